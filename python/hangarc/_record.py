@@ -1,0 +1,229 @@
+"""What all data types of the face share: plain data, checked by the core on construction."""
+
+from __future__ import annotations
+
+import dataclasses
+import html
+import math
+import re
+from collections.abc import Mapping, Sequence
+from numbers import Integral, Real
+from typing import Any, ClassVar, Self, TypeVar
+
+import numpy as np
+
+from hangarc import _core
+from hangarc.errors import InputError
+
+T = TypeVar("T")
+
+
+def plain(value: Any) -> Any:
+    """Turn records, arrays and NumPy scalars into dictionaries, lists and Python scalars."""
+    if isinstance(value, Record):
+        return value.to_dict()
+    if isinstance(value, Mapping):
+        return {key: plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if isinstance(value, np.generic):
+        return value.item()
+    if isinstance(value, Sequence) and not isinstance(value, str | bytes):
+        return [plain(item) for item in value]
+    return value
+
+
+def real(field: str, value: Any) -> float:
+    """Accept any finite real number for a plain argument, or raise `InputError`."""
+    if not isinstance(value, Real) or isinstance(value, bool):
+        raise InputError(field, value, "a number")
+    if not math.isfinite(value):
+        raise InputError(field, value, "a finite number")
+    return float(value)
+
+
+def whole(field: str, value: Any) -> int:
+    """Accept any whole number of at least 0 for a plain argument, or raise `InputError`."""
+    if not isinstance(value, Integral) or isinstance(value, bool) or value < 0:
+        raise InputError(field, value, "a whole number of at least 0")
+    return int(value)
+
+
+def real_array(field: str, value: Any, ndim: int) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Accept an array of finite numbers with at most `ndim` axes, as contiguous float64."""
+    try:
+        array = np.ascontiguousarray(value, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise InputError(field, value, "an array of numbers") from None
+    if isinstance(value, str) or array.ndim > ndim:
+        raise InputError(field, value, f"an array of numbers with at most {ndim} axes")
+    if not np.isfinite(array).all():
+        raise InputError(field, value, "an array of finite numbers")
+    return array
+
+
+def instance(field: str, value: Any, kind: type[T]) -> T:
+    """Accept an instance of `kind`, or raise `InputError`."""
+    if not isinstance(value, kind):
+        raise InputError(field, value, f"a {kind.__name__}")
+    return value
+
+
+def _refused(data: Any, error: InputError) -> InputError:
+    """Give the same error with the value the user gave rather than its text."""
+    field = ""
+    for step in re.findall(r"[^.\[\]]+|\[\d+\]", error.field):
+        key: Any = int(step[1:-1]) if step.startswith("[") else step
+        if isinstance(data, str):
+            return InputError(field, data, "a list")
+        try:
+            data = data[key]
+        except (LookupError, TypeError):
+            return error
+        field += step if step.startswith("[") or not field else f".{step}"
+    return InputError(error.field, data, error.allowed)
+
+
+@dataclasses.dataclass(frozen=True)
+class Record:
+    """Base of the frozen data types; each is checked by the core when it is built."""
+
+    _kind: ClassVar[str]
+    _parts: ClassVar[Mapping[str, type[Record]]] = {}
+
+    def __post_init__(self) -> None:
+        for field in dataclasses.fields(self):
+            part = self._parts.get(field.name)
+            value = getattr(self, field.name)
+            if part is None:
+                value = _frozen(plain(value))
+            elif isinstance(value, Sequence) and not isinstance(value, str):
+                value = tuple(
+                    instance(f"{field.name}[{index}]", item, part)
+                    for index, item in enumerate(value)
+                )
+            elif value is not None:
+                instance(field.name, value, part)
+            object.__setattr__(self, field.name, value)
+        data = self.to_dict()
+        try:
+            self._check(data)
+        except InputError as error:
+            raise _refused(data, error) from None
+
+    def _check(self, data: dict[str, Any]) -> None:
+        _core.check(self._kind, data)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the fields as plain dictionaries, lists and scalars."""
+        return {f.name: plain(getattr(self, f.name)) for f in dataclasses.fields(self)}
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any]) -> Self:
+        """Build from what `to_dict` gave.
+
+        Raises
+        ------
+        InputError
+            An unknown or missing field, or one that is out of bounds.
+        """
+        known = {f.name: f for f in dataclasses.fields(cls)}
+        for name in data:
+            if name not in known:
+                raise InputError(name, "an unknown field", f"the fields {', '.join(known)}")
+        for name, field in known.items():
+            required = (
+                field.default is dataclasses.MISSING
+                and field.default_factory is dataclasses.MISSING
+            )
+            if required and name not in data:
+                raise InputError(name, "nothing", "a value; the field is required")
+        values = dict(data)
+        for name, part in cls._parts.items():
+            value = values.get(name)
+            if isinstance(value, Mapping):
+                values[name] = part.from_dict(value)
+            elif isinstance(value, Sequence) and not isinstance(value, str):
+                values[name] = [
+                    part.from_dict(item) if isinstance(item, Mapping) else item for item in value
+                ]
+        return cls(**values)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (type(self).from_dict, (self.to_dict(),))
+
+
+def _frozen(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(_frozen(item) for item in value)
+    if isinstance(value, dict):
+        return {key: _frozen(item) for key, item in value.items()}
+    return value
+
+
+@dataclasses.dataclass(frozen=True)
+class Document(Record):
+    """A record that the core holds and that is stored as a file of its own."""
+
+    _core_class: ClassVar[Any]
+
+    def _check(self, data: dict[str, Any]) -> None:
+        object.__setattr__(self, "_handle", self._core_class(data))
+
+    @property
+    def handle(self) -> Any:
+        """The checked value as the core holds it."""
+        return self.__dict__["_handle"]
+
+    def to_json(self) -> str:
+        """Write as versioned JSON; `from_json` gives the same bits back."""
+        text: str = self.handle.to_json()
+        return text
+
+    @classmethod
+    def from_json(cls, text: str) -> Self:
+        """Read what `to_json` wrote.
+
+        Raises
+        ------
+        InputError
+            Not JSON, another kind or version, an unknown or missing field, a wrong type, or a
+            value out of bounds.
+        """
+        return cls.from_dict(cls._core_class.fields_of_json(text))
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Result:
+    """Base of the results: frozen, printable in a notebook, and plain on request."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the fields as plain dictionaries, lists and scalars."""
+        return {f.name: _plain_result(getattr(self, f.name)) for f in dataclasses.fields(self)}
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><th style='text-align:left'>{html.escape(f.name)}</th>"
+            f"<td style='text-align:left'>{html.escape(_short(getattr(self, f.name)))}</td></tr>"
+            for f in dataclasses.fields(self)
+        )
+        return f"<table><caption>{type(self).__name__}</caption>{rows}</table>"
+
+
+def _plain_result(value: Any) -> Any:
+    if isinstance(value, Result):
+        return value.to_dict()
+    if isinstance(value, Mapping):
+        return {key: _plain_result(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain_result(item) for item in value]
+    return plain(value)
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, np.ndarray):
+        return np.array2string(value, precision=4, threshold=12, edgeitems=3)
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    text = str(value)
+    return text if len(text) <= 200 else text[:197] + "…"

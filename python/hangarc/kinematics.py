@@ -1,0 +1,83 @@
+"""Where every body of a hang is."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Pose(Result):
+    """The hang in its vertical plane.
+
+    Positions are room axes (x, z) with the origin on the floor under cabinet 0's upper front
+    hinge.
+
+    Attributes
+    ----------
+    axis_deg : ndarray, shape (n,)
+        Elevation of each cabinet's axis, positive aiming up.
+    hinge_m : ndarray, shape (n+1, 2)
+        Front hinges, from cabinet 0's upper to the last cabinet's lower.
+    front_m : ndarray, shape (n, 2)
+        Middle of each cabinet's front face.
+    corners_m : ndarray, shape (n, 4, 2)
+        Upper front, lower front, lower rear, upper rear.
+    pick_m : ndarray, shape (holes, 2)
+        The fly frame's holes.
+    chain_m : ndarray, shape (2, 2), or None
+        Upper and lower end of the closing chain, where both frames have one.
+    cg_m : ndarray, shape (2,)
+        Centre of gravity of everything hung, fly frame included.
+    mass_kg : float
+        Mass of everything hung, fly frame included.
+    trim_m : float
+        Height of the lowest point: cabinets' corners and the bottom frame's chain anchor.
+    """
+
+    axis_deg: NDArray[np.float64]
+    hinge_m: NDArray[np.float64]
+    front_m: NDArray[np.float64]
+    corners_m: NDArray[np.float64]
+    pick_m: NDArray[np.float64]
+    chain_m: NDArray[np.float64] | None
+    cg_m: NDArray[np.float64]
+    mass_kg: float
+    trim_m: float
+
+
+def pose(hang: Hang, tilt_deg: float, top_m: float = 0.0) -> Pose:
+    """Place every body of `hang` at its pinned angles.
+
+    The axis of cabinet i+1 lies `splays_deg[i]` below that of cabinet i; each body hangs by its
+    upper front hinge from its upper neighbour's lower front hinge.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −90 to 90°.
+    top_m : float
+        Height of cabinet 0's upper front hinge.
+
+    Returns
+    -------
+    Pose
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type, not finite, or out of range.
+    """
+    fields: dict[str, Any] = _core.pose(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), real("top_m", top_m)
+    )
+    return Pose(**fields)

@@ -1,0 +1,446 @@
+"""What hangs where, and for whom: plain frozen data, checked on construction.
+
+Every type raises `hangarc.InputError` on construction when a field is missing, of the wrong type,
+not finite or out of the stated bounds.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar, TypedDict
+
+from hangarc import _core
+from hangarc._record import Document, Record
+
+
+class CabinetLimits(TypedDict, total=False):
+    """Stated limits of the joint below a cabinet, both sides together, in newtons."""
+
+    hinge_n: float | None
+    rear_link_n: float | None
+    stop_n: float | None
+
+
+class FlyFrameLimits(TypedDict, total=False):
+    """Stated limits of the fly frame, in newtons."""
+
+    total_n: float | None
+    pick_n: float | None
+    hinge_n: float | None
+    rear_link_n: float | None
+    stop_n: float | None
+    chain_n: float | None
+
+
+class BottomFrameLimits(TypedDict, total=False):
+    """Stated limits of the bottom frame, in newtons."""
+
+    chain_n: float | None
+
+
+class ClosingGearLimits(TypedDict, total=False):
+    """Stated limits of the closing gear, in newtons."""
+
+    chain_n: float | None
+    hoist_n: float | None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Air(Document):
+    """Temperature, humidity and pressure, taken as the same everywhere in the venue.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature, −20 to 50 °C.
+    humidity_percent : float
+        Relative humidity, above 0 to 100 %.
+    pressure_kpa : float
+        Ambient pressure, above 0 to 200 kPa.
+    """
+
+    _kind: ClassVar[str] = "air"
+    _core_class: ClassVar[Any] = _core.Air
+
+    temperature_c: float = 20.0
+    humidity_percent: float = 50.0
+    pressure_kpa: float = 101.325
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class LineElement(Record):
+    """A uniform line source along a cabinet's z axis.
+
+    Parameters
+    ----------
+    height_m : float
+        Length of the radiating line, above 0.
+    x_m, z_m : float
+        Its middle, ahead of the front face and above mid height.
+    gain_db : float
+        Gain; 0 dB gives unit pressure at 1 m, far-field, on axis.
+    delay_s : float
+        Delay of the element's signal.
+    inverted : bool
+        Whether the polarity is reversed.
+    curvature_deg : float
+        Opening angle of the wave front over the height, 0 to 90°; 0 is a straight line.
+    low_hz, high_hz : float, optional
+        The element is silent below `low_hz`, and at and above `high_hz`.
+    """
+
+    _kind: ClassVar[str] = "line_element"
+
+    height_m: float
+    x_m: float = 0.0
+    z_m: float = 0.0
+    gain_db: float = 0.0
+    delay_s: float = 0.0
+    inverted: bool = False
+    curvature_deg: float = 0.0
+    low_hz: float | None = None
+    high_hz: float | None = None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Source(Record):
+    """What a cabinet radiates: one or more line elements whose pressures add.
+
+    Parameters
+    ----------
+    elements : sequence of LineElement
+        At least one.
+    coverage_deg : float, optional
+        Horizontal angle between the −6 dB directions; left out, it radiates alike all round.
+    max_level_db : float, optional
+        Greatest level on axis, referred to 1 m, in dB re 20 µPa.
+    """
+
+    _kind: ClassVar[str] = "source"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"elements": LineElement}
+
+    elements: Sequence[LineElement]
+    coverage_deg: float | None = None
+    max_level_db: float | None = None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Cabinet(Record):
+    """A cabinet in its body frame: origin on the front face at mid height, x forward, z up.
+
+    The front hinges lie at (`hinge_x_m`, ±`height_m`/2); the rear link pins at (`rear_pin_x_m`,
+    ±(`height_m`/2 − `rear_pin_inset_m`)).
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    mass_kg : float
+        Mass with its rigging, above 0.
+    height_m, depth_m, width_m : float
+        Hinge to hinge, front to rear, side to side; above 0.
+    cg_m : (float, float)
+        Centre of gravity (x, z).
+    hinge_x_m, rear_pin_x_m : float
+        x of the front hinges and of the rear link pins, which lie behind the hinges.
+    rear_pin_inset_m : float
+        Rear pins' distance inside the upper and lower edge, 0 to half the height.
+    rear_height_m : float, optional
+        Height of the rear face when the box tapers.
+    splay_positions_deg : sequence of float, or mapping
+        Ascending angles, 0 to 45°, that the joint below this cabinet can be pinned at. A list
+        serves both rigging kinds; ``{"tension": [...], "compression": [...]}`` gives each its own.
+    source : Source, optional
+        What it radiates; calculations of sound need it.
+    limits : CabinetLimits
+        Stated limits of the joint below.
+    """
+
+    _kind: ClassVar[str] = "cabinet"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"source": Source}
+
+    name: str
+    mass_kg: float
+    height_m: float
+    depth_m: float
+    width_m: float
+    cg_m: Sequence[float]
+    hinge_x_m: float = 0.0
+    rear_pin_x_m: float = -0.50
+    rear_pin_inset_m: float = 0.05
+    rear_height_m: float | None = None
+    splay_positions_deg: Sequence[float] | Mapping[str, Sequence[float]]
+    source: Source | None = None
+    limits: CabinetLimits = dataclasses.field(default_factory=CabinetLimits)
+
+    def __post_init__(self) -> None:
+        positions = self.splay_positions_deg
+        if isinstance(positions, Sequence) and not isinstance(positions, str):
+            both = {"tension": positions, "compression": positions}
+            object.__setattr__(self, "splay_positions_deg", both)
+        if self.limits is None:
+            object.__setattr__(self, "limits", {})
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class FlyFrame(Record):
+    """The frame the hoists take; its origin is its lower front hinge.
+
+    Parameters
+    ----------
+    mass_kg : float
+        Mass, at least 0.
+    height_m : float
+        Height above the hinge, for drawings.
+    cg_m : (float, float)
+        Centre of gravity (x, z).
+    pick_x_m : sequence of float
+        Holes of the pick line; rear holes are negative.
+    pick_z_m : float
+        Height of the pick line.
+    chain_anchor_m : (float, float), optional
+        Upper end of the closing chain.
+    rear_pin_m : (float, float), optional
+        Rear link pin of joint 0; left out, the pin of cabinet 0 mirrored in the joint.
+    limits : FlyFrameLimits
+        Stated limits.
+    """
+
+    _kind: ClassVar[str] = "fly_frame"
+
+    mass_kg: float
+    height_m: float
+    cg_m: Sequence[float]
+    pick_x_m: Sequence[float]
+    pick_z_m: float
+    chain_anchor_m: Sequence[float] | None = None
+    rear_pin_m: Sequence[float] | None = None
+    limits: FlyFrameLimits = dataclasses.field(default_factory=FlyFrameLimits)
+
+    def __post_init__(self) -> None:
+        if self.limits is None:
+            object.__setattr__(self, "limits", {})
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class BottomFrame(Record):
+    """The frame below the last cabinet; its origin is its upper front hinge.
+
+    Parameters
+    ----------
+    mass_kg : float
+        Mass, at least 0.
+    cg_m : (float, float)
+        Centre of gravity (x, z).
+    chain_anchor_m : (float, float), optional
+        Lower end of the closing chain.
+    fixed_splay_deg : float
+        The one angle its joint takes, −45 to 45°.
+    rear_pin_m : (float, float), optional
+        Rear link pin of its joint; left out, the pin of the last cabinet mirrored in the joint.
+    limits : BottomFrameLimits
+        Stated limits.
+    """
+
+    _kind: ClassVar[str] = "bottom_frame"
+
+    mass_kg: float
+    cg_m: Sequence[float]
+    chain_anchor_m: Sequence[float] | None = None
+    fixed_splay_deg: float = 0.0
+    rear_pin_m: Sequence[float] | None = None
+    limits: BottomFrameLimits = dataclasses.field(default_factory=BottomFrameLimits)
+
+    def __post_init__(self) -> None:
+        if self.limits is None:
+            object.__setattr__(self, "limits", {})
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class ClosingGear(Record):
+    """A chain of whole links, shortened by a clutch, in line with a lever hoist.
+
+    Parameters
+    ----------
+    pitch_m : float
+        Inner length of one link, above 0.
+    links : int
+        Number of links of the whole chain.
+    hoist_min_m, hoist_max_m : float
+        Length of the lever hoist between hooks, fully shortened and fully drawn out.
+    clutch_n : (float, float), optional
+        Band of force in which the slip clutch slips.
+    limits : ClosingGearLimits
+        Stated limits.
+    """
+
+    _kind: ClassVar[str] = "closing_gear"
+
+    pitch_m: float
+    links: int
+    hoist_min_m: float
+    hoist_max_m: float
+    clutch_n: Sequence[float] | None = None
+    limits: ClosingGearLimits = dataclasses.field(default_factory=ClosingGearLimits)
+
+    def __post_init__(self) -> None:
+        if self.limits is None:
+            object.__setattr__(self, "limits", {})
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Hang(Document):
+    """A column of cabinets under a fly frame, top to bottom.
+
+    Parameters
+    ----------
+    frame : FlyFrame
+        The frame on top.
+    cabinets : sequence of Cabinet
+        Top to bottom, at least one.
+    splays_deg : sequence of float
+        Splay between cabinet i and i+1, each one of cabinet i's positions.
+    rigging : {"tension", "compression"}
+        Two-sided rear links, or one-sided rear stops closed by a chain.
+    bottom : BottomFrame, optional
+        The frame below the last cabinet.
+    gear : ClosingGear, optional
+        Chain and lever hoist of a compression hang.
+    open_limit_deg : float
+        Angle at which an open joint of a compression hang comes to rest, −45 to 0°.
+    frame_splay_deg : float
+        Angle from the fly frame down to cabinet 0.
+    """
+
+    _kind: ClassVar[str] = "hang"
+    _core_class: ClassVar[Any] = _core.Hang
+    _parts: ClassVar[Mapping[str, type[Record]]] = {
+        "frame": FlyFrame,
+        "cabinets": Cabinet,
+        "bottom": BottomFrame,
+        "gear": ClosingGear,
+    }
+
+    frame: FlyFrame
+    cabinets: Sequence[Cabinet]
+    splays_deg: Sequence[float]
+    rigging: str
+    bottom: BottomFrame | None = None
+    gear: ClosingGear | None = None
+    open_limit_deg: float = -2.0
+    frame_splay_deg: float = 0.0
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class SeatArea(Record):
+    """A block of seats drawn in the vertical section: its floor line and its width along it.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    profile_m : sequence of (float, float)
+        Floor line, (x, z) of each corner.
+    width_m : float or sequence of float
+        Width of the block, everywhere or at each corner.
+    ear_height_m : float
+        Ears above the floor.
+    row_pitch_m, seat_pitch_m : float
+        Distance between rows, and between seats within a row.
+    places_across : int
+        Places calculated across each row; 1 is the middle.
+    weight : float
+        How much a square metre of this block counts in measures.
+    """
+
+    _kind: ClassVar[str] = "seat_area"
+
+    name: str
+    profile_m: Sequence[Sequence[float]]
+    width_m: float | Sequence[float]
+    ear_height_m: float = 1.2
+    row_pitch_m: float = 0.9
+    seat_pitch_m: float = 0.55
+    places_across: int = 1
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        if isinstance(self.width_m, int | float) and isinstance(self.profile_m, Sequence):
+            object.__setattr__(self, "width_m", [self.width_m] * len(self.profile_m))
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Venue(Document):
+    """The audience areas of a room, in room axes with x = 0 under the hang.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    areas : sequence of SeatArea
+        Audience areas, at least one.
+    """
+
+    _kind: ClassVar[str] = "venue"
+    _core_class: ClassVar[Any] = _core.Venue
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"areas": SeatArea}
+
+    name: str
+    areas: Sequence[SeatArea]
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Study(Document):
+    """A hang to be aimed at a venue within given bounds.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    hang : Hang
+        The hang with the pins to start from.
+    venue : Venue
+        The seats.
+    air : Air
+        The air.
+    tilt_range_deg, top_range_m : (float, float)
+        Lowest and highest tilt of the fly frame, and height of cabinet 0's upper front hinge.
+    tilt_step_deg, top_step_m : float
+        Steps tried within the ranges.
+    pick_x_m : sequence of float
+        Two of the frame's holes for a frame held by two hoists; empty for one hoist in whichever
+        hole gives the tilt.
+    min_trim_m : float
+        The lowest point of the hang stays at or above this.
+    hoist_limit_n, roof_point_limit_n : float, optional
+        Working load limit of each hoist and limit of each roof point.
+    fall_db_per_doubling : float, optional
+        Wanted change of level for each doubling of distance; left out, the same level everywhere.
+    lines_per_band : int
+        Frequencies calculated in each third octave, 1 to 24.
+    """
+
+    _kind: ClassVar[str] = "study"
+    _core_class: ClassVar[Any] = _core.Study
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"hang": Hang, "venue": Venue, "air": Air}
+
+    name: str
+    hang: Hang
+    venue: Venue
+    air: Air = dataclasses.field(default_factory=Air)
+    tilt_range_deg: Sequence[float]
+    tilt_step_deg: float = 0.5
+    top_range_m: Sequence[float]
+    top_step_m: float = 0.25
+    pick_x_m: Sequence[float] = ()
+    min_trim_m: float = 0.0
+    hoist_limit_n: float | None = None
+    roof_point_limit_n: float | None = None
+    fall_db_per_doubling: float | None = None
+    lines_per_band: int = 5

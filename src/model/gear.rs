@@ -1,0 +1,75 @@
+//! The chain and lever hoist that close a compression hang.
+
+use super::{Check, check_limit};
+use crate::error::{Result, accept, positive};
+use serde::{Deserialize, Serialize};
+
+/// A chain of whole links, shortened by a clutch, in line with a lever hoist.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClosingGear {
+    /// Inner length of one link (round-link chain pitch, EN 818-7).
+    pub pitch_m: f64,
+    /// Number of links of the whole chain.
+    pub links: u32,
+    /// Length of the lever hoist between its hooks when fully shortened.
+    pub hoist_min_m: f64,
+    /// Length of the lever hoist between its hooks when fully drawn out.
+    pub hoist_max_m: f64,
+    /// Band of force in which the slip clutch slips, `[low, high]`.
+    #[serde(default)]
+    pub clutch_n: Option<[f64; 2]>,
+    /// Stated limits.
+    #[serde(default)]
+    pub limits: ClosingGearLimits,
+}
+
+/// Stated limits of the closing gear.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClosingGearLimits {
+    /// The chain with its fittings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chain_n: Option<f64>,
+    /// The lever hoist.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hoist_n: Option<f64>,
+}
+
+impl Check for ClosingGear {
+    fn check(&self) -> Result<()> {
+        positive("pitch_m", self.pitch_m)?;
+        accept(
+            self.links > 0,
+            "links",
+            self.links,
+            "a whole number above 0",
+        )?;
+        positive("hoist_min_m", self.hoist_min_m)?;
+        positive("hoist_max_m", self.hoist_max_m)?;
+        accept(
+            self.hoist_max_m > self.hoist_min_m,
+            "hoist_max_m",
+            self.hoist_max_m,
+            format!("above hoist_min_m, {}", self.hoist_min_m),
+        )?;
+        if let Some([low, high]) = self.clutch_n {
+            positive("clutch_n[0]", low)?;
+            positive("clutch_n[1]", high)?;
+            accept(
+                high >= low,
+                "clutch_n[1]",
+                high,
+                format!("at least the lower edge, {low}"),
+            )?;
+        }
+        self.limits.check().map_err(|error| error.within("limits"))
+    }
+}
+
+impl Check for ClosingGearLimits {
+    fn check(&self) -> Result<()> {
+        check_limit("chain_n", self.chain_n)?;
+        check_limit("hoist_n", self.hoist_n)
+    }
+}

@@ -1,0 +1,139 @@
+//! The column as rigged: frame, cabinets, pins, bottom frame, closing gear.
+
+use super::{BottomFrame, Cabinet, Check, ClosingGear, FlyFrame, check_parts};
+use crate::error::{InputError, Result, accept, within_range};
+use serde::{Deserialize, Serialize};
+
+/// How far a stated splay may lie from a listed position and still be that position.
+const PIN_TOLERANCE_DEG: f64 = 1e-9;
+
+/// What the rear of a joint can carry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Rigging {
+    /// Rear links pinned at both ends, carrying tension and compression.
+    Tension,
+    /// Rear stops, carrying compression only, closed by a chain.
+    Compression,
+}
+
+impl Rigging {
+    /// The name used in files and at the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Tension => "tension",
+            Self::Compression => "compression",
+        }
+    }
+}
+
+/// A column of cabinets under a fly frame, top to bottom.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Hang {
+    /// The frame on top.
+    pub frame: FlyFrame,
+    /// Cabinets, top to bottom.
+    pub cabinets: Vec<Cabinet>,
+    /// Splay between cabinet i and i+1; one fewer than cabinets.
+    pub splays_deg: Vec<f64>,
+    /// What the rear of the joints can carry.
+    pub rigging: Rigging,
+    /// The frame below the last cabinet.
+    #[serde(default)]
+    pub bottom: Option<BottomFrame>,
+    /// Chain and lever hoist of a compression hang.
+    #[serde(default)]
+    pub gear: Option<ClosingGear>,
+    /// Angle at which an open joint of a compression hang comes to rest.
+    #[serde(default = "default_open_limit_deg")]
+    pub open_limit_deg: f64,
+    /// Angle from the fly frame down to cabinet 0.
+    #[serde(default)]
+    pub frame_splay_deg: f64,
+}
+
+fn default_open_limit_deg() -> f64 {
+    -2.0
+}
+
+impl Hang {
+    /// Number of joints, fixed ones included: frame to cabinet 0, between cabinets, and last
+    /// cabinet to bottom frame when there is one.
+    #[must_use]
+    pub fn joint_count(&self) -> usize {
+        self.cabinets.len() + usize::from(self.bottom.is_some())
+    }
+
+    /// The angles that the joint below cabinet `index` can be pinned at.
+    #[must_use]
+    pub fn positions_deg(&self, index: usize) -> &[f64] {
+        self.cabinets[index].splay_positions_deg.of(self.rigging)
+    }
+
+    /// The bottom frame, or an error that says which calculation asked for it.
+    ///
+    /// # Errors
+    /// The hang has none.
+    pub fn require_bottom(&self) -> Result<&BottomFrame> {
+        self.bottom.as_ref().ok_or_else(|| {
+            InputError::new(
+                "bottom",
+                "None",
+                "a BottomFrame; this calculation needs one",
+            )
+        })
+    }
+
+    /// The closing gear, or an error that says that the calculation needs it.
+    ///
+    /// # Errors
+    /// The hang has none.
+    pub fn require_gear(&self) -> Result<&ClosingGear> {
+        self.gear.as_ref().ok_or_else(|| {
+            InputError::new("gear", "None", "a ClosingGear; this calculation needs one")
+        })
+    }
+}
+
+impl Check for Hang {
+    fn check(&self) -> Result<()> {
+        self.frame.check().map_err(|error| error.within("frame"))?;
+        if self.cabinets.is_empty() {
+            return Err(InputError::new("cabinets", "[]", "at least one cabinet"));
+        }
+        check_parts("cabinets", &self.cabinets)?;
+        let joints = self.cabinets.len() - 1;
+        accept(
+            self.splays_deg.len() == joints,
+            "splays_deg",
+            format!("{:?}", self.splays_deg),
+            format!("{joints} angles, one fewer than cabinets"),
+        )?;
+        for (index, &splay) in self.splays_deg.iter().enumerate() {
+            let positions = self.positions_deg(index);
+            accept(
+                positions
+                    .iter()
+                    .any(|p| (p - splay).abs() <= PIN_TOLERANCE_DEG),
+                &format!("splays_deg[{index}]"),
+                splay,
+                format!(
+                    "one of {positions:?}, the {} positions of {}",
+                    self.rigging.name(),
+                    self.cabinets[index].name
+                ),
+            )?;
+        }
+        if let Some(bottom) = &self.bottom {
+            bottom.check().map_err(|error| error.within("bottom"))?;
+        }
+        if let Some(gear) = &self.gear {
+            gear.check().map_err(|error| error.within("gear"))?;
+        }
+        within_range("open_limit_deg", self.open_limit_deg, -45.0, 0.0)?;
+        within_range("frame_splay_deg", self.frame_splay_deg, -45.0, 45.0)?;
+        Ok(())
+    }
+}

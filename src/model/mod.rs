@@ -1,0 +1,85 @@
+//! What hangs where, and for whom: plain data, checked once on construction.
+//!
+//! Every type here is data with public fields. [`Valid`] wraps one whose [`Check::check`] has
+//! passed; calculations take `&Valid<…>`, so they cannot meet a bad input.
+
+mod air;
+mod cabinet;
+mod frame;
+mod gear;
+mod hang;
+mod json;
+mod source;
+mod study;
+mod venue;
+
+pub use air::Air;
+pub use cabinet::{Cabinet, CabinetLimits, SplayPositions};
+pub use frame::{BottomFrame, BottomFrameLimits, FlyFrame, FlyFrameLimits};
+pub use gear::{ClosingGear, ClosingGearLimits};
+pub use hang::{Hang, Rigging};
+pub use json::{Document, from_json, to_json, typed};
+pub use source::{LineElement, Source};
+pub use study::Study;
+pub use venue::{Seat, SeatArea, Venue};
+
+use crate::error::Result;
+use std::ops::Deref;
+
+/// A point in a body's own frame or in the room's vertical plane: `[x, z]` in metres.
+pub type Point = [f64; 2];
+
+/// Data that can tell whether it is within its stated bounds.
+pub trait Check {
+    /// Accepts the data, or names the first field that is out of bounds.
+    ///
+    /// # Errors
+    /// A field is out of bounds; the error carries its path.
+    fn check(&self) -> Result<()>;
+}
+
+/// A value whose check has passed. It cannot be changed, so it stays valid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Valid<T>(T);
+
+impl<T: Check> Valid<T> {
+    /// Checks `value` and wraps it.
+    ///
+    /// # Errors
+    /// As [`Check::check`].
+    pub fn new(value: T) -> Result<Self> {
+        value.check()?;
+        Ok(Self(value))
+    }
+
+    /// Gives the data back, free to be changed and checked anew.
+    pub fn into_inner(self) -> T {
+        self.0
+    }
+}
+
+impl<T> Deref for Valid<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+fn check_point(field: &str, point: Point) -> Result<()> {
+    crate::error::each(field, &point, crate::error::finite)
+}
+
+fn check_limit(field: &str, limit_n: Option<f64>) -> Result<()> {
+    limit_n.map_or(Ok(()), |value| {
+        crate::error::positive(field, value).map(drop)
+    })
+}
+
+fn check_parts<T: Check>(field: &str, parts: &[T]) -> Result<()> {
+    for (index, part) in parts.iter().enumerate() {
+        part.check()
+            .map_err(|error| error.within(&format!("{field}[{index}]")))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,130 @@
+//! One question to be answered: this hang, in this venue, within these bounds.
+
+use super::{Air, Check, Hang, Venue};
+use crate::error::{
+    InputError, Result, accept, each, finite, non_negative, positive, within_range,
+};
+use serde::{Deserialize, Serialize};
+
+/// A hang to be aimed at a venue. The splays of `hang` are where the crew would start; the
+/// search finds better ones within the ranges given here.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Study {
+    /// Name printed on sheets.
+    pub name: String,
+    /// The hang with the pins to start from.
+    pub hang: Hang,
+    /// The seats.
+    pub venue: Venue,
+    /// The air.
+    #[serde(default)]
+    pub air: Air,
+    /// Lowest and highest tilt of the fly frame to be tried.
+    pub tilt_range_deg: [f64; 2],
+    /// Step of the tilts tried.
+    #[serde(default = "default_tilt_step_deg")]
+    pub tilt_step_deg: f64,
+    /// Lowest and highest position of cabinet 0's upper front hinge to be tried.
+    pub top_range_m: [f64; 2],
+    /// Step of the heights tried.
+    #[serde(default = "default_top_step_m")]
+    pub top_step_m: f64,
+    /// The frame holes the hoists take: two for a frame held level by two hoists, or none for
+    /// one hoist in whichever hole gives the tilt.
+    #[serde(default)]
+    pub pick_x_m: Vec<f64>,
+    /// The lowest point of the hang stays at or above this.
+    #[serde(default)]
+    pub min_trim_m: f64,
+    /// Working load limit of each hoist.
+    #[serde(default)]
+    pub hoist_limit_n: Option<f64>,
+    /// Limit of each roof point.
+    #[serde(default)]
+    pub roof_point_limit_n: Option<f64>,
+    /// Wanted change of level for each doubling of distance, negative for a fall; `None` asks
+    /// for the same level everywhere.
+    #[serde(default)]
+    pub fall_db_per_doubling: Option<f64>,
+    /// Frequencies calculated in each third octave.
+    #[serde(default = "default_lines_per_band")]
+    pub lines_per_band: u32,
+}
+
+fn default_tilt_step_deg() -> f64 {
+    0.5
+}
+
+fn default_top_step_m() -> f64 {
+    0.25
+}
+
+fn default_lines_per_band() -> u32 {
+    5
+}
+
+impl Check for Study {
+    fn check(&self) -> Result<()> {
+        self.hang.check().map_err(|error| error.within("hang"))?;
+        self.venue.check().map_err(|error| error.within("venue"))?;
+        self.air.check().map_err(|error| error.within("air"))?;
+        each("tilt_range_deg", &self.tilt_range_deg, |field, angle| {
+            within_range(field, angle, -60.0, 60.0)
+        })?;
+        check_order("tilt_range_deg", self.tilt_range_deg)?;
+        positive("tilt_step_deg", self.tilt_step_deg)?;
+        each("top_range_m", &self.top_range_m, positive)?;
+        check_order("top_range_m", self.top_range_m)?;
+        positive("top_step_m", self.top_step_m)?;
+        self.check_picks()?;
+        non_negative("min_trim_m", self.min_trim_m)?;
+        super::check_limit("hoist_limit_n", self.hoist_limit_n)?;
+        super::check_limit("roof_point_limit_n", self.roof_point_limit_n)?;
+        if let Some(fall) = self.fall_db_per_doubling {
+            within_range("fall_db_per_doubling", fall, -6.0, 6.0)?;
+        }
+        accept(
+            (1..=24).contains(&self.lines_per_band),
+            "lines_per_band",
+            self.lines_per_band,
+            "a whole number from 1 to 24",
+        )?;
+        Ok(())
+    }
+}
+
+impl Study {
+    fn check_picks(&self) -> Result<()> {
+        if !matches!(self.pick_x_m.len(), 0 | 2) {
+            return Err(InputError::new(
+                "pick_x_m",
+                format!("{:?}", self.pick_x_m),
+                "two holes, or none",
+            ));
+        }
+        each("pick_x_m", &self.pick_x_m, finite)?;
+        for (index, pick) in self.pick_x_m.iter().enumerate() {
+            accept(
+                self.hang.frame.pick_x_m.contains(pick),
+                &format!("pick_x_m[{index}]"),
+                pick,
+                format!("one of the frame's holes {:?}", self.hang.frame.pick_x_m),
+            )?;
+        }
+        if let [first, second] = self.pick_x_m[..] {
+            accept(first != second, "pick_x_m[1]", second, "a second hole")?;
+        }
+        Ok(())
+    }
+}
+
+fn check_order(field: &str, [low, high]: [f64; 2]) -> Result<()> {
+    accept(
+        high >= low,
+        &format!("{field}[1]"),
+        high,
+        format!("at least {low}"),
+    )
+    .map(drop)
+}

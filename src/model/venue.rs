@@ -1,0 +1,260 @@
+//! Where people sit.
+
+use super::{Check, Point, check_parts, check_point};
+use crate::error::{InputError, Result, accept, each, non_negative, positive};
+use serde::{Deserialize, Serialize};
+
+/// More rows in one block are taken for a slip of the pen.
+const MOST_ROWS: f64 = 100_000.0;
+
+/// The audience areas of a room, in room axes with x = 0 under the hang.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Venue {
+    /// Name printed on sheets.
+    pub name: String,
+    /// Audience areas.
+    pub areas: Vec<SeatArea>,
+}
+
+/// A block of seats drawn in the vertical section: its floor line and its width along it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SeatArea {
+    /// Name printed on sheets.
+    pub name: String,
+    /// Floor line in the section, `[x, z]` of each corner, in order.
+    pub profile_m: Vec<Point>,
+    /// Width of the block at each corner of the floor line.
+    pub width_m: Vec<f64>,
+    /// Ears above the floor.
+    #[serde(default = "default_ear_height_m")]
+    pub ear_height_m: f64,
+    /// Distance between rows, along the floor line.
+    #[serde(default = "default_row_pitch_m")]
+    pub row_pitch_m: f64,
+    /// Distance between seats within a row; counts seats.
+    #[serde(default = "default_seat_pitch_m")]
+    pub seat_pitch_m: f64,
+    /// Places calculated across each row, spread evenly over the width; 1 is the middle.
+    #[serde(default = "default_places_across")]
+    pub places_across: u32,
+    /// How much a square metre of this block counts in measures.
+    #[serde(default = "default_weight")]
+    pub weight: f64,
+}
+
+/// Seated ear height, 1.2 m (ISO 3382-1:2009, 4.2.2; from memory).
+fn default_ear_height_m() -> f64 {
+    1.2
+}
+
+/// Common practice, no source.
+fn default_row_pitch_m() -> f64 {
+    0.9
+}
+
+/// Common practice, no source.
+fn default_seat_pitch_m() -> f64 {
+    0.55
+}
+
+fn default_places_across() -> u32 {
+    1
+}
+
+fn default_weight() -> f64 {
+    1.0
+}
+
+/// One place at which the field is calculated.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seat {
+    /// Ears, `[x, y, z]` in room axes.
+    pub ear_m: [f64; 3],
+    /// Floor area it stands for, times the weight of its block.
+    pub weight: f64,
+    /// Index of its block.
+    pub area: usize,
+}
+
+impl Venue {
+    /// The places at which the field is calculated: for each row, `places_across` of them.
+    #[must_use]
+    pub fn seats(&self) -> Vec<Seat> {
+        let mut seats = Vec::new();
+        for (index, area) in self.areas.iter().enumerate() {
+            area.add_seats(index, &mut seats);
+        }
+        seats
+    }
+}
+
+impl SeatArea {
+    /// Number of seats: the row widths over the distance between seats, rounded down row by row.
+    #[must_use]
+    pub fn seat_count(&self) -> usize {
+        self.rows()
+            .iter()
+            .map(|row| (row.width_m / self.seat_pitch_m + 1e-9).floor() as usize)
+            .sum()
+    }
+
+    fn floor_length_m(&self) -> f64 {
+        self.profile_m
+            .windows(2)
+            .map(|ends| (ends[1][0] - ends[0][0]).hypot(ends[1][1] - ends[0][1]))
+            .sum()
+    }
+
+    fn rows(&self) -> Vec<Row> {
+        let mut rows = Vec::new();
+        // Distance from the last row to the corner at hand; the first row stands half a pitch in.
+        let mut ahead_m = self.row_pitch_m / 2.0;
+        for (corners, widths) in self.profile_m.windows(2).zip(self.width_m.windows(2)) {
+            let [from, to] = [corners[0], corners[1]];
+            let length_m = (to[0] - from[0]).hypot(to[1] - from[1]);
+            while ahead_m < length_m {
+                let t = ahead_m / length_m;
+                rows.push(Row {
+                    floor_m: [
+                        from[0] + t * (to[0] - from[0]),
+                        from[1] + t * (to[1] - from[1]),
+                    ],
+                    width_m: widths[0] + t * (widths[1] - widths[0]),
+                });
+                ahead_m += self.row_pitch_m;
+            }
+            ahead_m -= length_m;
+        }
+        rows
+    }
+
+    fn add_seats(&self, area: usize, seats: &mut Vec<Seat>) {
+        let across = f64::from(self.places_across);
+        for row in self.rows() {
+            let weight = self.weight * self.row_pitch_m * row.width_m / across;
+            for place in 0..self.places_across {
+                let y_m = row.width_m * ((f64::from(place) + 0.5) / across - 0.5);
+                seats.push(Seat {
+                    ear_m: [row.floor_m[0], y_m, row.floor_m[1] + self.ear_height_m],
+                    weight,
+                    area,
+                });
+            }
+        }
+    }
+}
+
+struct Row {
+    floor_m: Point,
+    width_m: f64,
+}
+
+impl Check for Venue {
+    fn check(&self) -> Result<()> {
+        if self.areas.is_empty() {
+            return Err(InputError::new("areas", "[]", "at least one seat area"));
+        }
+        check_parts("areas", &self.areas)?;
+        for (index, area) in self.areas.iter().enumerate() {
+            if area.rows().is_empty() {
+                return Err(InputError::new(
+                    &format!("areas[{index}].profile_m"),
+                    format!("{:?}", area.profile_m),
+                    format!("long enough for a row, {} m", area.row_pitch_m / 2.0),
+                ));
+            }
+        }
+        accept(
+            self.areas.iter().any(|area| area.weight > 0.0),
+            "areas[0].weight",
+            self.areas[0].weight,
+            "above 0 in at least one area",
+        )?;
+        Ok(())
+    }
+}
+
+impl Check for SeatArea {
+    fn check(&self) -> Result<()> {
+        accept(
+            self.profile_m.len() >= 2,
+            "profile_m",
+            format!("{:?}", self.profile_m),
+            "at least two corners",
+        )?;
+        for (index, &corner) in self.profile_m.iter().enumerate() {
+            check_point(&format!("profile_m[{index}]"), corner)?;
+        }
+        accept(
+            self.width_m.len() == self.profile_m.len(),
+            "width_m",
+            format!("{:?}", self.width_m),
+            format!("{} widths, one for each corner", self.profile_m.len()),
+        )?;
+        each("width_m", &self.width_m, positive)?;
+        non_negative("ear_height_m", self.ear_height_m)?;
+        positive("row_pitch_m", self.row_pitch_m)?;
+        let floor_m = self.floor_length_m();
+        accept(
+            floor_m / self.row_pitch_m <= MOST_ROWS,
+            "row_pitch_m",
+            self.row_pitch_m,
+            format!(
+                "at least {} for a floor of {floor_m} m",
+                floor_m / MOST_ROWS
+            ),
+        )?;
+        positive("seat_pitch_m", self.seat_pitch_m)?;
+        accept(
+            self.places_across > 0,
+            "places_across",
+            self.places_across,
+            "a whole number above 0",
+        )?;
+        non_negative("weight", self.weight)?;
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block() -> SeatArea {
+        SeatArea {
+            name: "stalls".into(),
+            profile_m: vec![[10.0, 0.0], [19.0, 0.0]],
+            width_m: vec![11.0, 11.0],
+            ear_height_m: 1.2,
+            row_pitch_m: 0.9,
+            seat_pitch_m: 0.55,
+            places_across: 2,
+            weight: 1.0,
+        }
+    }
+
+    #[test]
+    fn weights_of_a_flat_block_add_up_to_its_floor_area() {
+        let venue = Venue {
+            name: "flat".into(),
+            areas: vec![block()],
+        };
+        let seats = venue.seats();
+        let area: f64 = seats.iter().map(|seat| seat.weight).sum();
+        assert_eq!(seats.len(), 20);
+        approx::assert_relative_eq!(area, 99.0, max_relative = 1e-12);
+        assert_eq!(venue.areas[0].seat_count(), 200);
+    }
+
+    #[test]
+    fn rows_keep_their_pitch_round_a_corner() {
+        let mut bent = block();
+        bent.profile_m = vec![[10.0, 0.0], [12.0, 0.0], [12.0, 3.0]];
+        bent.width_m = vec![11.0; 3];
+        let rows = bent.rows();
+        assert_eq!(rows.len(), 6);
+        approx::assert_relative_eq!(rows[2].floor_m[1], 0.25, max_relative = 1e-12);
+    }
+}

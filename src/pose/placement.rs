@@ -1,0 +1,34 @@
+//! From the vertical plane of a hang into the room.
+
+use super::Vec2;
+
+/// Where a hang's vertical plane stands in the room: a point on the floor plan and a pan about z,
+/// positive turning left.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Placement {
+    /// Forward offset.
+    pub x_m: f64,
+    /// Offset to the left.
+    pub y_m: f64,
+    /// Pan about z.
+    pub pan_rad: f64,
+}
+
+impl Placement {
+    /// A point of the hang's plane in room axes.
+    #[must_use]
+    pub fn point(&self, point: Vec2) -> [f64; 3] {
+        let [dx, dy, dz] = self.direction(point);
+        [self.x_m + dx, self.y_m + dy, dz]
+    }
+
+    /// A direction in the hang's plane in room axes.
+    #[must_use]
+    pub fn direction(&self, direction: Vec2) -> [f64; 3] {
+        [
+            direction.x * self.pan_rad.cos(),
+            direction.x * self.pan_rad.sin(),
+            direction.y,
+        ]
+    }
+}

@@ -1,0 +1,16 @@
+//! The Python face's lower half: conversion and nothing else.
+
+mod arrays;
+mod error;
+mod model;
+mod pose;
+
+use pyo3::prelude::*;
+
+#[pymodule]
+fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    model::register(module)?;
+    pose::register(module)?;
+    Ok(())
+}

@@ -1,0 +1,83 @@
+//! Python dictionaries to checked types and back.
+
+use super::error::or_raise;
+use crate::error::{InputError, Result};
+use crate::model::{self, Check, Document, Valid};
+use pyo3::prelude::*;
+use serde::de::DeserializeOwned;
+
+fn read<T: DeserializeOwned + Check>(data: &Bound<'_, PyAny>) -> Result<Valid<T>> {
+    let typed = model::typed(&mut pythonize::Depythonizer::from_object(data)).map_err(in_words)?;
+    Valid::new(typed)
+}
+
+/// Says what is allowed where Python itself refused to convert a number.
+fn in_words(mut error: InputError) -> InputError {
+    if error.value.contains("must be real number") {
+        error.allowed = "a number".to_owned();
+    } else if error.value.contains("as an integer") {
+        error.allowed = "a whole number of at least 0".to_owned();
+    }
+    error
+}
+
+/// Checks the fields of one part of a hang, venue or study.
+#[pyfunction]
+fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
+    let outcome = match kind {
+        "cabinet" => read::<model::Cabinet>(data).map(drop),
+        "source" => read::<model::Source>(data).map(drop),
+        "line_element" => read::<model::LineElement>(data).map(drop),
+        "fly_frame" => read::<model::FlyFrame>(data).map(drop),
+        "bottom_frame" => read::<model::BottomFrame>(data).map(drop),
+        "closing_gear" => read::<model::ClosingGear>(data).map(drop),
+        "seat_area" => read::<model::SeatArea>(data).map(drop),
+        _ => Err(InputError::new("kind", kind, "a part of a hang or venue")),
+    };
+    or_raise(py, outcome)
+}
+
+macro_rules! document {
+    ($name:ident, $inner:ty) => {
+        /// A checked value held by the core.
+        #[pyclass(frozen, module = "hangarc._core")]
+        pub(super) struct $name(pub(super) Valid<$inner>);
+
+        #[pymethods]
+        impl $name {
+            #[new]
+            fn new(py: Python<'_>, data: &Bound<'_, PyAny>) -> PyResult<Self> {
+                or_raise(py, read(data)).map(Self)
+            }
+
+            /// The versioned JSON text.
+            fn to_json(&self) -> String {
+                model::to_json(&self.0)
+            }
+
+            /// The fields of a JSON text as a dictionary.
+            #[staticmethod]
+            fn fields_of_json<'py>(py: Python<'py>, text: &str) -> PyResult<Bound<'py, PyAny>> {
+                fields_of_json::<$inner>(py, text)
+            }
+        }
+    };
+}
+
+fn fields_of_json<'py, T: Document>(py: Python<'py>, text: &str) -> PyResult<Bound<'py, PyAny>> {
+    let document: Valid<T> = or_raise(py, model::from_json(text))?;
+    Ok(pythonize::pythonize(py, &document.into_inner())?)
+}
+
+document!(Air, model::Air);
+document!(Hang, model::Hang);
+document!(Venue, model::Venue);
+document!(Study, model::Study);
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(check, module)?)?;
+    module.add_class::<Air>()?;
+    module.add_class::<Hang>()?;
+    module.add_class::<Venue>()?;
+    module.add_class::<Study>()
+}

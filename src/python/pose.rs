@@ -1,0 +1,34 @@
+//! `pose` at the Python face.
+
+use super::arrays::{degrees, point, points, quads};
+use super::error::or_raise;
+use super::model::Hang;
+use crate::pose as core;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+#[pyfunction]
+fn pose<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    top_m: f64,
+) -> PyResult<Bound<'py, PyDict>> {
+    let pose = or_raise(py, core::pose(&hang.0, tilt_deg, top_m))?;
+    let fields = PyDict::new(py);
+    fields.set_item("axis_deg", degrees(py, &pose.axis_rad))?;
+    fields.set_item("hinge_m", points(py, &pose.hinge_m)?)?;
+    fields.set_item("front_m", points(py, &pose.front_m)?)?;
+    fields.set_item("corners_m", quads(py, &pose.corners_m)?)?;
+    fields.set_item("pick_m", points(py, &pose.pick_m)?)?;
+    let chain = pose.chain_m.map(|ends| points(py, &ends)).transpose()?;
+    fields.set_item("chain_m", chain)?;
+    fields.set_item("cg_m", point(py, pose.cg_m))?;
+    fields.set_item("mass_kg", pose.mass_kg)?;
+    fields.set_item("trim_m", pose.trim_m)?;
+    Ok(fields)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(pose, module)?)
+}
