@@ -1,5 +1,6 @@
 //! The folder tree is the architecture: no module imports leftwards in
 //! model → pose → statics | acoustics → search → python.
+#![allow(clippy::unwrap_used)]
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -19,6 +19,16 @@ from hangarc.model import (
     Study,
     Venue,
 )
+from hangarc.statics import (
+    HangingTilt,
+    HoistLoads,
+    JointLoads,
+    PickForTilt,
+    hanging_tilt,
+    hoist_loads,
+    joint_loads,
+    pick_for_tilt,
+)
 
 __all__ = [
     "Air",
@@ -27,13 +37,21 @@ __all__ = [
     "ClosingGear",
     "FlyFrame",
     "Hang",
+    "HangingTilt",
+    "HoistLoads",
     "InputError",
+    "JointLoads",
     "LineElement",
+    "PickForTilt",
     "Pose",
     "SeatArea",
     "Source",
     "Study",
     "Venue",
     "__version__",
+    "hanging_tilt",
+    "hoist_loads",
+    "joint_loads",
+    "pick_for_tilt",
     "pose",
 ]

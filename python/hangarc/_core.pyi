@@ -1,4 +1,8 @@
+from collections.abc import Sequence
 from typing import Any, final
+
+import numpy as np
+from numpy.typing import NDArray
 
 __all__ = [
     "Air",
@@ -7,6 +11,10 @@ __all__ = [
     "Venue",
     "__version__",
     "check",
+    "hanging_tilt",
+    "hoist_loads",
+    "joint_loads",
+    "pick_for_tilt",
     "pose",
 ]
 
@@ -43,3 +51,9 @@ class Study:
     def fields_of_json(text: str) -> Any: ...
 
 def pose(hang: Hang, tilt_deg: float, top_m: float) -> dict[str, Any]: ...
+def hoist_loads(
+    hang: Hang, tilt_deg: float, pick_x_m: Sequence[float] | NDArray[np.float64]
+) -> dict[str, Any]: ...
+def hanging_tilt(hang: Hang, pick_x_m: float) -> float: ...
+def pick_for_tilt(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...
+def joint_loads(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...

@@ -420,6 +420,11 @@ class Study(Document):
         The lowest point of the hang stays at or above this.
     hoist_limit_n, roof_point_limit_n : float, optional
         Working load limit of each hoist and limit of each roof point.
+    hoist_mass_kg : float
+        Mass of each hoist with its chain, carried by the roof point.
+    dynamic_factor : float
+        Factor on hoist, frame and roof loads for starting and stopping, 1 to 5; 1 is the hang at
+        rest.
     fall_db_per_doubling : float, optional
         Wanted change of level for each doubling of distance; left out, the same level everywhere.
     lines_per_band : int
@@ -441,6 +446,8 @@ class Study(Document):
     pick_x_m: Sequence[float] = ()
     min_trim_m: float = 0.0
     hoist_limit_n: float | None = None
+    hoist_mass_kg: float = 0.0
+    dynamic_factor: float = 1.0
     roof_point_limit_n: float | None = None
     fall_db_per_doubling: float | None = None
     lines_per_band: int = 5

@@ -40,6 +40,12 @@ pub struct Study {
     /// Working load limit of each hoist.
     #[serde(default)]
     pub hoist_limit_n: Option<f64>,
+    /// Mass of each hoist with its chain, carried by the roof point.
+    #[serde(default)]
+    pub hoist_mass_kg: f64,
+    /// Factor on hoist, frame and roof loads for starting and stopping; 1 is the hang at rest.
+    #[serde(default = "default_dynamic_factor")]
+    pub dynamic_factor: f64,
     /// Limit of each roof point.
     #[serde(default)]
     pub roof_point_limit_n: Option<f64>,
@@ -58,6 +64,10 @@ fn default_tilt_step_deg() -> f64 {
 
 fn default_top_step_m() -> f64 {
     0.25
+}
+
+fn default_dynamic_factor() -> f64 {
+    1.0
 }
 
 fn default_lines_per_band() -> u32 {
@@ -79,6 +89,8 @@ impl Check for Study {
         positive("top_step_m", self.top_step_m)?;
         self.check_picks()?;
         non_negative("min_trim_m", self.min_trim_m)?;
+        non_negative("hoist_mass_kg", self.hoist_mass_kg)?;
+        within_range("dynamic_factor", self.dynamic_factor, 1.0, 5.0)?;
         super::check_limit("hoist_limit_n", self.hoist_limit_n)?;
         super::check_limit("roof_point_limit_n", self.roof_point_limit_n)?;
         if let Some(fall) = self.fall_db_per_doubling {

@@ -4,6 +4,7 @@ mod arrays;
 mod error;
 mod model;
 mod pose;
+mod statics;
 
 use pyo3::prelude::*;
 
@@ -12,5 +13,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     model::register(module)?;
     pose::register(module)?;
+    statics::register(module)?;
     Ok(())
 }

@@ -1,1 +1,5 @@
-//! What hangs on what.
+//! What hangs on what: the forces of a hang at rest.
+
+pub mod balance;
+pub mod joints;
+pub mod limits;

@@ -79,6 +79,8 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "top_step_m": ABOVE_ZERO,
         "min_trim_m": NOT_NEGATIVE,
         "hoist_limit_n": ABOVE_ZERO,
+        "hoist_mass_kg": NOT_NEGATIVE,
+        "dynamic_factor": (-1.0, 0.0, 0.9, 6.0),
         "roof_point_limit_n": ABOVE_ZERO,
         "fall_db_per_doubling": (-7.0, 7.0),
         "lines_per_band": (-1, 0, 25),

@@ -1,0 +1,59 @@
+//! Balance, joint forces and limits at the Python face.
+
+use super::arrays::points;
+use super::error::or_raise;
+use super::model::Hang;
+use crate::statics::{balance, joints};
+use numpy::PyArray1;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+#[pyfunction]
+fn hoist_loads<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    pick_x_m: Vec<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let loads = or_raise(py, balance::hoist_loads(&hang.0, tilt_deg, &pick_x_m))?;
+    let fields = PyDict::new(py);
+    fields.set_item("load_n", PyArray1::from_vec(py, loads.load_n))?;
+    fields.set_item("slack", PyArray1::from_vec(py, loads.slack))?;
+    fields.set_item("unbalanced_moment_nm", loads.unbalanced_moment_nm)?;
+    fields.set_item("tilt_range_deg", <(f64, f64)>::from(loads.tilt_range_deg))?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn hanging_tilt(py: Python<'_>, hang: &Hang, pick_x_m: f64) -> PyResult<f64> {
+    or_raise(py, balance::hanging_tilt(&hang.0, pick_x_m))
+}
+
+#[pyfunction]
+fn pick_for_tilt<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
+    let pick = or_raise(py, balance::pick_for_tilt(&hang.0, tilt_deg))?;
+    let fields = PyDict::new(py);
+    fields.set_item("pick_x_m", pick.pick_x_m)?;
+    fields.set_item("hole", pick.hole)?;
+    fields.set_item("tilt_at_hole_deg", pick.tilt_at_hole_deg)?;
+    fields.set_item("tilt_range_deg", <(f64, f64)>::from(pick.tilt_range_deg))?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn joint_loads<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
+    let loads = or_raise(py, joints::joint_loads(&hang.0, tilt_deg))?;
+    let fields = PyDict::new(py);
+    fields.set_item("weight_n", PyArray1::from_vec(py, loads.weight_n))?;
+    fields.set_item("moment_nm", PyArray1::from_vec(py, loads.moment_nm))?;
+    fields.set_item("rear_link_n", PyArray1::from_vec(py, loads.rear_link_n))?;
+    fields.set_item("hinge_force_n", points(py, &loads.hinge_force_n)?)?;
+    Ok(fields)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(hoist_loads, module)?)?;
+    module.add_function(wrap_pyfunction!(hanging_tilt, module)?)?;
+    module.add_function(wrap_pyfunction!(pick_for_tilt, module)?)?;
+    module.add_function(wrap_pyfunction!(joint_loads, module)?)
+}

@@ -1,0 +1,197 @@
+//! How much of each stated limit is used, and in which case?
+//!
+//! utilisation = force / limit. A limit that nobody stated stays `None`; it is never a pass.
+
+use super::balance::{GRAVITY_M_S2, HoistLoads};
+use super::joints::JointLoads;
+use crate::model::Hang;
+
+/// One part, the greatest force on it, and the limit stated for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LimitRow {
+    /// The part and the kind of force.
+    pub item: String,
+    /// The greatest force over all cases.
+    pub force_n: f64,
+    /// The stated limit.
+    pub limit_n: Option<f64>,
+    /// The case that gives the greatest force.
+    pub case: String,
+}
+
+impl LimitRow {
+    /// Force over limit, where a limit is stated.
+    #[must_use]
+    pub fn utilisation(&self) -> Option<f64> {
+        self.limit_n.map(|limit| self.force_n / limit)
+    }
+}
+
+/// The parts in the order they were first added.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LimitTable {
+    /// One row a part.
+    pub rows: Vec<LimitRow>,
+}
+
+/// What the hoists and roof points are held against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lifting {
+    /// Working load limit of each hoist.
+    pub hoist_limit_n: Option<f64>,
+    /// Limit of each roof point.
+    pub roof_point_limit_n: Option<f64>,
+    /// Mass of each hoist with its chain.
+    pub hoist_mass_kg: f64,
+    /// Factor for starting and stopping.
+    pub dynamic_factor: f64,
+}
+
+impl Default for Lifting {
+    fn default() -> Self {
+        Self {
+            hoist_limit_n: None,
+            roof_point_limit_n: None,
+            hoist_mass_kg: 0.0,
+            dynamic_factor: 1.0,
+        }
+    }
+}
+
+impl LimitTable {
+    /// Adds a force on a part, keeping the greater where the part already has one.
+    pub fn add(&mut self, item: &str, force_n: f64, limit_n: Option<f64>, case: &str) {
+        match self.rows.iter_mut().find(|row| row.item == item) {
+            Some(row) if row.force_n >= force_n => {}
+            Some(row) => {
+                row.force_n = force_n;
+                case.clone_into(&mut row.case);
+            }
+            None => self.rows.push(LimitRow {
+                item: item.to_owned(),
+                force_n,
+                limit_n,
+                case: case.to_owned(),
+            }),
+        }
+    }
+
+    /// The greatest utilisation of all stated limits.
+    #[must_use]
+    pub fn greatest_utilisation(&self) -> Option<f64> {
+        self.rows
+            .iter()
+            .filter_map(LimitRow::utilisation)
+            .reduce(f64::max)
+    }
+
+    /// Adds everything above the first joint: frame, picks, hoists, roof points.
+    pub fn add_lifting(
+        &mut self,
+        hang: &Hang,
+        weight_n: f64,
+        loads: &HoistLoads,
+        lifting: &Lifting,
+        case: &str,
+    ) {
+        let factor = lifting.dynamic_factor;
+        let frame = &hang.frame.limits;
+        self.add(
+            "fly frame, everything hung",
+            weight_n * factor,
+            frame.total_n,
+            case,
+        );
+        for (index, load) in loads.load_n.iter().enumerate() {
+            let number = index + 1;
+            let load_n = load * factor;
+            self.add(
+                &format!("fly frame, pick {number}"),
+                load_n,
+                frame.pick_n,
+                case,
+            );
+            self.add(
+                &format!("hoist {number}"),
+                load_n,
+                lifting.hoist_limit_n,
+                case,
+            );
+            self.add(
+                &format!("roof point {number}"),
+                (load + lifting.hoist_mass_kg * GRAVITY_M_S2) * factor,
+                lifting.roof_point_limit_n,
+                case,
+            );
+        }
+    }
+
+    /// Adds hinge and rear link or stop of every joint.
+    pub fn add_joints(&mut self, hang: &Hang, loads: &JointLoads, case: &str) {
+        for (index, (hinge, &link_n)) in loads
+            .hinge_force_n
+            .iter()
+            .zip(&loads.rear_link_n)
+            .enumerate()
+        {
+            let (hinge_n, tension_n, compression_n) = joint_limits(hang, index);
+            self.add(
+                &format!("joint {index}, hinge"),
+                hinge.norm(),
+                hinge_n,
+                case,
+            );
+            if link_n >= 0.0 {
+                self.add(
+                    &format!("joint {index}, rear link in tension"),
+                    link_n,
+                    tension_n,
+                    case,
+                );
+            } else {
+                self.add(
+                    &format!("joint {index}, rear link in compression"),
+                    -link_n,
+                    compression_n,
+                    case,
+                );
+            }
+        }
+    }
+}
+
+/// Stated limits of a joint: hinge, rear link in tension, rear link or stop in compression. They
+/// belong to the body above the joint.
+fn joint_limits(hang: &Hang, joint: usize) -> (Option<f64>, Option<f64>, Option<f64>) {
+    if joint == 0 {
+        let limits = &hang.frame.limits;
+        (limits.hinge_n, limits.rear_link_n, limits.stop_n)
+    } else {
+        let limits = &hang.cabinets[joint - 1].limits;
+        (limits.hinge_n, limits.rear_link_n, limits.stop_n)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_limit_nobody_stated_has_no_utilisation() {
+        let mut table = LimitTable::default();
+        table.add("hook", 5.0, None, "at rest");
+        assert_eq!(table.rows[0].utilisation(), None);
+        assert_eq!(table.greatest_utilisation(), None);
+    }
+
+    #[test]
+    fn the_case_with_the_greatest_force_governs() {
+        let mut table = LimitTable::default();
+        table.add("hook", 5.0, Some(10.0), "at rest");
+        table.add("hook", 8.0, Some(10.0), "closing");
+        table.add("hook", 6.0, Some(10.0), "closed");
+        assert_eq!(table.rows.len(), 1);
+        assert_eq!(table.rows[0].case, "closing");
+        assert_eq!(table.rows[0].utilisation(), Some(0.8));
+    }
+}

@@ -1,0 +1,134 @@
+"""Hoist loads, hanging tilt and joint forces against a frame program and closed forms."""
+
+from __future__ import annotations
+
+import builders
+import frame_model
+import hangarc as ha
+import numpy as np
+import pytest
+
+GRAVITY_M_S2 = 9.80665
+
+HANGS = [
+    (builders.hang([2.0]), -3.0),
+    (builders.hang([0.0, 0.5, 1.0, 3.0, 8.0]), 2.0),
+    (builders.hang([1.0] * 11, "compression"), -8.0),
+    (
+        builders.hang(
+            [0.5, 4.0, 9.0],
+            cabinets=[
+                builders.cabinet(hinge_x_m=-0.03, cg_m=(-0.2, 0.03)),
+                builders.cabinet(mass_kg=40.0, height_m=0.28, cg_m=(-0.3, -0.02)),
+                builders.cabinet(rear_pin_x_m=-0.45, rear_pin_inset_m=0.03),
+                builders.cabinet(mass_kg=110.0, height_m=0.5, depth_m=0.7),
+            ],
+            frame_splay_deg=1.5,
+        ),
+        4.0,
+    ),
+]
+
+
+@pytest.mark.parametrize(("hang", "tilt_deg"), HANGS)
+def test_forces_equal_those_of_a_frame_program(hang: ha.Hang, tilt_deg: float) -> None:
+    """Reference: PyNiteFEA, linear analysis of a statically determinate plane frame."""
+    front, rear = 0, 10
+    reference = frame_model.solve(hang, tilt_deg, (front, rear))
+    picks = [hang.frame.pick_x_m[front], hang.frame.pick_x_m[rear]]
+    hoists = ha.hoist_loads(hang, tilt_deg, picks)
+    joints = ha.joint_loads(hang, tilt_deg)
+    assert not hoists.slack.any()
+    np.testing.assert_allclose(hoists.load_n, reference.hoist_n, rtol=1e-6)
+    scale = np.abs(reference.rear_link_n).max()
+    np.testing.assert_allclose(
+        joints.rear_link_n, reference.rear_link_n, rtol=1e-6, atol=1e-9 * scale
+    )
+    np.testing.assert_allclose(
+        joints.hinge_force_n, reference.hinge_force_n, rtol=1e-6, atol=1e-9 * scale
+    )
+
+
+def test_hoist_loads_add_up_to_the_weight() -> None:
+    hang = builders.hang([0.5, 1.0, 2.0, 4.0], "compression")
+    weight_n = ha.pose(hang, 0.0).mass_kg * GRAVITY_M_S2
+    for tilt_deg in np.linspace(-12.0, 6.0, 13):
+        loads = ha.hoist_loads(hang, tilt_deg, [0.2, -0.8])
+        assert loads.load_n.sum() == pytest.approx(weight_n, rel=1e-12)
+
+
+def test_the_lowest_joint_carries_the_bottom_body_alone() -> None:
+    hang = builders.hang([0.5, 1.0, 2.0], "compression")
+    joints = ha.joint_loads(hang, -4.0)
+    assert hang.bottom is not None
+    weight_n = hang.bottom.mass_kg * GRAVITY_M_S2
+    assert joints.weight_n[-1] == pytest.approx(weight_n, rel=1e-14)
+    angle = np.radians(-4.0 - 3.5)
+    x, z = hang.bottom.cg_m
+    lever_m = -(np.cos(angle) * x - np.sin(angle) * z)
+    assert joints.moment_nm[-1] == pytest.approx(weight_n * lever_m, rel=1e-12)
+
+
+def test_on_one_pick_the_centre_of_gravity_hangs_plumb_below() -> None:
+    hang = builders.hang([0.5, 1.0, 2.0, 6.0])
+    for pick_x_m in hang.frame.pick_x_m:
+        tilt_deg = ha.hanging_tilt(hang, pick_x_m).tilt_deg
+        pick = frame_model.turn(tilt_deg) @ (pick_x_m, hang.frame.pick_z_m)
+        assert ha.pose(hang, tilt_deg).cg_m[0] == pytest.approx(pick[0], abs=1e-12)
+        loads = ha.hoist_loads(hang, tilt_deg, pick_x_m)
+        assert loads.unbalanced_moment_nm == pytest.approx(0.0, abs=1e-8)
+
+
+def test_a_pick_behind_the_centre_of_gravity_tilts_the_hang_down() -> None:
+    hang = builders.hang([1.0, 1.0])
+    cg_x_m = ha.pose(hang, 0.0).cg_m[0]
+    assert (
+        ha.hanging_tilt(hang, cg_x_m - 0.05).tilt_deg
+        < 0.0
+        < (ha.hanging_tilt(hang, cg_x_m + 0.05).tilt_deg)
+    )
+
+
+def test_the_pick_for_a_tilt_gives_that_tilt() -> None:
+    hang = builders.hang([0.5, 1.0, 2.0, 6.0])
+    for tilt_deg in (-9.0, -2.5, 0.0, 3.7):
+        pick = ha.pick_for_tilt(hang, tilt_deg)
+        assert ha.hanging_tilt(hang, pick.pick_x_m).tilt_deg == pytest.approx(tilt_deg, abs=1e-10)
+        tilts = [ha.hanging_tilt(hang, x).tilt_deg for x in hang.frame.pick_x_m]
+        assert pick.hole == int(np.argmin(np.abs(np.array(tilts) - tilt_deg)))
+        assert pick.tilt_at_hole_deg == tilts[pick.hole]
+        assert pick.tilt_range_deg == (min(tilts), max(tilts))
+
+
+def test_a_hoist_that_would_have_to_push_is_slack() -> None:
+    hang = builders.hang([1.0, 1.0])
+    low, high = ha.hoist_loads(hang, 0.0, [0.2, -0.8]).tilt_range_deg
+    for tilt_deg, slack in ((low - 1.0, 0), (high + 1.0, 1)):
+        loads = ha.hoist_loads(hang, tilt_deg, [0.2, -0.8])
+        assert list(loads.slack) == [slack == 0, slack == 1]
+        assert loads.load_n[slack] == 0.0
+        assert abs(loads.unbalanced_moment_nm) > 1.0
+    assert not ha.hoist_loads(hang, (low + high) / 2, [0.2, -0.8]).slack.any()
+
+
+@pytest.mark.parametrize(
+    ("call", "field"),
+    [
+        (lambda h: ha.hoist_loads(h, float("nan"), [0.0, -0.5]), "tilt_deg"),
+        (lambda h: ha.hoist_loads(h, 0.0, [0.0, float("inf")]), "pick_x_m"),
+        (lambda h: ha.hoist_loads(h, 0.0, []), "pick_x_m"),
+        (lambda h: ha.hoist_loads(h, 0.0, [0.1, 0.1]), "pick_x_m"),
+        (lambda h: ha.hoist_loads(h, 0.0, [0.1, 0.0, -0.1]), "pick_x_m"),
+        (lambda h: ha.hoist_loads(h, 0.0, "front"), "pick_x_m"),
+        (lambda h: ha.hoist_loads("hang", 0.0, [0.0]), "hang"),
+        (lambda h: ha.hanging_tilt(h, "front"), "pick_x_m"),
+        (lambda h: ha.pick_for_tilt(h, 85.0), "tilt_deg"),
+        (lambda h: ha.joint_loads(h, 1e9), "tilt_deg"),
+        (lambda h: ha.pose(h, 0.0, float("nan")), "top_m"),
+    ],
+)
+def test_a_bad_argument_is_named(call, field: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(ha.InputError) as caught:
+        call(builders.hang([1.0]))
+    assert caught.value.field.startswith(field)
+    assert caught.value.allowed
