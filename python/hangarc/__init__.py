@@ -3,6 +3,12 @@
 An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
 """
 
+from __future__ import annotations
+
+import importlib
+from types import ModuleType
+from typing import TYPE_CHECKING
+
 from hangarc._core import __version__
 from hangarc.errors import InputError
 from hangarc.kinematics import Pose, pose
@@ -19,6 +25,7 @@ from hangarc.model import (
     Study,
     Venue,
 )
+from hangarc.seating import seat_count, seat_counts
 from hangarc.statics import (
     HangingTilt,
     HoistLoads,
@@ -29,6 +36,9 @@ from hangarc.statics import (
     joint_loads,
     pick_for_tilt,
 )
+
+if TYPE_CHECKING:
+    from hangarc import demo, io
 
 __all__ = [
     "Air",
@@ -49,9 +59,22 @@ __all__ = [
     "Study",
     "Venue",
     "__version__",
+    "demo",
     "hanging_tilt",
     "hoist_loads",
+    "io",
     "joint_loads",
     "pick_for_tilt",
     "pose",
+    "seat_count",
+    "seat_counts",
 ]
+
+_ON_FIRST_USE = frozenset({"demo", "io"})
+
+
+def __getattr__(name: str) -> ModuleType:
+    """Import the parts that need optional packages only when they are used."""
+    if name in _ON_FIRST_USE:
+        return importlib.import_module(f"hangarc.{name}")
+    raise AttributeError(f"module 'hangarc' has no attribute {name!r}")

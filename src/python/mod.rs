@@ -4,6 +4,7 @@ mod arrays;
 mod error;
 mod model;
 mod pose;
+mod seating;
 mod statics;
 
 use pyo3::prelude::*;
@@ -13,6 +14,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     model::register(module)?;
     pose::register(module)?;
+    seating::register(module)?;
     statics::register(module)?;
     Ok(())
 }

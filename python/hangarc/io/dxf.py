@@ -1,0 +1,340 @@
+"""Which seats does a drawing show? A venue's section read from a DXF file, and written to one.
+
+A section is drawn in one plane: the drawing's x axis runs along the room, its y axis (or z, for a
+drawing in space) is up. Every floor line is an open chain of straight lines on a layer of its own
+or shared with others. The drawing's units and origin are turned into room axes: metres, x = 0 and
+z = 0 at the point of the floor under the hang, x forward.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from hangarc._record import real
+from hangarc.errors import InputError
+from hangarc.model import SeatArea, Venue
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfgfx import DXFGraphic
+
+Corner = tuple[float, float]
+FloorLine = list[Corner]
+
+STRAIGHT = frozenset({"LINE", "LWPOLYLINE", "POLYLINE"})
+CURVED = frozenset({"ARC", "CIRCLE", "ELLIPSE", "SPLINE"})
+
+# Ends closer than this, in metres, are one corner.
+JOIN_M = 1e-4
+
+DIRECTIONS = {"right": 1.0, "left": -1.0}
+
+
+def read_venue(
+    path: str | os.PathLike[str],
+    layers: Mapping[str, Mapping[str, Any]],
+    *,
+    name: str | None = None,
+    unit_m: float | None = None,
+    origin: Sequence[float] | str = (0.0, 0.0),
+    forward: str = "right",
+    up: str = "y",
+    flatten_m: float | None = None,
+) -> Venue:
+    """Read the seat areas of a venue from a section drawn in a DXF file.
+
+    Lines that meet end to end on a layer make one floor line; each floor line makes one area, its
+    corners ordered from the hang outwards. Text, dimensions, hatches and inserted blocks on the
+    layers are not seats and are left out.
+
+    Parameters
+    ----------
+    path : path
+        The DXF file.
+    layers : mapping of str to mapping
+        For each layer to be read, the fields of its `SeatArea` other than `profile_m`;
+        `width_m` is required, `name` defaults to the layer's. Several floor lines on one layer
+        get their number behind the name, counted from the hang.
+    name : str, optional
+        Name of the venue; left out, the file's name without its ending.
+    unit_m : float, optional
+        Metres per drawing unit; left out, taken from the drawing's header ($INSUNITS).
+    origin : (float, float) or str
+        The floor under the hang, in drawing units; or the layer that holds one POINT there.
+    forward : {"right", "left"}
+        Where the hang faces in the drawing.
+    up : {"y", "z"}
+        The drawing's axis that points up; the third axis must not vary along a floor line.
+    flatten_m : float, optional
+        Replace curves by chords no farther than this from them; left out, curves are refused.
+
+    Returns
+    -------
+    Venue
+
+    Raises
+    ------
+    InputError
+        The file is not a readable DXF; a layer is not in it (the error lists those that are) or
+        holds no floor line; a curve without `flatten_m`; a closed or branching line; no unit; or
+        an area's fields are refused.
+    """
+    path = Path(path)
+    sign = _choice("forward", forward, DIRECTIONS)
+    height_axis = _choice("up", up, {"y": 1, "z": 2})
+    if flatten_m is not None and real("flatten_m", flatten_m) <= 0.0:
+        raise InputError("flatten_m", flatten_m, "a number above 0")
+    if not isinstance(layers, Mapping) or not layers:
+        raise InputError("layers", layers, "at least one layer with the fields of its seats")
+    drawing = _open(path)
+    units_per_m = _units_per_m(drawing, unit_m)
+    origin_x, origin_z = _origin(drawing, origin, height_axis)
+
+    def in_room(corner: Corner) -> Corner:
+        x, z = corner
+        return sign * (x - origin_x) / units_per_m, (z - origin_z) / units_per_m
+
+    areas: list[SeatArea] = []
+    for layer, fields in layers.items():
+        lines = _floor_lines(drawing, layer, height_axis, units_per_m, flatten_m)
+        profiles = sorted(_outwards([in_room(corner) for corner in line]) for line in lines)
+        for number, profile in enumerate(profiles, start=1):
+            areas.append(_area(layer, fields, profile, number if len(profiles) > 1 else None))
+    return Venue(name=path.stem if name is None else name, areas=areas)
+
+
+def write_section(
+    path: str | os.PathLike[str],
+    venue: Venue,
+    *,
+    layers: Sequence[str] | None = None,
+    unit: str = "mm",
+    origin: Sequence[float] = (0.0, 0.0),
+    origin_layer: str = "HANG",
+) -> None:
+    """Draw the floor lines of `venue` as polylines, each on a layer, in a DXF file.
+
+    Parameters
+    ----------
+    path : path
+        The DXF file to be written.
+    venue : Venue
+        The seats.
+    layers : sequence of str, optional
+        One layer for each area; left out, the areas' names.
+    unit : {"mm", "cm", "m"}
+        The drawing's unit.
+    origin : (float, float)
+        Where the floor under the hang is drawn, in drawing units; a POINT stands there.
+    origin_layer : str
+        Layer of that point.
+
+    Raises
+    ------
+    InputError
+        As many layers as areas are not given, or the unit is none of those listed.
+    """
+    ezdxf = _ezdxf()
+    from ezdxf import units
+    from ezdxf.enums import InsertUnits
+
+    codes = {
+        "mm": InsertUnits.Millimeters,
+        "cm": InsertUnits.Centimeters,
+        "m": InsertUnits.Meters,
+    }
+    code = _choice("unit", unit, codes)
+    names = [area.name for area in venue.areas] if layers is None else list(layers)
+    if len(names) != len(venue.areas):
+        raise InputError("layers", names, f"{len(venue.areas)} layers, one for each area")
+    per_m = units.conversion_factor(InsertUnits.Meters, code)
+    at_x, at_z = (real("origin", part) for part in origin)
+    drawing = ezdxf.new("R2010", setup=False, units=code)
+    space = drawing.modelspace()
+    drawing.layers.add(origin_layer)
+    space.add_point((at_x, at_z), dxfattribs={"layer": origin_layer})
+    for layer, area in zip(names, venue.areas, strict=True):
+        if layer not in drawing.layers:
+            drawing.layers.add(layer)
+        corners = [(at_x + x * per_m, at_z + z * per_m) for x, z in area.profile_m]
+        space.add_lwpolyline(corners, dxfattribs={"layer": layer})
+        label = space.add_text(area.name, height=0.5 * per_m, dxfattribs={"layer": layer})
+        label.set_placement((corners[0][0], corners[0][1] - per_m))
+    drawing.saveas(path)
+
+
+def _ezdxf() -> Any:
+    try:
+        import ezdxf
+    except ModuleNotFoundError as error:
+        raise ModuleNotFoundError("DXF files need ezdxf: pip install 'hangarc[io]'") from error
+    return ezdxf
+
+
+def _choice(field: str, value: Any, choices: Mapping[str, Any]) -> Any:
+    if value not in choices:
+        raise InputError(field, value, f"one of {', '.join(choices)}")
+    return choices[value]
+
+
+def _open(path: Path) -> Drawing:
+    ezdxf = _ezdxf()
+    try:
+        drawing: Drawing = ezdxf.readfile(path)
+    except OSError as error:
+        raise InputError("path", path, f"a readable DXF file ({error.strerror or error})") from None
+    except (ezdxf.DXFError, UnicodeError) as error:
+        raise InputError("path", path, f"a readable DXF file ({error})") from None
+    return drawing
+
+
+def _units_per_m(drawing: Drawing, unit_m: float | None) -> float:
+    from ezdxf import units
+    from ezdxf.enums import InsertUnits
+
+    if unit_m is not None:
+        if real("unit_m", unit_m) <= 0.0:
+            raise InputError("unit_m", unit_m, "a number above 0")
+        return 1.0 / unit_m
+    try:
+        return units.conversion_factor(InsertUnits.Meters, InsertUnits(drawing.units))
+    except (TypeError, ValueError):
+        raise InputError(
+            "unit_m", None, f"metres per drawing unit; the drawing's header says {drawing.units}"
+        ) from None
+
+
+def _on_layer(drawing: Drawing, field: str, layer: str) -> list[DXFGraphic]:
+    entities = list(drawing.modelspace())
+    found = [e for e in entities if e.dxf.layer.casefold() == str(layer).casefold()]
+    if not found and str(layer) not in drawing.layers:
+        there = {e.dxf.layer for e in entities} | {known.dxf.name for known in drawing.layers}
+        raise InputError(field, layer, f"one of the drawing's layers {', '.join(sorted(there))}")
+    return found
+
+
+def _held(entities: Iterable[DXFGraphic]) -> str:
+    counts = Counter(entity.dxftype() for entity in entities)
+    return ", ".join(f"{count} {kind}" for kind, count in sorted(counts.items())) or "nothing"
+
+
+def _origin(drawing: Drawing, origin: Sequence[float] | str, height_axis: int) -> Corner:
+    if isinstance(origin, str):
+        entities = _on_layer(drawing, "origin", origin)
+        points = [entity for entity in entities if entity.dxftype() == "POINT"]
+        if len(points) != 1:
+            raise InputError(
+                "origin", origin, f"a layer with one POINT; it holds {_held(entities)}"
+            )
+        location = points[0].dxf.location
+        return location[0], location[height_axis]
+    if not isinstance(origin, Sequence) or len(origin) != 2:
+        raise InputError("origin", origin, "two numbers, or a layer's name")
+    return real("origin[0]", origin[0]), real("origin[1]", origin[1])
+
+
+def _floor_lines(
+    drawing: Drawing, layer: str, height_axis: int, units_per_m: float, flatten_m: float | None
+) -> list[FloorLine]:
+    entities = _on_layer(drawing, "layers", layer)
+    pieces: list[FloorLine] = []
+    for entity in entities:
+        kind = entity.dxftype()
+        if kind in STRAIGHT or kind in CURVED:
+            pieces.append(_corners(entity, layer, height_axis, units_per_m, flatten_m))
+    if not pieces:
+        raise InputError(
+            "layers",
+            layer,
+            f"a layer with {', '.join(sorted(STRAIGHT))}; it holds {_held(entities)}",
+        )
+    return _joined(pieces, layer, JOIN_M * units_per_m)
+
+
+def _corners(
+    entity: DXFGraphic,
+    layer: str,
+    height_axis: int,
+    units_per_m: float,
+    flatten_m: float | None,
+) -> FloorLine:
+    from ezdxf.path import make_path
+
+    kind = entity.dxftype()
+    path = make_path(entity)
+    if path.has_curves and flatten_m is None:
+        raise InputError(
+            "layers", layer, f"straight floor lines, or flatten_m; a {kind} on it is curved"
+        )
+    points = list(path.flattening(units_per_m * flatten_m if flatten_m else 1.0))
+    depth_axis = 3 - height_axis
+    depths = [point[depth_axis] for point in points]
+    if max(depths) - min(depths) > JOIN_M * units_per_m:
+        raise InputError(
+            "layers", layer, f"a section in one plane; a {kind} on it leaves the plane of up"
+        )
+    corners = [(point[0], point[height_axis]) for point in points]
+    distinct = [corner for i, corner in enumerate(corners) if i == 0 or corner != corners[i - 1]]
+    if len(distinct) < 2:
+        raise InputError("layers", layer, f"floor lines with a length; a {kind} on it has none")
+    return distinct
+
+
+def _joined(pieces: list[FloorLine], layer: str, within: float) -> list[FloorLine]:
+    """Join pieces that meet end to end; a corner where three ends meet is refused."""
+
+    def meet(a: Corner, b: Corner) -> bool:
+        return abs(a[0] - b[0]) <= within and abs(a[1] - b[1]) <= within
+
+    ends = [end for piece in pieces for end in (piece[0], piece[-1])]
+    for end in ends:
+        if sum(meet(end, other) for other in ends) > 2:
+            raise InputError("layers", layer, f"lines without branches; three ends meet at {end}")
+    waiting = list(pieces)
+    lines: list[FloorLine] = []
+    while waiting:
+        line = waiting.pop(0)
+        grown = True
+        while grown:
+            grown = False
+            for index, piece in enumerate(waiting):
+                if meet(line[-1], piece[0]):
+                    line = line + piece[1:]
+                elif meet(line[-1], piece[-1]):
+                    line = line + piece[-2::-1]
+                elif meet(line[0], piece[-1]):
+                    line = piece + line[1:]
+                elif meet(line[0], piece[0]):
+                    line = piece[:0:-1] + line
+                else:
+                    continue
+                del waiting[index]
+                grown = True
+                break
+        if meet(line[0], line[-1]):
+            raise InputError("layers", layer, f"open floor lines; one closes at {line[0]}")
+        lines.append(line)
+    return lines
+
+
+def _outwards(profile: FloorLine) -> FloorLine:
+    return profile[::-1] if profile[-1] < profile[0] else profile
+
+
+def _area(
+    layer: str, fields: Mapping[str, Any], profile: FloorLine, number: int | None
+) -> SeatArea:
+    if not isinstance(fields, Mapping):
+        raise InputError(f"layers[{layer}]", fields, "the fields of a SeatArea")
+    if "profile_m" in fields:
+        raise InputError(f"layers[{layer}].profile_m", "given", "left out; the drawing gives it")
+    name = str(fields.get("name", layer))
+    named = name if number is None else f"{name} {number}"
+    try:
+        return SeatArea.from_dict({**fields, "name": named, "profile_m": profile})
+    except InputError as error:
+        raise InputError(f"layers[{layer}].{error.field}", error.value, error.allowed) from None
