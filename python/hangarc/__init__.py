@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from hangarc._core import __version__
 from hangarc.errors import InputError
-from hangarc.kinematics import Pose, pose
+from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.model import (
     Air,
     BottomFrame,
@@ -57,6 +57,7 @@ __all__ = [
     "SeatArea",
     "Source",
     "Study",
+    "Throw",
     "Venue",
     "__version__",
     "demo",
@@ -68,6 +69,7 @@ __all__ = [
     "pose",
     "seat_count",
     "seat_counts",
+    "throws",
 ]
 
 _ON_FIRST_USE = frozenset({"demo", "io"})

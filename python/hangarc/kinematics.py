@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._record import Result, instance, real
-from hangarc.model import Hang
+from hangarc.model import Hang, Venue
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -81,3 +81,57 @@ def pose(hang: Hang, tilt_deg: float, top_m: float = 0.0) -> Pose:
         instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), real("top_m", top_m)
     )
     return Pose(**fields)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Throw(Result):
+    """Where a cabinet's axis meets the seats.
+
+    Attributes
+    ----------
+    point_m : ndarray, shape (2,)
+        The point on the ear line, room axes (x, z).
+    length_m : float
+        Distance from the middle of the cabinet's front face.
+    area : int
+        Index of the seat area.
+    """
+
+    point_m: NDArray[np.float64]
+    length_m: float
+    area: int
+
+
+def throws(hang: Hang, tilt_deg: float, top_m: float, venue: Venue) -> list[Throw | None]:
+    """Follow each cabinet's axis, in the vertical plane, to the nearest ear line it meets.
+
+    Only seats stop an axis: walls, balcony fronts and ceilings are not part of a venue.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −90 to 90°.
+    top_m : float
+        Height of cabinet 0's upper front hinge.
+    venue : Venue
+        The seats.
+
+    Returns
+    -------
+    list of Throw or None
+        One entry a cabinet, top to bottom; None where the axis meets no seats.
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type, not finite, or out of range.
+    """
+    found = _core.throws(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        real("top_m", top_m),
+        instance("venue", venue, Venue).handle,
+    )
+    return [None if fields is None else Throw(**fields) for fields in found]

@@ -5,8 +5,10 @@
 //! by its upper front hinge from its upper neighbour's lower front hinge.
 
 mod placement;
+mod throws;
 
 pub use placement::Placement;
+pub use throws::{Throw, throws};
 
 use crate::error::{Result, finite, within_range};
 use crate::model::{Cabinet, Hang, Point, Valid};

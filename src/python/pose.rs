@@ -2,7 +2,7 @@
 
 use super::arrays::{degrees, point, points, quads};
 use super::error::or_raise;
-use super::model::Hang;
+use super::model::{Hang, Venue};
 use crate::pose as core;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -29,6 +29,30 @@ fn pose<'py>(
     Ok(fields)
 }
 
+#[pyfunction]
+fn throws<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    top_m: f64,
+    venue: &Venue,
+) -> PyResult<Vec<Option<Bound<'py, PyDict>>>> {
+    let pose = or_raise(py, core::pose(&hang.0, tilt_deg, top_m))?;
+    core::throws(&pose, &venue.0)
+        .into_iter()
+        .map(|throw| throw.map(|throw| throw_fields(py, &throw)).transpose())
+        .collect()
+}
+
+fn throw_fields<'py>(py: Python<'py>, throw: &core::Throw) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("point_m", point(py, throw.point_m))?;
+    fields.set_item("length_m", throw.length_m)?;
+    fields.set_item("area", throw.area)?;
+    Ok(fields)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add_function(wrap_pyfunction!(pose, module)?)
+    module.add_function(wrap_pyfunction!(pose, module)?)?;
+    module.add_function(wrap_pyfunction!(throws, module)?)
 }

@@ -1,0 +1,78 @@
+"""Each cabinet's axis is followed to the seats it meets first."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+import shapely
+
+FAR_M = 500.0
+
+
+def met_by_shapely(pose: ha.Pose, cabinet: int, venue: ha.Venue) -> tuple[float, Any]:
+    """Nearest meeting of axis and ear lines by shapely's overlay of line strings."""
+    front = pose.front_m[cabinet]
+    axis = math.radians(pose.axis_deg[cabinet])
+    ray = shapely.LineString([front, front + FAR_M * np.array([math.cos(axis), math.sin(axis)])])
+    meetings = [
+        (shapely.Point(front).distance(met), area)
+        for area, seats in enumerate(venue.areas)
+        if not (
+            met := ray.intersection(
+                shapely.LineString([(x, z + seats.ear_height_m) for x, z in seats.profile_m])
+            )
+        ).is_empty
+    ]
+    return min(meetings, default=(math.inf, None))
+
+
+def test_throws_in_the_demo_hall_are_those_of_a_geometry_library() -> None:
+    study = ha.demo.study()
+    venue = study.venue
+    positions = study.hang.cabinets[0].splay_positions_deg["compression"]
+    random = np.random.default_rng(1)
+    compared = missed = 0
+    for _ in range(40):
+        hang = ha.Hang.from_dict(
+            {**study.hang.to_dict(), "splays_deg": random.choice(positions, 11).tolist()}
+        )
+        tilt_deg, top_m = random.uniform(-8, 8), random.uniform(8, 14)
+        pose = ha.pose(hang, tilt_deg, top_m)
+        for cabinet, throw in enumerate(ha.throws(hang, tilt_deg, top_m, venue)):
+            length_m, area = met_by_shapely(pose, cabinet, venue)
+            if throw is None:
+                assert area is None
+                missed += 1
+                continue
+            assert throw.length_m == pytest.approx(length_m, rel=1e-9)
+            assert throw.area == area
+            assert np.hypot(*(throw.point_m - pose.front_m[cabinet])) == pytest.approx(length_m)
+            compared += 1
+    assert compared > 200
+    assert missed > 20
+
+
+def test_a_level_floor_is_met_where_the_tangent_says() -> None:
+    venue = builders.venue(areas=[builders.area(profile_m=[(1.0, 0.0), (60.0, 0.0)])])
+    hang = builders.hang([5.0, 5.0])
+    pose = ha.pose(hang, -10.0, 9.0)
+    for cabinet, throw in enumerate(ha.throws(hang, -10.0, 9.0, venue)):
+        assert throw is not None
+        drop_m = pose.front_m[cabinet, 1] - 1.2
+        reach_m = drop_m / math.tan(math.radians(10.0 + 5.0 * cabinet))
+        assert throw.point_m == pytest.approx([pose.front_m[cabinet, 0] + reach_m, 1.2], rel=1e-12)
+
+
+def test_an_axis_aimed_at_the_sky_meets_no_seats() -> None:
+    assert ha.throws(builders.hang([]), 20.0, 9.0, builders.venue()) == [None]
+
+
+@pytest.mark.parametrize(("tilt_deg", "top_m"), [(math.nan, 9.0), (91.0, 9.0), (0.0, math.inf)])
+def test_bad_angles_and_heights_are_refused(tilt_deg: float, top_m: float) -> None:
+    with pytest.raises(ha.InputError):
+        ha.throws(builders.hang([]), tilt_deg, top_m, builders.venue())
