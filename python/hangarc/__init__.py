@@ -10,6 +10,14 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 from hangarc._core import __version__
+from hangarc.acoustics import (
+    SeatLevels,
+    air_absorption_db_per_m,
+    evenness_db,
+    pressure,
+    seat_levels,
+    sound_speed_m_s,
+)
 from hangarc.errors import InputError
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.model import (
@@ -55,6 +63,7 @@ __all__ = [
     "PickForTilt",
     "Pose",
     "SeatArea",
+    "SeatLevels",
     "Source",
     "Study",
     "Throw",
@@ -70,6 +79,12 @@ __all__ = [
     "seat_count",
     "seat_counts",
     "throws",
+    "air_absorption_db_per_m",
+    "evenness_db",
+    "pose",
+    "pressure",
+    "seat_levels",
+    "sound_speed_m_s",
 ]
 
 _ON_FIRST_USE = frozenset({"demo", "io"})

@@ -1,15 +1,21 @@
 from collections.abc import Sequence
 from typing import Any, final
+from typing import Any, Final, final
+
+import numpy as np
+from numpy.typing import NDArray
 
 import numpy as np
 from numpy.typing import NDArray
 
 __all__ = [
+    "EVENNESS_BANDS",
     "Air",
     "Hang",
     "Study",
     "Venue",
     "__version__",
+    "air_absorption_db_per_m",
     "check",
     "hanging_tilt",
     "hoist_loads",
@@ -18,9 +24,13 @@ __all__ = [
     "pose",
     "seat_counts",
     "throws",
+    "pressure",
+    "seat_levels",
+    "sound_speed_m_s",
 ]
 
 __version__: str
+EVENNESS_BANDS: Final[list[int]]
 
 def check(kind: str, data: Any) -> None: ...
 
@@ -63,3 +73,26 @@ def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
     hang: Hang, tilt_deg: float, top_m: float, venue: Venue
 ) -> list[dict[str, Any] | None]: ...
+def air_absorption_db_per_m(frequency_hz: NDArray[np.float64], air: Air) -> NDArray[np.float64]: ...
+def sound_speed_m_s(air: Air) -> float: ...
+def pressure(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    receivers_m: NDArray[np.float64],
+    frequency_hz: NDArray[np.float64],
+    air: Air,
+    position_m: tuple[float, float],
+    pan_deg: float,
+) -> NDArray[np.complex128]: ...
+def seat_levels(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    air: Air,
+    position_m: tuple[float, float],
+    pan_deg: float,
+    bands: list[int],
+    lines_per_band: int,
+) -> dict[str, Any]: ...

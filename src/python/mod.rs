@@ -1,5 +1,6 @@
 //! The Python face's lower half: conversion and nothing else.
 
+mod acoustics;
 mod arrays;
 mod error;
 mod model;
@@ -12,6 +13,7 @@ use pyo3::prelude::*;
 #[pymodule]
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    acoustics::register(module)?;
     model::register(module)?;
     pose::register(module)?;
     seating::register(module)?;

@@ -1,0 +1,260 @@
+"""What the seats hear: the direct sound of a hang, in free field.
+
+p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}, summed over straight sub-elements s of the
+cabinets' line elements: D_v = sin x / x with x = (k h_s/2) sin a (exact for a uniform line, far
+field), D_h from the coverage angle, α the absorption of the air. Line elements are cut so short
+that the far field of each piece leaves out at most 1 % of its pressure at the nearest receiver.
+An element at 0 dB gain gives |p|·d = 1 far away on its axis: 0 dB is that element's level at 1 m.
+
+Reflections, wind and gradients of temperature are left out.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, real_array, whole
+from hangarc.errors import InputError
+from hangarc.model import Air, Hang, Venue
+
+
+def air_absorption_db_per_m(
+    frequency_hz: ArrayLike,
+    temperature_c: float = 20.0,
+    humidity_percent: float = 50.0,
+    pressure_kpa: float = 101.325,
+) -> NDArray[np.float64]:
+    """Attenuation of pure tones by the air, ISO 9613-1:1993, equations (3) to (5).
+
+    Parameters
+    ----------
+    frequency_hz : float or array_like, shape (F,)
+        Frequencies, above 0 and at most 10 Hz/Pa times the pressure. The standard states ±10 %
+        from 4·10⁻⁴ Hz/Pa (40 Hz at sea level), for 0.05 to 5 % of water vapour by volume.
+    temperature_c, humidity_percent, pressure_kpa : float
+        As in `Air`.
+
+    Returns
+    -------
+    ndarray
+        Attenuation in dB/m, shaped as `frequency_hz`.
+
+    Raises
+    ------
+    InputError
+        An argument not finite or out of range.
+    """
+    air = Air(
+        temperature_c=temperature_c,
+        humidity_percent=humidity_percent,
+        pressure_kpa=pressure_kpa,
+    )
+    frequencies = real_array("frequency_hz", frequency_hz, 1)
+    values: NDArray[np.float64] = _core.air_absorption_db_per_m(frequencies.ravel(), air.handle)
+    return values.reshape(np.shape(frequency_hz))
+
+
+def sound_speed_m_s(air: Air | None = None) -> float:
+    """Speed of sound in moist air, c = √(γ R T / M).
+
+    With h the mole fraction of water vapour (ISO 9613-1:1993, annex B): γ = (7 + h)/(5 + h) and M
+    mixed of dry air and water (D. A. Bohn, J. Audio Eng. Soc. 36(4), 1988).
+
+    Parameters
+    ----------
+    air : Air, optional
+        Left out, 20 °C, 50 %, 101.325 kPa.
+    """
+    speed: float = _core.sound_speed_m_s(_air(air).handle)
+    return speed
+
+
+def pressure(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    receivers_m: ArrayLike,
+    frequency_hz: ArrayLike,
+    air: Air | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+) -> NDArray[np.complex128]:
+    """Complex direct-sound pressure of a hang at points in space.
+
+    p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}; time factor e^{+jωt}; an element at 0 dB
+    gain gives |p|·d = 1 far away on its axis. Frequencies that are exact octaves of each other are
+    worked out together, several times faster than others.
+
+    Parameters
+    ----------
+    hang : Hang
+        Every cabinet needs a `source`.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −90 to 90°.
+    top_m : float
+        Height of cabinet 0's upper front hinge.
+    receivers_m : array_like, shape (R, 3) or (R, 2)
+        Points (x, y, z), or (x, z) in the plane y = 0, at least 0.05 m from every line element.
+    frequency_hz : float or array_like, shape (F,)
+        Frequencies above 0.
+    air : Air, optional
+        Left out, 20 °C, 50 %, 101.325 kPa.
+    position_m : (float, float)
+        Where the hang's plane stands on the floor plan, (x, y).
+    pan_deg : float
+        Turn of the hang's plane about z, positive to the left.
+
+    Returns
+    -------
+    ndarray of complex128, shape (F, R)
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type, not finite or out of range; a cabinet without a source; a
+        receiver on top of a source.
+    """
+    handle = instance("hang", hang, Hang).handle
+    out: NDArray[np.complex128] = _core.pressure(
+        handle,
+        real("tilt_deg", tilt_deg),
+        real("top_m", top_m),
+        _points("receivers_m", receivers_m),
+        real_array("frequency_hz", frequency_hz, 1).ravel(),
+        _air(air).handle,
+        _place(position_m),
+        real("pan_deg", pan_deg),
+    )
+    return out
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class SeatLevels(Result):
+    """Direct-sound levels at the seats of a venue.
+
+    Attributes
+    ----------
+    position_m : ndarray, shape (n, 3)
+        Ears.
+    weight : ndarray, shape (n,)
+        Floor area each place stands for, times its block's weight.
+    area : ndarray of int, shape (n,)
+        Index of the place's block.
+    band_hz : ndarray, shape (b,)
+        Mid-band frequencies, IEC 61260-1:2014, base ten.
+    band_level_db : ndarray, shape (b, n)
+        Energy mean over the lines of each third octave; 0 dB is one element on its axis at 1 m.
+    level_db : ndarray, shape (n,)
+        Energy mean over the bands.
+    evenness_db : float
+        Weighted standard deviation of `level_db`.
+    """
+
+    position_m: NDArray[np.float64]
+    weight: NDArray[np.float64]
+    area: NDArray[np.int64]
+    band_hz: NDArray[np.float64]
+    band_level_db: NDArray[np.float64]
+    level_db: NDArray[np.float64]
+    evenness_db: float
+
+
+def seat_levels(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    air: Air | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+    lines_per_band: int = 5,
+) -> SeatLevels:
+    """Levels at the seats in the third octaves from 1 to 8 kHz, flat drive.
+
+    L_r = 10 lg of the mean over the bands of their energies, each the mean over its lines; air
+    absorption included.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_m, air, position_m, pan_deg
+        As in `pressure`.
+    venue : Venue
+        The seats.
+    lines_per_band : int
+        Frequencies in each third octave, 1 to 24.
+
+    Returns
+    -------
+    SeatLevels
+
+    Raises
+    ------
+    InputError
+        As `pressure`.
+    """
+    fields: dict[str, Any] = _core.seat_levels(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        real("top_m", top_m),
+        instance("venue", venue, Venue).handle,
+        _air(air).handle,
+        _place(position_m),
+        real("pan_deg", pan_deg),
+        _core.EVENNESS_BANDS,
+        whole("lines_per_band", lines_per_band),
+    )
+    return SeatLevels(**fields)
+
+
+def evenness_db(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    air: Air | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+    lines_per_band: int = 5,
+) -> float:
+    """Evenness of the direct sound over the seats: √(Σ w (L_r − L̄)² / Σ w), in dB.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
+        As in `seat_levels`, which gives the levels L_r and the weights w.
+
+    Raises
+    ------
+    InputError
+        As `pressure`.
+    """
+    return seat_levels(
+        hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
+    ).evenness_db
+
+
+def _air(air: Air | None) -> Air:
+    return Air() if air is None else instance("air", air, Air)
+
+
+def _place(position_m: Sequence[float]) -> tuple[float, float]:
+    array = real_array("position_m", position_m, 1)
+    if array.shape != (2,):
+        raise InputError("position_m", position_m, "two numbers, (x, y)")
+    return float(array[0]), float(array[1])
+
+
+def _points(field: str, points_m: ArrayLike) -> NDArray[np.float64]:
+    """Points as contiguous (R, 3); points of two coordinates lie in the plane y = 0."""
+    array = real_array(field, points_m, 2)
+    if array.ndim != 2 or array.shape[1] not in (2, 3):
+        raise InputError(field, points_m, "an array of shape (R, 3) or (R, 2)")
+    if array.shape[1] == 2:
+        array = np.column_stack([array[:, 0], np.zeros(len(array)), array[:, 1]])
+    return array

@@ -1,0 +1,96 @@
+//! Third octaves and the frequencies calculated in them.
+//!
+//! Mid-band frequencies and edges: IEC 61260-1:2014, base-ten system, f_m = 1000·10^{b/10} Hz and
+//! f_m·10^{±1/20} for band number b (0 at 1 kHz).
+//!
+//! The lines of band b lie at 1000·2^{b/3 + s} Hz with the same offsets s in every band, so a line
+//! of band b + 3 is exactly twice a line of band b, which the field's kernel makes use of. The
+//! base-two steps drift from the base-ten ones by 0.00114 octave a band; the offsets are kept
+//! within ±[`WIDEST_OFFSET_OCTAVE`] so that all lines lie inside their band from 20 Hz to 20 kHz.
+
+use crate::error::{Result, accept};
+
+/// Band numbers of the third octaves from 1 to 8 kHz, over which evenness is taken.
+pub const EVENNESS: [i32; 10] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9];
+
+/// Lowest and highest band number: 20 Hz and 20 kHz.
+const RANGE: std::ops::RangeInclusive<i32> = -17..=13;
+
+/// Half a base-ten third octave is log₂(10)/20 = 0.1661 octave; at 20 Hz the drift is 0.0194.
+const WIDEST_OFFSET_OCTAVE: f64 = 0.146;
+
+/// Mid-band frequency of band `number`.
+#[must_use]
+pub fn mid_hz(number: i32) -> f64 {
+    1000.0 * 10f64.powf(f64::from(number) / 10.0)
+}
+
+/// Lower and upper edge of band `number`.
+#[must_use]
+pub fn edges_hz(number: i32) -> [f64; 2] {
+    [
+        1000.0 * 10f64.powf(f64::from(number) / 10.0 - 0.05),
+        1000.0 * 10f64.powf(f64::from(number) / 10.0 + 0.05),
+    ]
+}
+
+/// The `count` frequencies calculated in band `number`, ascending.
+///
+/// # Errors
+/// `number` outside −17 to 13 (20 Hz to 20 kHz), or `count` outside 1 to 24.
+pub fn lines_hz(number: i32, count: u32) -> Result<Vec<f64>> {
+    accept(RANGE.contains(&number), "band", number, "-17 to 13")?;
+    accept(
+        (1..=24).contains(&count),
+        "lines_per_band",
+        count,
+        "a whole number from 1 to 24",
+    )?;
+    let outermost = ((1.0 - 1.0 / f64::from(count)) / 6.0).min(WIDEST_OFFSET_OCTAVE);
+    let octave = number.div_euclid(3);
+    let third = f64::from(number.rem_euclid(3)) / 3.0;
+    Ok((0..count)
+        .map(|line| {
+            let place = if count == 1 {
+                0.0
+            } else {
+                2.0 * f64::from(line) / f64::from(count - 1) - 1.0
+            };
+            // Scaling by a whole power of two is exact.
+            1000.0 * (third + outermost * place).exp2() * 2f64.powi(octave)
+        })
+        .collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_lies_inside_its_band() {
+        for number in RANGE {
+            let [low, high] = edges_hz(number);
+            for count in 1..=24 {
+                let lines = lines_hz(number, count).unwrap();
+                assert_eq!(lines.len(), count as usize);
+                assert!(lines.iter().all(|line| (low..high).contains(line)));
+                assert!(lines.windows(2).all(|pair| pair[0] < pair[1]));
+            }
+        }
+    }
+
+    #[test]
+    fn a_line_three_bands_up_is_exactly_twice_as_high() {
+        for number in -17..=10 {
+            let low = lines_hz(number, 5).unwrap();
+            let high = lines_hz(number + 3, 5).unwrap();
+            assert!(low.iter().zip(&high).all(|(l, h)| 2.0 * l == *h));
+        }
+    }
+
+    #[test]
+    fn a_band_beyond_20_khz_is_refused() {
+        assert_eq!(lines_hz(14, 5).unwrap_err().field, "band");
+        assert_eq!(lines_hz(0, 0).unwrap_err().field, "lines_per_band");
+    }
+}

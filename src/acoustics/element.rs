@@ -1,0 +1,291 @@
+//! Cabinets as sums of straight sub-elements.
+//!
+//! A line element of height h is cut into N parts of equal length. A part's far field is exact in
+//! angle, sin x / x; what it leaves out at distance d is, to leading order, the curvature of the
+//! wave over the part: a share
+//!
+//! ε = h_s² (k + 2/d) / (24 d)
+//!
+//! of the part's pressure (mean square of z over the part is h_s²/12; the phase lag at z is
+//! k z²/2d, the change of 1/d is z²/d²). A curved element is an arc whose chord is h; replacing
+//! each part of it by its tangent leaves out the part's own bow, h_s θ_s / 8 at its middle, on
+//! average two thirds of it. N is the smallest number for which neither exceeds the tolerance.
+//!
+//! Horizontal directivity from a coverage angle γ between the −6 dB directions:
+//!
+//! D_h = 1 / (1 + (tan(az/2) / tan(γ/4))²)
+//!
+//! with az the azimuth in the cabinet's own frame (common practice, no source): 1 ahead, 1/2 at
+//! ±γ/2, falling steadily to 0 behind.
+
+use super::field::{Lines, Receivers};
+use crate::error::{InputError, Result};
+use crate::model::{Cabinet, Hang, LineElement, Source, Valid};
+use crate::pose::{Placement, Pose, Vec2};
+use std::f64::consts::PI;
+use std::ops::Range;
+
+/// Share of a part's pressure that its far field may leave out, unless stated otherwise.
+pub const FAR_FIELD_TOLERANCE: f64 = 0.01;
+
+/// A receiver nearer than this to a line element is refused.
+pub const NEAREST_M: f64 = 0.05;
+
+/// How line elements are cut into parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Parts {
+    /// Each into so many; at least one.
+    Each(usize),
+    /// Each into as few as keep the error within a tolerance.
+    Within {
+        /// Distance of the nearest receiver.
+        nearest_m: f64,
+        /// Highest frequency over the speed of sound, in waves a metre.
+        waves_per_m: f64,
+        /// Greatest share of a part's pressure that may be left out.
+        tolerance: f64,
+    },
+}
+
+impl Parts {
+    fn of(self, element: &LineElement) -> usize {
+        match self {
+            Self::Each(parts) => parts.max(1),
+            Self::Within {
+                nearest_m,
+                waves_per_m,
+                tolerance,
+            } => {
+                let wavenumber = 2.0 * PI * waves_per_m;
+                let height = element.height_m;
+                let spread = height * height * (wavenumber + 2.0 / nearest_m) / (24.0 * nearest_m);
+                let bow = wavenumber * height * element.curvature_deg.to_radians() / 12.0;
+                (spread.max(bow) / tolerance).sqrt().ceil().max(1.0) as usize
+            }
+        }
+    }
+}
+
+/// Sub-elements of any number of cabinets, quantity by quantity.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    pub(super) middle_m: [Vec<f64>; 3],
+    /// Unit vector along the line.
+    pub(super) upward: [Vec<f64>; 3],
+    /// Unit vector of the cabinet's axis.
+    pub(super) ahead: [Vec<f64>; 3],
+    /// Unit vector to the cabinet's left, which is level.
+    pub(super) leftward: [Vec<f64>; 2],
+    pub(super) half_height_m: Vec<f64>,
+    pub(super) weight: Vec<f64>,
+    pub(super) delay_s: Vec<f64>,
+    /// 1/tan²(γ/4); 0 radiates alike all round.
+    pub(super) narrowness: Vec<f64>,
+    band_hz: Vec<[f64; 2]>,
+}
+
+impl Sources {
+    /// The sub-elements of a range of cabinets, top to bottom.
+    ///
+    /// # Errors
+    /// One of these cabinets has no source.
+    pub fn of_cabinets(
+        hang: &Hang,
+        pose: &Pose,
+        placement: Placement,
+        cabinets: Range<usize>,
+        parts: Parts,
+    ) -> Result<Self> {
+        let mut sources = Self::default();
+        for index in cabinets {
+            let cabinet = &hang.cabinets[index];
+            let source = require_source(cabinet, index)?;
+            let body = Body {
+                front_m: pose.front_m[index],
+                axis_rad: pose.axis_rad[index],
+                placement,
+            };
+            for element in &source.elements {
+                sources.add(&body, source, element, parts.of(element));
+            }
+        }
+        Ok(sources)
+    }
+
+    /// Number of sub-elements.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.weight.len()
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.weight.is_empty()
+    }
+
+    /// Adds the sub-elements of other hangs.
+    pub fn append(&mut self, mut other: Self) {
+        for (mine, theirs) in self.middle_m.iter_mut().zip(&mut other.middle_m) {
+            mine.append(theirs);
+        }
+        for (mine, theirs) in self.upward.iter_mut().zip(&mut other.upward) {
+            mine.append(theirs);
+        }
+        for (mine, theirs) in self.ahead.iter_mut().zip(&mut other.ahead) {
+            mine.append(theirs);
+        }
+        for (mine, theirs) in self.leftward.iter_mut().zip(&mut other.leftward) {
+            mine.append(theirs);
+        }
+        self.half_height_m.append(&mut other.half_height_m);
+        self.weight.append(&mut other.weight);
+        self.delay_s.append(&mut other.delay_s);
+        self.narrowness.append(&mut other.narrowness);
+        self.band_hz.append(&mut other.band_hz);
+    }
+
+    /// Complex weight of each source at each frequency, source by source, unless all are 1.
+    pub(super) fn responses(&self, frequency_hz: &[f64]) -> Option<Vec<[f64; 2]>> {
+        let all_pass = self
+            .band_hz
+            .iter()
+            .all(|&[low, high]| frequency_hz.iter().all(|&f| f >= low && f < high));
+        if all_pass {
+            return None;
+        }
+        let mut responses = Vec::with_capacity(self.len() * frequency_hz.len());
+        for &[low, high] in &self.band_hz {
+            responses.extend(frequency_hz.iter().map(|&f| {
+                let passes = f >= low && f < high;
+                [if passes { 1.0 } else { 0.0 }, 0.0]
+            }));
+        }
+        Some(responses)
+    }
+
+    fn add(&mut self, body: &Body, source: &Source, element: &LineElement, parts: usize) {
+        let opening_rad = element.curvature_deg.to_radians();
+        let gain = 10f64.powf(element.gain_db / 20.0) * if element.inverted { -1.0 } else { 1.0 };
+        let narrowness = source
+            .coverage_deg
+            .map_or(0.0, |angle| (angle.to_radians() / 4.0).tan().powi(-2));
+        let ahead = body.direction(0.0);
+        let (pan_sin, pan_cos) = body.placement.pan_rad.sin_cos();
+        for part in 0..parts {
+            let place = (part as f64 + 0.5) / parts as f64 - 0.5;
+            let turn_rad = opening_rad * place;
+            let (offset, length_m) = if opening_rad > 0.0 {
+                let radius_m = element.height_m / (2.0 * (opening_rad / 2.0).sin());
+                let (sin, cos) = turn_rad.sin_cos();
+                (
+                    Vec2::new(radius_m * (cos - 1.0), radius_m * sin),
+                    radius_m * opening_rad,
+                )
+            } else {
+                (Vec2::new(0.0, element.height_m * place), element.height_m)
+            };
+            let middle = body.point(Vec2::new(element.x_m, element.z_m) + offset);
+            let upward = body.direction(turn_rad + PI / 2.0);
+            for axis in 0..3 {
+                self.middle_m[axis].push(middle[axis]);
+                self.upward[axis].push(upward[axis]);
+                self.ahead[axis].push(ahead[axis]);
+            }
+            self.leftward[0].push(-pan_sin);
+            self.leftward[1].push(pan_cos);
+            self.half_height_m.push(length_m / (2.0 * parts as f64));
+            self.weight.push(gain / parts as f64);
+            self.delay_s.push(element.delay_s);
+            self.narrowness.push(narrowness);
+            self.band_hz.push([
+                element.low_hz.unwrap_or(0.0),
+                element.high_hz.unwrap_or(f64::INFINITY),
+            ]);
+        }
+    }
+
+    /// Distance of the point from the nearest sub-element.
+    fn distance_m(&self, point_m: [f64; 3]) -> f64 {
+        (0..self.len())
+            .map(|source| {
+                let from: [f64; 3] =
+                    std::array::from_fn(|axis| point_m[axis] - self.middle_m[axis][source]);
+                let along: f64 = (0..3)
+                    .map(|axis| from[axis] * self.upward[axis][source])
+                    .sum();
+                let half = self.half_height_m[source];
+                let along = along.clamp(-half, half);
+                (0..3)
+                    .map(|axis| (from[axis] - along * self.upward[axis][source]).powi(2))
+                    .sum::<f64>()
+            })
+            .fold(f64::INFINITY, f64::min)
+            .sqrt()
+    }
+}
+
+/// The coarsest sub-division of a hang that is good for all `receivers` and `lines`.
+///
+/// # Errors
+/// A cabinet has no source, or a receiver lies within [`NEAREST_M`] of an element; the error names
+/// it as `receivers_m[i]`.
+pub fn parts_within(
+    tolerance: f64,
+    hang: &Valid<Hang>,
+    pose: &Pose,
+    placement: Placement,
+    receivers: &Receivers,
+    lines: &Lines,
+) -> Result<Parts> {
+    let all = 0..hang.cabinets.len();
+    let whole = Sources::of_cabinets(hang, pose, placement, all, Parts::Each(1))?;
+    let mut nearest_m = f64::INFINITY;
+    for (index, point_m) in receivers.points_m().enumerate() {
+        let distance_m = whole.distance_m(point_m);
+        if distance_m < NEAREST_M {
+            return Err(InputError::new(
+                &format!("receivers_m[{index}]"),
+                format!("{point_m:?}"),
+                format!("a point at least {NEAREST_M} m from every line element"),
+            ));
+        }
+        nearest_m = nearest_m.min(distance_m);
+    }
+    Ok(Parts::Within {
+        nearest_m,
+        waves_per_m: lines.highest_hz() / lines.sound_speed_m_s(),
+        tolerance,
+    })
+}
+
+fn require_source(cabinet: &Cabinet, index: usize) -> Result<&Source> {
+    cabinet.source.as_ref().ok_or_else(|| {
+        InputError::new(
+            &format!("cabinets[{index}].source"),
+            "none",
+            "a source; calculations of sound need it",
+        )
+    })
+}
+
+/// A cabinet in the room.
+struct Body {
+    front_m: Vec2,
+    axis_rad: f64,
+    placement: Placement,
+}
+
+impl Body {
+    fn point(&self, local: Vec2) -> [f64; 3] {
+        let (sin, cos) = self.axis_rad.sin_cos();
+        let turned = Vec2::new(cos * local.x - sin * local.y, sin * local.x + cos * local.y);
+        self.placement.point(self.front_m + turned)
+    }
+
+    /// The direction at `angle_rad` above the axis.
+    fn direction(&self, angle_rad: f64) -> [f64; 3] {
+        let (sin, cos) = (self.axis_rad + angle_rad).sin_cos();
+        self.placement.direction(Vec2::new(cos, sin))
+    }
+}

@@ -1,0 +1,309 @@
+//! The sum over sub-elements, for one tile of receivers.
+//!
+//! Per receiver and sub-element, all that does not depend on frequency is worked out first (a
+//! [`Path`]). Per term there remain, with κ = 2f/c half turns a metre:
+//!
+//! - e^{−jkd}: sine and cosine of π κ d;
+//! - D_v = sin(πκu)/(πκu), u = (h_s/2) sin a: a sine; 1/(πu) is part of the path's gain, 1/κ is
+//!   applied to the sum;
+//! - e^{−α(d − d₀)}: d₀ is the distance of the block's middle sub-element, so the exponent is
+//!   small and a short series will do; e^{−αd₀} is applied to the sum.
+//!
+//! Lines that are exactly one octave apart are worked out together, lowest first: then
+//! e^{−j2kd} = (e^{−jkd})² and sin 2x / 2x = cos x · sin x / x, cos 2x = 2 cos² x − 1, and the
+//! polynomials are needed once for up to four lines.
+//!
+//! Receivers of a tile stand side by side in a register; the sums stay in registers over all
+//! sub-elements of a block. The order of the sum is that of the sub-elements.
+
+use super::Lines;
+use super::lanes::{Lanes, TILE};
+use super::polynomials::{SERIES, decay, reach_of_series, sin_cos_half_turns, sin_half_turns};
+use crate::acoustics::Sources;
+use std::f64::consts::PI;
+
+/// Sub-elements whose paths stay in the innermost cache together.
+const BLOCK: usize = 64;
+
+/// Short and middling series of the exponential; the long one is squared as often as need be.
+const SHORT: usize = 5;
+const MIDDLING: usize = 8;
+
+/// A square below the smallest half height times slope that matters; keeps 0/0 out.
+const FLAT: f64 = 1e-30;
+
+/// From a sub-element to a register of receivers.
+#[derive(Clone, Copy)]
+struct Path<V> {
+    /// Distance, and what the signal's delay adds to it: sets the phase.
+    phase_m: V,
+    /// Distance beyond that of the middle sub-element.
+    beyond_m: V,
+    /// Half height times the sine of the angle off the normal.
+    slope_m: V,
+    /// Weight · D_h / d / (π · slope).
+    gain: V,
+}
+
+/// What all tiles share.
+pub(super) struct Task<'a> {
+    pub sources: &'a Sources,
+    pub lines: &'a Lines,
+    /// Complex weight of each source at each line, where they are not all 1.
+    pub responses: Option<Vec<[f64; 2]>>,
+    reach: [f64; 3],
+}
+
+impl<'a> Task<'a> {
+    pub(super) fn new(sources: &'a Sources, lines: &'a Lines) -> Self {
+        Self {
+            sources,
+            lines,
+            responses: sources.responses(lines.frequency_hz()),
+            reach: [SHORT, MIDDLING, SERIES].map(reach_of_series),
+        }
+    }
+
+    /// How often the long series is to be squared for exponents up to `largest`.
+    fn squarings(&self, largest: f64) -> u32 {
+        (largest / self.reach[2]).log2().ceil().max(0.0) as u32
+    }
+}
+
+/// Adds the pressure at one tile's receivers to `out`, which holds for each line the tile's real
+/// parts, then its imaginary parts.
+#[inline(always)]
+pub(super) fn add_tile<V: Lanes>(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+    let zero = V::splat(0.0);
+    let mut paths = [Path {
+        phase_m: zero,
+        beyond_m: zero,
+        slope_m: zero,
+        gain: zero,
+    }; BLOCK];
+    let count = task.sources.len();
+    for lane in (0..TILE).step_by(V::WIDTH) {
+        let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
+        for start in (0..count).step_by(BLOCK) {
+            let paths = &mut paths[..BLOCK.min(count - start)];
+            let middle_m = lay_paths(task, start, point, paths);
+            add_block(task, start, paths, middle_m, lane, out);
+        }
+    }
+}
+
+/// Fills in the paths of the sources from `start` on; returns the middle one's distance.
+#[inline(always)]
+fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut [Path<V>]) -> V {
+    let sources = task.sources;
+    let sound_speed_m_s = task.lines.sound_speed_m_s();
+    for (index, path) in paths.iter_mut().enumerate() {
+        let source = start + index;
+        let [dx, dy, dz] =
+            [0, 1, 2].map(|axis| point[axis].sub(V::splat(sources.middle_m[axis][source])));
+        let along = |axes: &[Vec<f64>; 3]| {
+            let [x, y, z] = [0, 1, 2].map(|axis| V::splat(axes[axis][source]));
+            dz.mul_add(z, dy.mul_add(y, dx.mul(x)))
+        };
+        let distance = dz.mul_add(dz, dy.mul_add(dy, dx.mul(dx))).sqrt();
+        let slope_m = V::splat(sources.half_height_m[source])
+            .mul(along(&sources.upward))
+            .div(distance)
+            .abs()
+            .max(V::splat(FLAT));
+        let mut above = V::splat(sources.weight[source]);
+        let mut below = distance.mul(slope_m).mul(V::splat(PI));
+        let narrowness = sources.narrowness[source];
+        if narrowness > 0.0 {
+            let ahead = along(&sources.ahead);
+            let left = dy.mul_add(
+                V::splat(sources.leftward[1][source]),
+                dx.mul(V::splat(sources.leftward[0][source])),
+            );
+            let flat = left.mul_add(left, ahead.mul(ahead)).sqrt();
+            let front = flat.add(ahead).max(V::splat(FLAT));
+            above = above.mul(front);
+            below = below.mul(flat.sub(ahead).mul_add(V::splat(narrowness), front));
+        }
+        *path = Path {
+            phase_m: distance.add(V::splat(sound_speed_m_s * sources.delay_s[source])),
+            beyond_m: distance,
+            slope_m,
+            gain: above.div(below),
+        };
+    }
+    let middle_m = paths[paths.len() / 2].beyond_m;
+    for path in paths {
+        path.beyond_m = path.beyond_m.sub(middle_m);
+    }
+    middle_m
+}
+
+#[inline(always)]
+fn largest<V: Lanes>(values: impl Iterator<Item = V>) -> f64 {
+    let mut lanes = [0.0; TILE];
+    values
+        .fold(V::splat(0.0), |most, value| most.max(value.abs()))
+        .store(&mut lanes);
+    lanes.into_iter().fold(0.0, f64::max)
+}
+
+#[inline(always)]
+fn add_block<V: Lanes>(
+    task: &Task<'_>,
+    start: usize,
+    paths: &[Path<V>],
+    middle_m: V,
+    lane: usize,
+    out: &mut [f64],
+) {
+    let lines = task.lines;
+    let beyond_m = largest(paths.iter().map(|path| path.beyond_m));
+    let furthest_m = largest(std::iter::once(middle_m));
+    for chain in &lines.chains {
+        let decay_per_m = chain
+            .iter()
+            .map(|&line| lines.decay_per_m[line])
+            .fold(0.0, f64::max);
+        let exponent = decay_per_m * beyond_m;
+        let [short, middling, _] = task.reach;
+        let sums = if exponent <= short {
+            by_length::<V, SHORT>(task, start, paths, chain, 0)
+        } else if exponent <= middling {
+            by_length::<V, MIDDLING>(task, start, paths, chain, 0)
+        } else {
+            by_length::<V, SERIES>(task, start, paths, chain, task.squarings(exponent))
+        };
+        let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
+        for (&line, [re, im]) in chain.iter().zip(sums) {
+            let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
+            let part = middle_m.mul(V::splat(0.5f64.powi(squarings as i32)));
+            let scale = decay::<V, SERIES>(&lines.decay_series[line], part, squarings).mul(base);
+            for (offset, sum) in [(0, re), (TILE, im)] {
+                let out = &mut out[line * 2 * TILE + offset + lane..];
+                sum.mul_add(scale, V::load(out)).store(out);
+            }
+        }
+    }
+}
+
+type Sums<V> = [[V; 2]; super::lines::LONGEST_CHAIN];
+
+#[inline(always)]
+fn by_length<V: Lanes, const N: usize>(
+    task: &Task<'_>,
+    start: usize,
+    paths: &[Path<V>],
+    chain: &[usize],
+    squarings: u32,
+) -> Sums<V> {
+    let mut sums = [[V::splat(0.0); 2]; super::lines::LONGEST_CHAIN];
+    match *chain {
+        [a] => sums[..1].copy_from_slice(&add_chain::<V, 1, N>(task, start, paths, [a], squarings)),
+        [a, b] => {
+            sums[..2].copy_from_slice(&add_chain::<V, 2, N>(task, start, paths, [a, b], squarings));
+        }
+        [a, b, c] => {
+            let chain = [a, b, c];
+            sums[..3].copy_from_slice(&add_chain::<V, 3, N>(task, start, paths, chain, squarings));
+        }
+        [a, b, c, d, ..] => {
+            sums = add_chain::<V, 4, N>(task, start, paths, [a, b, c, d], squarings);
+        }
+        [] => {}
+    }
+    sums
+}
+
+#[inline(always)]
+fn add_chain<V: Lanes, const C: usize, const N: usize>(
+    task: &Task<'_>,
+    start: usize,
+    paths: &[Path<V>],
+    chain: [usize; C],
+    squarings: u32,
+) -> [[V; 2]; C] {
+    match &task.responses {
+        None => sum_chain::<V, C, N, false>(task, paths, chain, squarings, &[]),
+        Some(responses) => {
+            let responses = &responses[start * task.lines.len()..];
+            sum_chain::<V, C, N, true>(task, paths, chain, squarings, responses)
+        }
+    }
+}
+
+/// The sums over a block's sub-elements for lines that are octaves apart.
+#[inline(always)]
+fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
+    task: &Task<'_>,
+    paths: &[Path<V>],
+    chain: [usize; C],
+    squarings: u32,
+    responses: &[[f64; 2]],
+) -> [[V; 2]; C] {
+    let lines = task.lines;
+    let base = V::splat(lines.half_turns_per_m[chain[0]]);
+    let series = chain.map(|line| &lines.decay_series[line]);
+    let part = V::splat(0.5f64.powi(squarings as i32));
+    let mut sums = [[V::splat(0.0); 2]; C];
+    for (index, path) in paths.iter().enumerate() {
+        let mut weights = [[1.0, 0.0]; C];
+        if FILTERED {
+            let row = &responses[index * lines.len()..];
+            weights = chain.map(|line| row[line]);
+            if weights == [[0.0, 0.0]; C] {
+                continue;
+            }
+        }
+        let beyond_m = if N == SERIES {
+            path.beyond_m.mul(part)
+        } else {
+            path.beyond_m
+        };
+        let (mut sine, mut cosine, parity) = sin_cos_half_turns(path.phase_m, base);
+        let mut amplitude;
+        let mut widening;
+        if C == 1 {
+            amplitude = sin_half_turns(path.slope_m, base).mul(path.gain);
+            widening = amplitude;
+        } else {
+            let (rise, level, odd) = sin_cos_half_turns(path.slope_m, base);
+            amplitude = rise.mul(path.gain).flipped_by(odd);
+            widening = level.flipped_by(odd);
+        }
+        for octave in 0..C {
+            let air = if N == SERIES {
+                decay::<V, N>(series[octave], beyond_m, squarings)
+            } else {
+                decay::<V, N>(series[octave], beyond_m, 0)
+            };
+            let mut term = amplitude.mul(air);
+            if octave == 0 {
+                term = term.flipped_by(parity);
+            }
+            let [re, im] = sums[octave];
+            sums[octave] = if FILTERED {
+                let [w_re, w_im] = weights[octave].map(V::splat);
+                [
+                    term.mul_add(cosine.mul_add(w_re, sine.mul(w_im)), re),
+                    term.mul_add(cosine.mul_sub(w_im, sine.mul(w_re)), im),
+                ]
+            } else {
+                [term.mul_add(cosine, re), term.mul_and_take(sine, im)]
+            };
+            if octave + 1 < C {
+                amplitude = amplitude.mul(widening);
+                widening = doubled(widening);
+                sine = cosine.add(cosine).mul(sine);
+                cosine = doubled(cosine);
+            }
+        }
+    }
+    sums
+}
+
+/// cos 2x from cos x.
+#[inline(always)]
+fn doubled<V: Lanes>(cosine: V) -> V {
+    cosine.add(cosine).mul_sub(cosine, V::splat(1.0))
+}

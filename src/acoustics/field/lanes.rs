@@ -1,0 +1,272 @@
+//! Several receivers in one register.
+//!
+//! [`Lanes`] is what the kernel needs of a vector; the kernel is written once and compiled for
+//! each of its three implementations. Rounding differs between them (fused or not), never between
+//! runs on one machine.
+
+/// Receivers of a tile: a whole number of registers of every width.
+pub(super) const TILE: usize = 8;
+
+/// 1.5·2⁵²: adding it rounds a number below 2⁵¹ to a whole one, whose parity is the lowest bit.
+const ROUNDING: f64 = 6_755_399_441_055_744.0;
+
+/// A register of `WIDTH` numbers.
+pub(super) trait Lanes: Copy {
+    const WIDTH: usize;
+    fn splat(value: f64) -> Self;
+    /// The first `WIDTH` numbers of `from`.
+    fn load(from: &[f64]) -> Self;
+    fn store(self, to: &mut [f64]);
+    fn add(self, other: Self) -> Self;
+    fn sub(self, other: Self) -> Self;
+    fn mul(self, other: Self) -> Self;
+    fn div(self, other: Self) -> Self;
+    fn max(self, other: Self) -> Self;
+    fn sqrt(self) -> Self;
+    /// self · factor + term.
+    fn mul_add(self, factor: Self, term: Self) -> Self;
+    /// self · factor − term.
+    fn mul_sub(self, factor: Self, term: Self) -> Self;
+    /// term − self · factor.
+    fn mul_and_take(self, factor: Self, term: Self) -> Self;
+    /// Changes sign where the lowest bit of `parity` is set.
+    fn flipped_by(self, parity: Self) -> Self;
+
+    /// The distance of self · factor from the nearest whole number, and that number's parity.
+    #[inline(always)]
+    fn turned(self, factor: Self) -> (Self, Self) {
+        let rounding = Self::splat(ROUNDING);
+        let parity = self.mul_add(factor, rounding);
+        (self.mul_sub(factor, parity.sub(rounding)), parity)
+    }
+
+    #[inline(always)]
+    fn abs(self) -> Self {
+        self.max(Self::splat(0.0).sub(self))
+    }
+}
+
+/// For any machine: plain arrays, which the compiler puts in whatever registers there are.
+#[derive(Clone, Copy)]
+pub(super) struct Portable([f64; 4]);
+
+impl Portable {
+    #[inline(always)]
+    fn zip(self, other: Self, f: impl Fn(f64, f64) -> f64) -> Self {
+        let ([a, b, c, d], [p, q, r, s]) = (self.0, other.0);
+        Self([f(a, p), f(b, q), f(c, r), f(d, s)])
+    }
+}
+
+impl Lanes for Portable {
+    const WIDTH: usize = 4;
+
+    #[inline(always)]
+    fn splat(value: f64) -> Self {
+        Self([value; 4])
+    }
+
+    #[inline(always)]
+    fn load(from: &[f64]) -> Self {
+        Self([from[0], from[1], from[2], from[3]])
+    }
+
+    #[inline(always)]
+    fn store(self, to: &mut [f64]) {
+        to[..4].copy_from_slice(&self.0);
+    }
+
+    #[inline(always)]
+    fn add(self, other: Self) -> Self {
+        self.zip(other, |a, b| a + b)
+    }
+
+    #[inline(always)]
+    fn sub(self, other: Self) -> Self {
+        self.zip(other, |a, b| a - b)
+    }
+
+    #[inline(always)]
+    fn mul(self, other: Self) -> Self {
+        self.zip(other, |a, b| a * b)
+    }
+
+    #[inline(always)]
+    fn div(self, other: Self) -> Self {
+        self.zip(other, |a, b| a / b)
+    }
+
+    #[inline(always)]
+    fn max(self, other: Self) -> Self {
+        self.zip(other, |a, b| if a > b { a } else { b })
+    }
+
+    #[inline(always)]
+    fn sqrt(self) -> Self {
+        Self(self.0.map(f64::sqrt))
+    }
+
+    #[inline(always)]
+    fn mul_add(self, factor: Self, term: Self) -> Self {
+        self.mul(factor).add(term)
+    }
+
+    #[inline(always)]
+    fn mul_sub(self, factor: Self, term: Self) -> Self {
+        self.mul(factor).sub(term)
+    }
+
+    #[inline(always)]
+    fn mul_and_take(self, factor: Self, term: Self) -> Self {
+        term.sub(self.mul(factor))
+    }
+
+    #[inline(always)]
+    fn flipped_by(self, parity: Self) -> Self {
+        self.zip(parity, |a, p| {
+            f64::from_bits(a.to_bits() ^ (p.to_bits() << 63))
+        })
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+pub(super) use x86::{Avx2, Avx512};
+
+#[cfg(target_arch = "x86_64")]
+mod x86 {
+    //! The methods of both types are inlined into functions that enable the instructions they use;
+    //! the types are private to the field and made nowhere else.
+
+    use super::Lanes;
+    use std::arch::x86_64::*;
+
+    macro_rules! lanes {
+        (
+            $name:ident($register:ty), $width:literal, $splat:ident, $load:ident, $store:ident,
+            $add:ident, $sub:ident, $mul:ident, $div:ident, $max:ident, $sqrt:ident,
+            $mul_add:ident, $mul_sub:ident, $take:ident,
+            |$a:ident, $p:ident| $flip:expr
+        ) => {
+            #[derive(Clone, Copy)]
+            pub(in crate::acoustics::field) struct $name($register);
+
+            // SAFETY (every block below): only functions that enable these instructions, called
+            // after their presence was checked, are compiled with this type.
+            impl Lanes for $name {
+                const WIDTH: usize = $width;
+
+                #[inline(always)]
+                fn splat(value: f64) -> Self {
+                    Self(unsafe { $splat(value) })
+                }
+
+                #[inline(always)]
+                fn load(from: &[f64]) -> Self {
+                    let from = &from[..$width];
+                    // SAFETY: `from` holds as many numbers as the register.
+                    Self(unsafe { $load(from.as_ptr()) })
+                }
+
+                #[inline(always)]
+                fn store(self, to: &mut [f64]) {
+                    let to = &mut to[..$width];
+                    // SAFETY: `to` holds as many numbers as the register.
+                    unsafe { $store(to.as_mut_ptr(), self.0) }
+                }
+
+                #[inline(always)]
+                fn add(self, other: Self) -> Self {
+                    Self(unsafe { $add(self.0, other.0) })
+                }
+
+                #[inline(always)]
+                fn sub(self, other: Self) -> Self {
+                    Self(unsafe { $sub(self.0, other.0) })
+                }
+
+                #[inline(always)]
+                fn mul(self, other: Self) -> Self {
+                    Self(unsafe { $mul(self.0, other.0) })
+                }
+
+                #[inline(always)]
+                fn div(self, other: Self) -> Self {
+                    Self(unsafe { $div(self.0, other.0) })
+                }
+
+                #[inline(always)]
+                fn max(self, other: Self) -> Self {
+                    Self(unsafe { $max(self.0, other.0) })
+                }
+
+                #[inline(always)]
+                fn sqrt(self) -> Self {
+                    Self(unsafe { $sqrt(self.0) })
+                }
+
+                #[inline(always)]
+                fn mul_add(self, factor: Self, term: Self) -> Self {
+                    Self(unsafe { $mul_add(self.0, factor.0, term.0) })
+                }
+
+                #[inline(always)]
+                fn mul_sub(self, factor: Self, term: Self) -> Self {
+                    Self(unsafe { $mul_sub(self.0, factor.0, term.0) })
+                }
+
+                #[inline(always)]
+                fn mul_and_take(self, factor: Self, term: Self) -> Self {
+                    Self(unsafe { $take(self.0, factor.0, term.0) })
+                }
+
+                #[inline(always)]
+                fn flipped_by(self, parity: Self) -> Self {
+                    let ($a, $p) = (self.0, parity.0);
+                    Self(unsafe { $flip })
+                }
+            }
+        };
+    }
+
+    lanes!(
+        Avx2(__m256d),
+        4,
+        _mm256_set1_pd,
+        _mm256_loadu_pd,
+        _mm256_storeu_pd,
+        _mm256_add_pd,
+        _mm256_sub_pd,
+        _mm256_mul_pd,
+        _mm256_div_pd,
+        _mm256_max_pd,
+        _mm256_sqrt_pd,
+        _mm256_fmadd_pd,
+        _mm256_fmsub_pd,
+        _mm256_fnmadd_pd,
+        |a, p| _mm256_xor_pd(
+            a,
+            _mm256_castsi256_pd(_mm256_slli_epi64::<63>(_mm256_castpd_si256(p)))
+        )
+    );
+
+    lanes!(
+        Avx512(__m512d),
+        8,
+        _mm512_set1_pd,
+        _mm512_loadu_pd,
+        _mm512_storeu_pd,
+        _mm512_add_pd,
+        _mm512_sub_pd,
+        _mm512_mul_pd,
+        _mm512_div_pd,
+        _mm512_max_pd,
+        _mm512_sqrt_pd,
+        _mm512_fmadd_pd,
+        _mm512_fmsub_pd,
+        _mm512_fnmadd_pd,
+        |a, p| _mm512_castsi512_pd(_mm512_xor_si512(
+            _mm512_castpd_si512(a),
+            _mm512_slli_epi64::<63>(_mm512_castpd_si512(p))
+        ))
+    );
+}

@@ -1,0 +1,207 @@
+//! The complex pressure at many receivers and frequencies.
+//!
+//! The sum of [`acoustics`](super) over sub-elements, with the work per term cut to what must
+//! be done (see `kernel`). Receivers go eight by eight in tiles; a tile's result depends
+//! on nothing but its own points, so it is the same, bit for bit, for any number of threads.
+
+mod kernel;
+mod lanes;
+mod lines;
+mod polynomials;
+mod receivers;
+mod registers;
+
+pub use lines::{Band, Lines};
+pub use receivers::Receivers;
+pub use registers::Registers;
+
+use super::Sources;
+use kernel::Task;
+use lanes::TILE;
+use nalgebra::Complex;
+use rayon::prelude::*;
+use registers::Kernel;
+
+/// Tiles a thread takes at a time.
+const TILES_A_BLOCK: usize = 32;
+
+/// Terms between two calls of `pause`: a few tenths of a second on one core.
+const TERMS_A_BATCH: usize = 1 << 27;
+
+/// Complex pressure at each receiver and line.
+#[derive(Clone, Debug)]
+pub struct Field {
+    lines: usize,
+    receivers: usize,
+    /// Tile by tile; in each, line by line; of each, the tile's real parts, then its imaginary ones.
+    parts: Vec<f64>,
+}
+
+impl Field {
+    /// No sound yet.
+    #[must_use]
+    pub fn silent(receivers: &Receivers, lines: &Lines) -> Self {
+        Self {
+            lines: lines.len(),
+            receivers: receivers.len(),
+            parts: vec![0.0; receivers.tiles() * lines.len() * 2 * TILE],
+        }
+    }
+
+    /// The pressure of `sources`, all threads sharing the receivers.
+    #[must_use]
+    pub fn of(sources: &Sources, receivers: &Receivers, lines: &Lines) -> Self {
+        let mut field = Self::silent(receivers, lines);
+        let task = Task::new(sources, lines);
+        let kernel = Kernel::widest();
+        let tile_size = lines.len() * 2 * TILE;
+        if tile_size > 0 {
+            field
+                .parts
+                .par_chunks_mut(tile_size)
+                .enumerate()
+                .for_each(|(tile, out)| kernel.add_tile(&task, receivers.tile(tile), out));
+        }
+        field
+    }
+
+    /// The pressure at one receiver and line.
+    ///
+    /// # Panics
+    /// An index out of range.
+    #[must_use]
+    pub fn pressure(&self, line: usize, receiver: usize) -> Complex<f64> {
+        let at = (receiver / TILE * self.lines + line) * 2 * TILE + receiver % TILE;
+        Complex::new(self.parts[at], self.parts[at + TILE])
+    }
+
+    /// Number of receivers.
+    #[must_use]
+    pub fn receivers(&self) -> usize {
+        self.receivers
+    }
+
+    /// Mean of |p|² over the lines of each band: one list over the receivers for each band.
+    #[must_use]
+    pub fn band_energies(&self, lines: &Lines) -> Vec<Vec<f64>> {
+        let mut energies = vec![vec![0.0; self.receivers]; lines.bands().len()];
+        let tile_size = (self.lines * 2 * TILE).max(1);
+        for (tile, parts) in self.parts.chunks_exact(tile_size).enumerate() {
+            let first = tile * TILE;
+            let count = TILE.min(self.receivers - first);
+            for (band, energies) in lines.bands().iter().zip(&mut energies) {
+                let mut sum = [0.0; TILE];
+                for line in parts
+                    .chunks_exact(2 * TILE)
+                    .take(band.lines.end)
+                    .skip(band.lines.start)
+                {
+                    for (lane, sum) in sum.iter_mut().enumerate() {
+                        let (re, im) = (line[lane], line[lane + TILE]);
+                        *sum += re * re + im * im;
+                    }
+                }
+                let share = 1.0 / band.lines.len() as f64;
+                for (energy, sum) in energies[first..].iter_mut().zip(&sum[..count]) {
+                    *energy = sum * share;
+                }
+            }
+        }
+        energies
+    }
+
+    /// Level of each band in dB, 0 dB being unit pressure: one list over the receivers for each
+    /// band.
+    #[must_use]
+    pub fn band_levels(&self, lines: &Lines) -> Vec<Vec<f64>> {
+        let mut bands = self.band_energies(lines);
+        for level in bands.iter_mut().flatten() {
+            *level = 10.0 * level.log10();
+        }
+        bands
+    }
+}
+
+/// Adds the pressure of `sources` to `field`, on this thread alone.
+///
+/// `field` must be of these receivers and lines ([`Field::silent`]).
+pub fn accumulate(sources: &Sources, receivers: &Receivers, lines: &Lines, field: &mut Field) {
+    accumulate_with(Registers::widest(), sources, receivers, lines, field);
+}
+
+/// As [`accumulate`], with other than the widest registers.
+pub fn accumulate_with(
+    registers: Registers,
+    sources: &Sources,
+    receivers: &Receivers,
+    lines: &Lines,
+    field: &mut Field,
+) {
+    debug_assert_eq!(
+        (field.receivers, field.lines),
+        (receivers.len(), lines.len())
+    );
+    let task = Task::new(sources, lines);
+    let kernel = Kernel::with(registers);
+    let tile_size = (lines.len() * 2 * TILE).max(1);
+    for (tile, out) in field.parts.chunks_exact_mut(tile_size).enumerate() {
+        kernel.add_tile(&task, receivers.tile(tile), out);
+    }
+}
+
+/// Writes the pressure to `out`, line after line over all receivers, all threads sharing the
+/// receivers. `pause` is called now and then; its error stops the work.
+///
+/// # Errors
+/// What `pause` gives.
+pub fn write_pressure<E>(
+    registers: Registers,
+    sources: &Sources,
+    receivers: &Receivers,
+    lines: &Lines,
+    out: &mut [Complex<f64>],
+    mut pause: impl FnMut() -> std::result::Result<(), E>,
+) -> std::result::Result<(), E> {
+    debug_assert_eq!(out.len(), receivers.len() * lines.len());
+    if out.is_empty() {
+        return Ok(());
+    }
+    let task = Task::new(sources, lines);
+    let kernel = Kernel::with(registers);
+    let shared = receivers.tiles().div_ceil(4 * rayon::current_num_threads());
+    let block_tiles = shared.clamp(1, TILES_A_BLOCK);
+    let mut blocks: Vec<Vec<&mut [Complex<f64>]>> = Vec::new();
+    blocks.resize_with(receivers.tiles().div_ceil(block_tiles), Vec::new);
+    for row in out.chunks_exact_mut(receivers.len()) {
+        for (block, part) in blocks.iter_mut().zip(row.chunks_mut(block_tiles * TILE)) {
+            block.push(part);
+        }
+    }
+    let block_terms = (sources.len() * lines.len() * block_tiles * TILE).max(1);
+    let batch = (TERMS_A_BATCH / block_terms).max(1);
+    for (index, batch_blocks) in blocks.chunks_mut(batch).enumerate() {
+        batch_blocks.par_iter_mut().enumerate().for_each_init(
+            || vec![0.0; lines.len() * 2 * TILE],
+            |sum, (block, rows)| {
+                let first = (index * batch + block) * block_tiles;
+                let last = receivers.tiles().min(first + block_tiles);
+                for tile in first..last {
+                    sum.fill(0.0);
+                    kernel.add_tile(&task, receivers.tile(tile), sum);
+                    for (row, sum) in rows.iter_mut().zip(sum.chunks_exact(2 * TILE)) {
+                        let (re, im) = sum.split_at(TILE);
+                        let lanes = row[(tile - first) * TILE..].iter_mut().zip(re).zip(im);
+                        for ((p, &re), &im) in lanes {
+                            *p = Complex::new(re, im);
+                        }
+                    }
+                }
+            },
+        );
+        pause()?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;

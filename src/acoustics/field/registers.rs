@@ -1,0 +1,94 @@
+//! The kernel compiled for each width of register, and the choice between them.
+
+use super::kernel::{Task, add_tile};
+use super::lanes::Portable;
+#[cfg(target_arch = "x86_64")]
+use super::lanes::{Avx2, Avx512};
+
+/// Vector instructions that the machine has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Registers {
+    /// Whatever the compiler may take for granted.
+    Portable,
+    /// AVX2 with fused multiply–add: four numbers.
+    Avx2,
+    /// AVX-512: eight numbers.
+    Avx512,
+}
+
+impl Registers {
+    /// All that this machine has, widest last.
+    #[must_use]
+    pub fn available() -> Vec<Self> {
+        let mut available = vec![Self::Portable];
+        #[cfg(target_arch = "x86_64")]
+        {
+            if is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma") {
+                available.push(Self::Avx2);
+            }
+            if is_x86_feature_detected!("avx512f") {
+                available.push(Self::Avx512);
+            }
+        }
+        available
+    }
+
+    /// The widest that this machine has.
+    #[must_use]
+    pub fn widest() -> Self {
+        Self::available().pop().unwrap_or(Self::Portable)
+    }
+
+    /// The name used in tables.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Portable => "portable",
+            Self::Avx2 => "avx2",
+            Self::Avx512 => "avx512",
+        }
+    }
+}
+
+/// A choice of registers that was found on this machine.
+#[derive(Clone, Copy)]
+pub(super) struct Kernel(Registers);
+
+impl Kernel {
+    pub(super) fn widest() -> Self {
+        Self(Registers::widest())
+    }
+
+    /// `registers`, or the portable ones where the machine has none of those.
+    pub(super) fn with(registers: Registers) -> Self {
+        let there = Registers::available().contains(&registers);
+        Self(if there {
+            registers
+        } else {
+            Registers::Portable
+        })
+    }
+
+    pub(super) fn add_tile(self, task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+        match self.0 {
+            // SAFETY: both constructors saw that the machine has these instructions.
+            #[cfg(target_arch = "x86_64")]
+            Registers::Avx2 => unsafe { add_tile_avx2(task, points_m, out) },
+            #[cfg(target_arch = "x86_64")]
+            Registers::Avx512 => unsafe { add_tile_avx512(task, points_m, out) },
+            _ => add_tile::<Portable>(task, points_m, out),
+        }
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+#[target_feature(enable = "avx2,fma")]
+fn add_tile_avx2(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+    add_tile::<Avx2>(task, points_m, out);
+}
+
+#[cfg(target_arch = "x86_64")]
+#[target_feature(enable = "avx512f")]
+fn add_tile_avx512(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+    add_tile::<Avx512>(task, points_m, out);
+}

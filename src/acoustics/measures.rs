@@ -1,0 +1,90 @@
+//! How evenly the seats are served.
+//!
+//! L_r = 10 lg of the mean over the bands of their energies, each the mean over its lines;
+//! evenness = √(Σ w (L_r − L̄)² / Σ w), with w the seat's weight and L̄ the weighted mean.
+
+use super::field::{Field, Lines, Receivers};
+
+/// Level of each receiver over all bands of `lines` in dB, 0 dB being unit pressure.
+#[must_use]
+pub fn broadband_db(field: &Field, lines: &Lines) -> Vec<f64> {
+    let mut mean = vec![0.0; field.receivers()];
+    let bands = field.band_energies(lines);
+    for energies in &bands {
+        for (mean, energy) in mean.iter_mut().zip(energies) {
+            *mean += energy / bands.len() as f64;
+        }
+    }
+    for level in &mut mean {
+        *level = 10.0 * level.log10();
+    }
+    mean
+}
+
+/// Weighted standard deviation of the seats' broadband levels; with `target_db`, a wanted level for
+/// each seat up to a constant, of their levels relative to it.
+#[must_use]
+pub fn evenness_db(
+    field: &Field,
+    receivers: &Receivers,
+    lines: &Lines,
+    target_db: Option<&[f64]>,
+) -> f64 {
+    let mut levels = broadband_db(field, lines);
+    if let Some(target_db) = target_db {
+        for (level, target) in levels.iter_mut().zip(target_db) {
+            *level -= target;
+        }
+    }
+    spread_db(&levels, receivers.weight())
+}
+
+/// √(Σ w (L − L̄)² / Σ w); 0 for no receivers.
+#[must_use]
+pub fn spread_db(level_db: &[f64], weight: &[f64]) -> f64 {
+    let heard = || level_db.iter().zip(weight).filter(|(_, w)| **w > 0.0);
+    let total: f64 = heard().map(|(_, w)| w).sum();
+    if total == 0.0 {
+        return 0.0;
+    }
+    let mean = heard().map(|(level, w)| w * level).sum::<f64>() / total;
+    let square: f64 = heard().map(|(level, w)| w * (level - mean).powi(2)).sum();
+    (square / total).sqrt()
+}
+
+/// Wanted level of each seat for a change of `fall_db_per_doubling` with each doubling of its
+/// distance from `origin_m`.
+#[must_use]
+pub fn falling_db(
+    receivers: &Receivers,
+    origin_m: [f64; 3],
+    fall_db_per_doubling: f64,
+) -> Vec<f64> {
+    receivers
+        .points_m()
+        .map(|point| {
+            let square: f64 = point
+                .iter()
+                .zip(origin_m)
+                .map(|(a, b)| (a - b).powi(2))
+                .sum();
+            fall_db_per_doubling * square.sqrt().log2()
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn spread_is_the_weighted_standard_deviation() {
+        assert_relative_eq!(
+            spread_db(&[1.0, 4.0], &[2.0, 1.0]),
+            2f64.sqrt(),
+            max_relative = 1e-15
+        );
+        assert_eq!(spread_db(&[3.0, f64::NEG_INFINITY], &[1.0, 0.0]), 0.0);
+    }
+}
