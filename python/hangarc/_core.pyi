@@ -1,9 +1,5 @@
 from collections.abc import Sequence
-from typing import Any, final
 from typing import Any, Final, final
-
-import numpy as np
-from numpy.typing import NDArray
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +21,7 @@ __all__ = [
     "seat_counts",
     "throws",
     "pressure",
+    "seat_counts",
     "seat_levels",
     "sound_speed_m_s",
 ]
