@@ -81,13 +81,9 @@ __all__ = [
     "pressure",
     "seat_count",
     "seat_counts",
-    "throws",
-    "air_absorption_db_per_m",
-    "evenness_db",
-    "pose",
-    "pressure",
     "seat_levels",
     "sound_speed_m_s",
+    "throws",
 ]
 
 _ON_FIRST_USE = frozenset({"demo", "io"})

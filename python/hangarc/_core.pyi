@@ -18,12 +18,11 @@ __all__ = [
     "joint_loads",
     "pick_for_tilt",
     "pose",
-    "seat_counts",
-    "throws",
     "pressure",
     "seat_counts",
     "seat_levels",
     "sound_speed_m_s",
+    "throws",
 ]
 
 __version__: str
