@@ -13,14 +13,17 @@ __all__ = [
     "__version__",
     "air_absorption_db_per_m",
     "check",
+    "close",
     "hanging_tilt",
     "hoist_loads",
     "joint_loads",
     "pick_for_tilt",
     "pose",
     "pressure",
+    "rest_at_force",
     "seat_counts",
     "seat_levels",
+    "shortening",
     "sound_speed_m_s",
     "throws",
 ]
@@ -92,3 +95,15 @@ def seat_levels(
     bands: list[int],
     lines_per_band: int,
 ) -> dict[str, Any]: ...
+def close(
+    hang: Hang,
+    tilt_deg: float,
+    top_joint_name: str,
+    preload_n: float,
+    steps: int,
+    pick_x_m: Sequence[float] | None,
+) -> dict[str, Any]: ...
+def rest_at_force(
+    hang: Hang, tilt_deg: float, force_n: float, top_joint_name: str
+) -> dict[str, Any]: ...
+def shortening(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...

@@ -195,7 +195,7 @@ pub fn centre_of_gravity(masses: &[PlacedMass]) -> Vec2 {
 
 /// The rear pin a frame has when none is stated: that of the cabinet it meets, mirrored in the
 /// joint. `side` is 1 above the joint and −1 below.
-fn mirrored_pin(cabinet: &Cabinet, side: f64) -> Point {
+pub(crate) fn mirrored_pin(cabinet: &Cabinet, side: f64) -> Point {
     [
         cabinet.rear_pin_x_m - cabinet.hinge_x_m,
         side * cabinet.rear_pin_inset_m,

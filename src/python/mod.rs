@@ -2,6 +2,7 @@
 
 mod acoustics;
 mod arrays;
+mod closing;
 mod error;
 mod model;
 mod pose;
@@ -14,6 +15,7 @@ use pyo3::prelude::*;
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     acoustics::register(module)?;
+    closing::register(module)?;
     model::register(module)?;
     pose::register(module)?;
     seating::register(module)?;

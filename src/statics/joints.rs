@@ -74,7 +74,7 @@ pub fn joint_loads_of(pose: &Pose) -> Result<JointLoads> {
 /// Unit vector from the lower to the upper pin, and the lever of the link about the hinge,
 /// positive for a link behind the hinge. Pins that coincide carry the least force that holds the
 /// moment, square to the arm.
-fn link_line(joint: &PlacedJoint) -> Option<(Vec2, f64)> {
+pub(crate) fn link_line(joint: &PlacedJoint) -> Option<(Vec2, f64)> {
     let arm = joint.lower_pin_m - joint.hinge_m;
     let direction = (joint.upper_pin_m - joint.lower_pin_m)
         .try_normalize(LEAST_LEVER_M)

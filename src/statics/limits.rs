@@ -162,7 +162,7 @@ impl LimitTable {
 
 /// Stated limits of a joint: hinge, rear link in tension, rear link or stop in compression. They
 /// belong to the body above the joint.
-fn joint_limits(hang: &Hang, joint: usize) -> (Option<f64>, Option<f64>, Option<f64>) {
+pub(crate) fn joint_limits(hang: &Hang, joint: usize) -> (Option<f64>, Option<f64>, Option<f64>) {
     if joint == 0 {
         let limits = &hang.frame.limits;
         (limits.hinge_n, limits.rear_link_n, limits.stop_n)

@@ -1,0 +1,380 @@
+"""How a compression hang closes: which joint when, with how much force, at which link."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, real_array, whole
+from hangarc.errors import InputError
+from hangarc.model import Hang
+
+Array = NDArray[np.float64]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class JointForces(Result):
+    """Forces at every joint, top to bottom, fixed joints included.
+
+    Attributes
+    ----------
+    contact_moment_nm : ndarray, shape (j,)
+        Moment by which the joint presses on its stop; negative pulls on its link or open limit.
+    stop_force_n : ndarray, shape (j,)
+        Force along the rear link or stop, compression positive.
+    hinge_force_n : ndarray, shape (j, 2)
+        Force (x, z) of the hinge on the body below.
+    """
+
+    contact_moment_nm: Array
+    stop_force_n: Array
+    hinge_force_n: Array
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class ContactEvent(Result):
+    """One joint meeting or leaving a bound on the way.
+
+    Attributes
+    ----------
+    joint : int
+        Its number; joint 0 joins fly frame and cabinet 0.
+    contact : str
+        ``on stop when free``, ``leaves open limit``, ``returns to open limit``,
+        ``arrives at stop``, ``leaves stop`` or ``returns to stop``.
+    chain_m, force_n : float
+        Chain length and force then.
+    in_snap : bool
+        Whether it is part of a snap.
+    """
+
+    joint: int
+    contact: str
+    chain_m: float
+    force_n: float
+    in_snap: bool
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Snap(Result):
+    """A sudden change of angles at one chain length.
+
+    Attributes
+    ----------
+    chain_m : float
+        Chain length.
+    force_before_n, force_after_n : float
+        Chain force before and after.
+    greatest_turn_deg : float
+        Greatest change of a joint's angle.
+    energy_j : float
+        Gravity energy set free.
+    """
+
+    chain_m: float
+    force_before_n: float
+    force_after_n: float
+    greatest_turn_deg: float
+    energy_j: float
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Closing(Result):
+    """How a hang closes, from free to every joint on its stop.
+
+    Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local
+    codes and licensed engineers prevail.
+
+    Attributes
+    ----------
+    ended : str
+        ``closed``; ``jammed``: joints are open that no chain force moves further; or
+        ``budget spent``.
+    closed_state : str
+        ``held closed by the chain``, ``held closed by gravity``, or why no force holds it closed:
+        ``the chain has no lever on a joint``, ``the chain opens another joint``.
+    closing_force_n : float or None
+        Smallest chain force with every joint on its stop and every stop force at least 0.
+    most_force_n : float or None
+        Chain force that opens a joint again, where there is one.
+    peak_force_n : float
+        Greatest chain force on the way.
+    straight_line_force_n : ndarray, shape (j,)
+        Gravity moment over lever of the straight line between the anchors, closed pose; infinite
+        where the line passes in front of a hinge that gravity opens.
+    governing_joint : int or None
+        The joint that asks for the closing force.
+    order : tuple of int
+        Joints by first contact with their stops; joints on their stops when free come first.
+    chain_free_m, chain_straight_m, chain_closed_m : float
+        Chain length in the free hang, with all splays 0, and closed.
+    free_angle_deg : ndarray, shape (j,)
+        Joint angles of the free hang.
+    stop_force_n : ndarray, shape (j,), or None
+        Rear stops when closed at the closing force, compression positive.
+    top_link_n : float or None
+        Rear link of joint 0 then, tension positive.
+    at_closing, at_preload : JointForces or None
+        Closed, at the closing force, and with the preload added.
+    events : tuple of ContactEvent
+        Every contact on the way.
+    snaps : tuple of Snap
+        Sudden changes on the way.
+    path : dict of ndarray
+        Row by row: ``chain_m``, ``force_n``, ``energy_j`` (rise of gravity energy) of shape
+        (rows,); ``angle_deg``, ``contact_moment_nm``, ``stop_force_n`` of shape (rows, j);
+        ``hinge_force_n`` (rows, j, 2); ``hoist_load_n`` (rows, 2), front and rear, below 0 where
+        the hoist would have to push.
+    clutch : str
+        ``closes``, ``may slip before it closes``, ``slips before it closes``,
+        ``no force closes the hang`` or ``not stated``.
+    limits : tuple of dict
+        Parts with force, stated limit (None: not stated), utilisation and case; on the way, and
+        with the clutch at its upper edge.
+    """
+
+    ended: str
+    closed_state: str
+    closing_force_n: float | None
+    most_force_n: float | None
+    peak_force_n: float
+    straight_line_force_n: Array
+    governing_joint: int | None
+    order: tuple[int, ...]
+    chain_free_m: float
+    chain_straight_m: float
+    chain_closed_m: float
+    free_angle_deg: Array
+    stop_force_n: Array | None
+    top_link_n: float | None
+    at_closing: JointForces | None
+    at_preload: JointForces | None
+    events: tuple[ContactEvent, ...]
+    snaps: tuple[Snap, ...]
+    path: dict[str, Array]
+    clutch: str
+    limits: tuple[dict[str, Any], ...]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class RestAtForce(Result):
+    """The hang at rest with a given chain force.
+
+    Attributes
+    ----------
+    ended : str
+        ``rested`` or ``budget spent``.
+    angle_deg : ndarray, shape (j,)
+        Joint angles.
+    chain_m : float
+        Chain length.
+    contact_moment_nm, stop_force_n : ndarray, shape (j,)
+        As in `JointForces`.
+    hinge_force_n : ndarray, shape (j, 2)
+        As in `JointForces`.
+    """
+
+    ended: str
+    angle_deg: Array
+    chain_m: float
+    contact_moment_nm: Array
+    stop_force_n: Array
+    hinge_force_n: Array
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class LinkChoice(Result):
+    """The lever hoist with the shortening clutch in one link.
+
+    Attributes
+    ----------
+    link : int
+        Links in the load path.
+    hoist_open_m, hoist_closed_m : float
+        Hoist length on the free and on the closed hang.
+    spare_open_m, spare_closed_m : float
+        Stroke left at either end; below 0 it does not reach.
+    slack_links : int
+        Links that hang slack.
+    """
+
+    link: int
+    hoist_open_m: float
+    hoist_closed_m: float
+    spare_open_m: float
+    spare_closed_m: float
+    slack_links: int
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Shortening(Result):
+    """Where to shorten the chain.
+
+    Attributes
+    ----------
+    ended : str
+        ``fits``, or why no link does: ``stroke too short``, ``chain too short``,
+        ``hang too short for the hoist``.
+    link : int or None
+        The best link: it leaves most stroke at the shorter of both ends.
+    links_feasible : ndarray of int
+        Every link that fits.
+    hoist_open_m, hoist_closed_m, spare_open_m, spare_closed_m, slack_links
+        As in `LinkChoice`, for the best link.
+    chain_free_m, chain_closed_m : float
+        Chain length in the free and in the closed hang.
+    neighbours : tuple of LinkChoice
+        One link fewer and one more, where the chain has them, feasible or not.
+    """
+
+    ended: str
+    link: int | None
+    links_feasible: NDArray[np.uint32]
+    hoist_open_m: float | None
+    hoist_closed_m: float | None
+    spare_open_m: float | None
+    spare_closed_m: float | None
+    slack_links: int | None
+    chain_free_m: float
+    chain_closed_m: float
+    neighbours: tuple[LinkChoice, ...]
+
+
+def close(
+    hang: Hang,
+    tilt_deg: float,
+    *,
+    top_joint: str = "locked",
+    preload_n: float = 0.0,
+    steps: int = 200,
+    pick_x_m: Sequence[float] | None = None,
+) -> Closing:
+    """Close a compression hang with its frame held at a tilt.
+
+    At chain force T the joint angles θ minimise V = Σ m g z + T L within open limit and splay, L
+    the length of the chain as a taut string that may touch rear edges. The path shortens the
+    chain in equal steps and holds every contact event; where a state is not stable at held length
+    the hang snaps. Closed, every ∂V/∂θ_j ≤ 0, so T = max_j (∂U/∂θ_j)/(−∂L/∂θ_j).
+
+    Parameters
+    ----------
+    hang : Hang
+        A compression hang with bottom frame and both chain anchors.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −90 to 90°.
+    top_joint : {"locked", "stop"}
+        Whether joint 0's rear link carries both signs, or compression only.
+    preload_n : float
+        Chain force beyond the closing force.
+    steps : int
+        Equal changes of chain length, 1 to 10⁶; rows at contact events come on top.
+    pick_x_m : (float, float), optional
+        Front and rear pick that hold the frame; left out, the frame's foremost and rearmost hole.
+
+    Returns
+    -------
+    Closing
+
+    Raises
+    ------
+    InputError
+        Not a compression hang, a missing bottom frame or chain anchor, or an argument of the
+        wrong type or out of range.
+
+    Notes
+    -----
+    Source: principle of least potential energy with one-sided bounds (any text on structural
+    stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.
+    """
+    fields: dict[str, Any] = _core.close(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        instance("top_joint", top_joint, str),
+        real("preload_n", preload_n),
+        whole("steps", steps),
+        _two_picks(pick_x_m),
+    )
+    for name in ("at_closing", "at_preload"):
+        if fields[name] is not None:
+            fields[name] = JointForces(**fields[name])
+    fields["order"] = tuple(fields["order"])
+    fields["events"] = tuple(ContactEvent(**event) for event in fields["events"])
+    fields["snaps"] = tuple(Snap(**snap) for snap in fields["snaps"])
+    fields["limits"] = tuple(fields["limits"])
+    return Closing(**fields)
+
+
+def rest_at_force(
+    hang: Hang, tilt_deg: float, force_n: float, *, top_joint: str = "locked"
+) -> RestAtForce:
+    """Rest that a compression hang comes to with a given force in its closing chain.
+
+    A least value of V = Σ m g z + T L within open limits and stops, reached by descent from
+    straight joints. Where the hang snaps under force there are several.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_joint
+        As in `close`.
+    force_n : float
+        Chain force, at least 0.
+
+    Returns
+    -------
+    RestAtForce
+
+    Raises
+    ------
+    InputError
+        As `close`.
+    """
+    fields: dict[str, Any] = _core.rest_at_force(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        real("force_n", force_n),
+        instance("top_joint", top_joint, str),
+    )
+    return RestAtForce(**fields)
+
+
+def shortening(hang: Hang, tilt_deg: float) -> Shortening:
+    """Which link of the closing chain the shortening clutch takes, frame held at a tilt.
+
+    k whole links of pitch p in line with the lever hoist make up the chain length L, so the hoist
+    is L − k p long. Feasible: L_closed − k p ≥ hoist_min and L_free − k p ≤ hoist_max.
+
+    Parameters
+    ----------
+    hang : Hang
+        A compression hang with closing gear, bottom frame and both chain anchors.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −90 to 90°.
+
+    Returns
+    -------
+    Shortening
+
+    Raises
+    ------
+    InputError
+        No closing gear, or as `close`.
+    """
+    fields: dict[str, Any] = _core.shortening(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
+    )
+    fields["neighbours"] = tuple(LinkChoice(**choice) for choice in fields["neighbours"])
+    return Shortening(**fields)
+
+
+def _two_picks(pick_x_m: Any) -> list[float] | None:
+    if pick_x_m is None:
+        return None
+    picks = real_array("pick_x_m", pick_x_m, 1)
+    if picks.shape != (2,):
+        raise InputError("pick_x_m", pick_x_m, "two picks, the front one first")
+    return [float(pick) for pick in picks]

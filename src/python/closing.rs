@@ -1,0 +1,234 @@
+//! Closing and shortening at the Python face.
+
+use super::arrays::{degrees, points};
+use super::error::or_raise;
+use super::model::Hang;
+use crate::error::InputError;
+use crate::statics::closing::{
+    self as core, Closing, ClosingOptions, ClosingPath, JointForces, TopJoint,
+};
+use crate::statics::limits::LimitTable;
+use crate::statics::shortening::{self as clutch_link, LinkChoice};
+use numpy::{PyArray1, PyArray2, PyArray3};
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyList};
+
+fn top_joint(py: Python<'_>, name: &str) -> PyResult<TopJoint> {
+    or_raise(
+        py,
+        match name {
+            "locked" => Ok(TopJoint::Locked),
+            "stop" => Ok(TopJoint::Stop),
+            _ => Err(InputError::new("top_joint", name, "\"locked\" or \"stop\"")),
+        },
+    )
+}
+
+fn rows<'py>(py: Python<'py>, rows: &[Vec<f64>]) -> PyResult<Bound<'py, PyArray2<f64>>> {
+    Ok(PyArray2::from_vec2(py, rows)?)
+}
+
+fn path_fields<'py>(py: Python<'py>, path: &ClosingPath) -> PyResult<Bound<'py, PyDict>> {
+    let angle_deg: Vec<Vec<f64>> = path
+        .angle_rad
+        .iter()
+        .map(|row| row.iter().map(|angle| angle.to_degrees()).collect())
+        .collect();
+    let of_joints = |part: fn(&JointForces) -> &Vec<f64>| -> Vec<Vec<f64>> {
+        path.joints.iter().map(|row| part(row).clone()).collect()
+    };
+    let hinges: Vec<Vec<Vec<f64>>> = path
+        .joints
+        .iter()
+        .map(|row| row.hinge_force_n.iter().map(|f| vec![f.x, f.y]).collect())
+        .collect();
+    let hoists: Vec<Vec<f64>> = path.hoist_load_n.iter().map(|row| row.to_vec()).collect();
+    let fields = PyDict::new(py);
+    fields.set_item("chain_m", PyArray1::from_slice(py, &path.chain_m))?;
+    fields.set_item("force_n", PyArray1::from_slice(py, &path.force_n))?;
+    fields.set_item("energy_j", PyArray1::from_slice(py, &path.energy_j))?;
+    fields.set_item("angle_deg", rows(py, &angle_deg)?)?;
+    let contact = of_joints(|joints| &joints.contact_moment_nm);
+    fields.set_item("contact_moment_nm", rows(py, &contact)?)?;
+    let stops = of_joints(|joints| &joints.stop_force_n);
+    fields.set_item("stop_force_n", rows(py, &stops)?)?;
+    fields.set_item("hinge_force_n", PyArray3::from_vec3(py, &hinges)?)?;
+    fields.set_item("hoist_load_n", rows(py, &hoists)?)?;
+    Ok(fields)
+}
+
+fn joint_fields<'py>(
+    py: Python<'py>,
+    forces: Option<&JointForces>,
+) -> PyResult<Option<Bound<'py, PyDict>>> {
+    let Some(forces) = forces else {
+        return Ok(None);
+    };
+    let fields = PyDict::new(py);
+    let contact = PyArray1::from_slice(py, &forces.contact_moment_nm);
+    fields.set_item("contact_moment_nm", contact)?;
+    let stops = PyArray1::from_slice(py, &forces.stop_force_n);
+    fields.set_item("stop_force_n", stops)?;
+    fields.set_item("hinge_force_n", points(py, &forces.hinge_force_n)?)?;
+    Ok(Some(fields))
+}
+
+fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
+    let list = PyList::empty(py);
+    for row in &table.rows {
+        let fields = PyDict::new(py);
+        fields.set_item("item", &row.item)?;
+        fields.set_item("force_n", row.force_n)?;
+        fields.set_item("limit_n", row.limit_n)?;
+        fields.set_item("utilisation", row.utilisation())?;
+        fields.set_item("case", &row.case)?;
+        list.append(fields)?;
+    }
+    Ok(list)
+}
+
+fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("ended", closing.end.name())?;
+    fields.set_item("closed_state", closing.closed.name())?;
+    fields.set_item("closing_force_n", closing.closing_force_n())?;
+    fields.set_item("most_force_n", closing.closed.most_n())?;
+    fields.set_item("peak_force_n", closing.peak_force_n)?;
+    let straight = PyArray1::from_slice(py, &closing.straight_line_force_n);
+    fields.set_item("straight_line_force_n", straight)?;
+    fields.set_item("governing_joint", closing.governing_joint())?;
+    fields.set_item("order", &closing.order)?;
+    fields.set_item("chain_free_m", closing.chain_free_m)?;
+    fields.set_item("chain_straight_m", closing.chain_straight_m)?;
+    fields.set_item("chain_closed_m", closing.chain_closed_m)?;
+    fields.set_item("free_angle_deg", degrees(py, &closing.free_angle_rad))?;
+    let at_closing = closing.at_closing.as_ref();
+    let stops = at_closing.map(|forces| PyArray1::from_slice(py, &forces.stop_force_n));
+    fields.set_item("stop_force_n", stops)?;
+    fields.set_item(
+        "top_link_n",
+        at_closing.map(|forces| -forces.stop_force_n[0]),
+    )?;
+    fields.set_item("at_closing", joint_fields(py, at_closing)?)?;
+    fields.set_item("at_preload", joint_fields(py, closing.at_preload.as_ref())?)?;
+    let events = PyList::empty(py);
+    for event in &closing.events {
+        let row = PyDict::new(py);
+        row.set_item("joint", event.joint)?;
+        row.set_item("contact", event.contact.name())?;
+        row.set_item("chain_m", event.chain_m)?;
+        row.set_item("force_n", event.force_n)?;
+        row.set_item("in_snap", event.in_snap)?;
+        events.append(row)?;
+    }
+    fields.set_item("events", events)?;
+    let snaps = PyList::empty(py);
+    for snap in &closing.snaps {
+        let row = PyDict::new(py);
+        row.set_item("chain_m", snap.chain_m)?;
+        row.set_item("force_before_n", snap.force_before_n)?;
+        row.set_item("force_after_n", snap.force_after_n)?;
+        row.set_item("greatest_turn_deg", snap.greatest_turn_rad.to_degrees())?;
+        row.set_item("energy_j", snap.energy_j)?;
+        snaps.append(row)?;
+    }
+    fields.set_item("snaps", snaps)?;
+    fields.set_item("path", path_fields(py, &closing.path)?)?;
+    fields.set_item("clutch", closing.clutch.name())?;
+    fields.set_item("limits", limit_rows(py, &closing.limits)?)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn close<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    top_joint_name: &str,
+    preload_n: f64,
+    steps: usize,
+    pick_x_m: Option<[f64; 2]>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let options = ClosingOptions {
+        top_joint: top_joint(py, top_joint_name)?,
+        preload_n,
+        steps,
+        pick_x_m,
+    };
+    let hang = &hang.0;
+    let closing = py.detach(|| core::close(hang, tilt_deg, &options));
+    closing_fields(py, &or_raise(py, closing)?)
+}
+
+#[pyfunction]
+fn rest_at_force<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    force_n: f64,
+    top_joint_name: &str,
+) -> PyResult<Bound<'py, PyDict>> {
+    let top_joint = top_joint(py, top_joint_name)?;
+    let rest = or_raise(
+        py,
+        core::rest_at_force(&hang.0, tilt_deg, force_n, top_joint),
+    )?;
+    let fields = PyDict::new(py);
+    fields.set_item(
+        "ended",
+        if rest.rested {
+            "rested"
+        } else {
+            "budget spent"
+        },
+    )?;
+    fields.set_item("angle_deg", degrees(py, &rest.angle_rad))?;
+    fields.set_item("chain_m", rest.chain_m)?;
+    let contact = PyArray1::from_slice(py, &rest.joints.contact_moment_nm);
+    fields.set_item("contact_moment_nm", contact)?;
+    let stops = PyArray1::from_slice(py, &rest.joints.stop_force_n);
+    fields.set_item("stop_force_n", stops)?;
+    fields.set_item("hinge_force_n", points(py, &rest.joints.hinge_force_n)?)?;
+    Ok(fields)
+}
+
+fn choice_fields<'py>(py: Python<'py>, choice: &LinkChoice) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("link", choice.link)?;
+    fields.set_item("hoist_open_m", choice.hoist_open_m)?;
+    fields.set_item("hoist_closed_m", choice.hoist_closed_m)?;
+    fields.set_item("spare_open_m", choice.spare_open_m)?;
+    fields.set_item("spare_closed_m", choice.spare_closed_m)?;
+    fields.set_item("slack_links", choice.slack_links)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
+    let found = or_raise(py, clutch_link::shortening(&hang.0, tilt_deg))?;
+    let fields = PyDict::new(py);
+    fields.set_item("ended", found.end.name())?;
+    let links = found.feasible.iter().map(|choice| choice.link);
+    fields.set_item("links_feasible", PyArray1::from_iter(py, links))?;
+    let best = found.best;
+    fields.set_item("link", best.map(|best| best.link))?;
+    fields.set_item("hoist_open_m", best.map(|best| best.hoist_open_m))?;
+    fields.set_item("hoist_closed_m", best.map(|best| best.hoist_closed_m))?;
+    fields.set_item("spare_open_m", best.map(|best| best.spare_open_m))?;
+    fields.set_item("spare_closed_m", best.map(|best| best.spare_closed_m))?;
+    fields.set_item("slack_links", best.map(|best| best.slack_links))?;
+    fields.set_item("chain_free_m", found.chain_free_m)?;
+    fields.set_item("chain_closed_m", found.chain_closed_m)?;
+    let neighbours = PyList::empty(py);
+    for choice in &found.neighbours {
+        neighbours.append(choice_fields(py, choice)?)?;
+    }
+    fields.set_item("neighbours", neighbours)?;
+    Ok(fields)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(close, module)?)?;
+    module.add_function(wrap_pyfunction!(rest_at_force, module)?)?;
+    module.add_function(wrap_pyfunction!(shortening, module)?)
+}

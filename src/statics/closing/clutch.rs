@@ -1,0 +1,111 @@
+//! The lever hoist's slip clutch: does it close the hang, and what is the most the crew can do?
+//!
+//! The clutch slips somewhere in a band of force. It is sure to close the hang when the lower edge
+//! is at least the greatest force on the way; the parts are held against the upper edge.
+
+use super::forces::JointForces;
+use crate::model::Hang;
+use crate::statics::limits::{LimitTable, joint_limits};
+
+/// Whether the clutch lets the hoist close the hang.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ClutchVerdict {
+    /// The lower edge is at least the force needed.
+    Closes,
+    /// The force needed lies within the band.
+    MaySlip,
+    /// The upper edge is below the force needed.
+    SlipsBefore,
+    /// No force closes the hang.
+    NoForceCloses,
+    /// The band is not stated.
+    NotStated,
+}
+
+impl ClutchVerdict {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Closes => "closes",
+            Self::MaySlip => "may slip before it closes",
+            Self::SlipsBefore => "slips before it closes",
+            Self::NoForceCloses => "no force closes the hang",
+            Self::NotStated => "not stated",
+        }
+    }
+
+    pub(crate) fn of(clutch_n: Option<[f64; 2]>, needed_n: Option<f64>) -> Self {
+        match (clutch_n, needed_n) {
+            (None, _) => Self::NotStated,
+            (_, None) => Self::NoForceCloses,
+            (Some([low, _]), Some(needed)) if low >= needed => Self::Closes,
+            (Some([_, high]), Some(needed)) if high >= needed => Self::MaySlip,
+            _ => Self::SlipsBefore,
+        }
+    }
+}
+
+/// Greatest forces over several states.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Greatest {
+    pub chain_n: f64,
+    pub hinge_n: Vec<f64>,
+    pub tension_n: Vec<f64>,
+    pub compression_n: Vec<f64>,
+}
+
+impl Greatest {
+    pub fn include(&mut self, chain_n: f64, forces: &JointForces) {
+        let joints = forces.stop_force_n.len();
+        for list in [
+            &mut self.hinge_n,
+            &mut self.tension_n,
+            &mut self.compression_n,
+        ] {
+            list.resize(joints, 0.0);
+        }
+        self.chain_n = self.chain_n.max(chain_n);
+        for joint in 0..joints {
+            let stop_n = forces.stop_force_n[joint];
+            self.hinge_n[joint] = self.hinge_n[joint].max(forces.hinge_force_n[joint].norm());
+            self.tension_n[joint] = self.tension_n[joint].max(-stop_n);
+            self.compression_n[joint] = self.compression_n[joint].max(stop_n);
+        }
+    }
+
+    /// Adds chain, hoist, anchors and joints to `table`.
+    pub fn add_to(&self, table: &mut LimitTable, hang: &Hang, case: &str) {
+        let gear = hang.gear.as_ref().map(|gear| gear.limits);
+        let chain_n = self.chain_n;
+        let chain_limit_n = gear.and_then(|limits| limits.chain_n);
+        let hoist_limit_n = gear.and_then(|limits| limits.hoist_n);
+        let bottom_limit_n = hang.bottom.as_ref().and_then(|b| b.limits.chain_n);
+        table.add("closing chain", chain_n, chain_limit_n, case);
+        table.add("lever hoist", chain_n, hoist_limit_n, case);
+        table.add(
+            "fly frame, chain anchor",
+            chain_n,
+            hang.frame.limits.chain_n,
+            case,
+        );
+        table.add("bottom frame, chain anchor", chain_n, bottom_limit_n, case);
+        for joint in 0..self.hinge_n.len() {
+            let (hinge_n, tension_n, compression_n) = joint_limits(hang, joint);
+            let row = |part: &str| format!("joint {joint}, {part}");
+            table.add(&row("hinge"), self.hinge_n[joint], hinge_n, case);
+            table.add(
+                &row("rear link in tension"),
+                self.tension_n[joint],
+                tension_n,
+                case,
+            );
+            table.add(
+                &row("stop in compression"),
+                self.compression_n[joint],
+                compression_n,
+                case,
+            );
+        }
+    }
+}

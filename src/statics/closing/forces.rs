@@ -1,0 +1,56 @@
+//! What joints and hoists carry at any state of a closing hang.
+//!
+//! Contact moment of joint j: μ_j = −(∂U/∂θ_j + T ∂L/∂θ_j), positive pressing on the stop. The
+//! rear link or stop lies along its pins at lever e about the hinge and carries N = −μ_j/e, tension
+//! positive. All below the joint is at rest under weight, chain, link and hinge:
+//! H = (0, W) − N u + T d, with u the unit vector from lower to upper pin and d the chain's
+//! direction past the joint, downwards.
+
+use super::mechanism::Mechanism;
+use super::state::State;
+use crate::pose::{PlacedJoint, Vec2};
+use crate::statics::balance::GRAVITY_M_S2;
+use crate::statics::joints::link_line;
+
+/// Forces at every joint, top to bottom, fixed joints included.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct JointForces {
+    /// Moment by which the joint presses on its stop; negative pulls on the rear link or open limit.
+    pub contact_moment_nm: Vec<f64>,
+    /// Force of the rear link or stop, compression positive.
+    pub stop_force_n: Vec<f64>,
+    /// Force of the hinge on the body below, `(x, z)`.
+    pub hinge_force_n: Vec<Vec2>,
+}
+
+impl State {
+    /// The joint with its pins.
+    pub(crate) fn placed_joint(&self, mechanism: &Mechanism, joint: usize) -> PlacedJoint {
+        PlacedJoint {
+            hinge_m: self.hinge_m[joint],
+            upper_pin_m: self.point(joint, mechanism.bodies[joint].rear_pins_m[1]),
+            lower_pin_m: self.point(joint + 1, mechanism.bodies[joint + 1].rear_pins_m[0]),
+        }
+    }
+
+    /// Forces at every joint with `force_n` in the chain. A joint whose link passes through its
+    /// hinge carries its moment there as a couple, with no link force.
+    pub(crate) fn joint_forces(&self, mechanism: &Mechanism, force_n: f64) -> JointForces {
+        let joints = mechanism.joints();
+        let mut forces = JointForces::default();
+        for joint in 0..joints {
+            let moment_nm = -self.slope_nm(joint, force_n);
+            let (link_up, stop_n) = match link_line(&self.placed_joint(mechanism, joint)) {
+                Some((up, lever_m)) => (up, moment_nm / lever_m),
+                None => (Vec2::zeros(), 0.0),
+            };
+            let weight_n = self.below_kg[joint] * GRAVITY_M_S2;
+            forces.contact_moment_nm.push(moment_nm);
+            forces.stop_force_n.push(stop_n);
+            forces.hinge_force_n.push(
+                Vec2::new(0.0, weight_n) + link_up * stop_n + self.direction[joint] * force_n,
+            );
+        }
+        forces
+    }
+}

@@ -1,0 +1,173 @@
+//! The hang reduced to a planar mechanism: rigid bodies in a row, joined by front hinges.
+//!
+//! Body 0, the fly frame, stands still. Joint j joins body j to body j+1 at hinge h_j, and its angle
+//! θ_j turns all bodies below: φ_{j+1} = φ_j − θ_j.
+//! Positions: h_j = h_{j−1} + R(φ_j) o_j with o_j the way from body j's upper to its lower hinge.
+
+use crate::error::{InputError, Result};
+use crate::model::{Cabinet, Hang, Point, Rigging};
+use crate::pose::{Vec2, mirrored_pin};
+
+/// How joint 0, between fly frame and cabinet 0, is held at its rear.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum TopJoint {
+    /// A link that carries tension and compression.
+    #[default]
+    Locked,
+    /// A stop that carries compression only, so that the joint can open.
+    Stop,
+}
+
+/// Range of a joint's angle, closing upwards. Nothing to go between the two is a locked joint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Travel {
+    /// Angle at the open limit.
+    pub open_rad: f64,
+    /// Angle at the stop.
+    pub stop_rad: f64,
+}
+
+impl Travel {
+    /// Whether the joint has any way to go.
+    pub fn moves(&self) -> bool {
+        self.stop_rad > self.open_rad
+    }
+}
+
+/// A rigid body in a frame with its origin at its upper front hinge.
+#[derive(Clone, Debug)]
+pub(crate) struct Body {
+    pub mass_kg: f64,
+    pub cg_m: Vec2,
+    /// Lower front hinge.
+    pub lower_hinge_m: Vec2,
+    /// Upper and lower rear edge, which the chain may touch.
+    pub rear_edges_m: Option<[Vec2; 2]>,
+    /// Rear link pins of the joints above and below.
+    pub rear_pins_m: [Vec2; 2],
+}
+
+/// The hang as bodies, joints and chain ends: fly frame, cabinets, bottom frame.
+#[derive(Clone, Debug)]
+pub(crate) struct Mechanism {
+    pub bodies: Vec<Body>,
+    pub travels: Vec<Travel>,
+    /// Upper chain end, in body 0.
+    pub upper_anchor_m: Vec2,
+    /// Lower chain end, in the last body.
+    pub lower_anchor_m: Vec2,
+    /// Elevation of body 0.
+    pub base_rad: f64,
+}
+
+fn cabinet_body(cabinet: &Cabinet) -> Body {
+    let half = cabinet.height_m / 2.0;
+    let from_hinge = |x: f64, z: f64| Vec2::new(x - cabinet.hinge_x_m, z - half);
+    let rear = cabinet.rear_height_m() / 2.0;
+    let pin = half - cabinet.rear_pin_inset_m;
+    Body {
+        mass_kg: cabinet.mass_kg,
+        cg_m: from_hinge(cabinet.cg_m[0], cabinet.cg_m[1]),
+        lower_hinge_m: Vec2::new(0.0, -cabinet.height_m),
+        rear_edges_m: Some([rear, -rear].map(|z| from_hinge(-cabinet.depth_m, z))),
+        rear_pins_m: [pin, -pin].map(|z| from_hinge(cabinet.rear_pin_x_m, z)),
+    }
+}
+
+fn frame_body(mass_kg: f64, cg_m: Point, rear_pin_m: Point) -> Body {
+    Body {
+        mass_kg,
+        cg_m: cg_m.into(),
+        lower_hinge_m: Vec2::zeros(),
+        rear_edges_m: None,
+        rear_pins_m: [rear_pin_m.into(); 2],
+    }
+}
+
+/// Upper and lower end of the closing chain in their frames' own axes.
+///
+/// # Errors
+/// The hang is not a compression hang, has no bottom frame, or a frame has no chain anchor.
+pub(crate) fn chain_anchors(hang: &Hang) -> Result<(Point, Point)> {
+    if hang.rigging != Rigging::Compression {
+        return Err(InputError::new(
+            "rigging",
+            hang.rigging.name(),
+            "compression; only a compression hang is closed by a chain",
+        ));
+    }
+    let bottom = hang.require_bottom()?;
+    let missing = |field: &str| InputError::new(field, "None", "the anchor of the closing chain");
+    Ok((
+        hang.frame
+            .chain_anchor_m
+            .ok_or_else(|| missing("frame.chain_anchor_m"))?,
+        bottom
+            .chain_anchor_m
+            .ok_or_else(|| missing("bottom.chain_anchor_m"))?,
+    ))
+}
+
+impl Mechanism {
+    /// The mechanism of `hang` with its frame held at `tilt_rad` and stops at `splays_deg`, which
+    /// need not be pin positions.
+    ///
+    /// # Errors
+    /// As [`chain_anchors`].
+    pub fn new(
+        hang: &Hang,
+        splays_deg: &[f64],
+        tilt_rad: f64,
+        top_joint: TopJoint,
+    ) -> Result<Self> {
+        let (upper, lower) = chain_anchors(hang)?;
+        let bottom = hang.require_bottom()?;
+        let frame = &hang.frame;
+        let last = &hang.cabinets[hang.cabinets.len() - 1];
+        let frame_pin = frame
+            .rear_pin_m
+            .unwrap_or_else(|| mirrored_pin(&hang.cabinets[0], 1.0));
+        let bottom_pin = bottom
+            .rear_pin_m
+            .unwrap_or_else(|| mirrored_pin(last, -1.0));
+
+        let mut bodies = Vec::with_capacity(hang.cabinets.len() + 2);
+        bodies.push(frame_body(frame.mass_kg, frame.cg_m, frame_pin));
+        bodies.extend(hang.cabinets.iter().map(cabinet_body));
+        bodies.push(frame_body(bottom.mass_kg, bottom.cg_m, bottom_pin));
+
+        let open_rad = hang.open_limit_deg.to_radians();
+        let locked = |angle_deg: f64| Travel {
+            open_rad: angle_deg.to_radians(),
+            stop_rad: angle_deg.to_radians(),
+        };
+        let opening = |angle_deg: f64| Travel {
+            open_rad: open_rad.min(angle_deg.to_radians()),
+            stop_rad: angle_deg.to_radians(),
+        };
+        let mut travels = Vec::with_capacity(bodies.len() - 1);
+        travels.push(match top_joint {
+            TopJoint::Locked => locked(hang.frame_splay_deg),
+            TopJoint::Stop => opening(hang.frame_splay_deg),
+        });
+        travels.extend(splays_deg.iter().map(|&angle| opening(angle)));
+        travels.push(locked(bottom.fixed_splay_deg));
+        Ok(Self {
+            bodies,
+            travels,
+            upper_anchor_m: upper.into(),
+            lower_anchor_m: lower.into(),
+            base_rad: tilt_rad,
+        })
+    }
+
+    /// Number of joints, locked ones included.
+    pub fn joints(&self) -> usize {
+        self.travels.len()
+    }
+
+    /// All joints on their stops.
+    pub fn closed_rad(&self) -> Vec<f64> {
+        self.travels.iter().map(|travel| travel.stop_rad).collect()
+    }
+}

@@ -1,0 +1,277 @@
+//! The whole closing of a hang in one result.
+
+use super::closed::{ClosedState, straight_line_force_n};
+use super::clutch::{ClutchVerdict, Greatest};
+use super::forces::JointForces;
+use super::mechanism::{Mechanism, TopJoint};
+use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force, follow, free_hang};
+use super::state::State;
+use crate::error::{InputError, Result, non_negative, within_range};
+use crate::model::{Hang, Valid};
+use crate::statics::balance::GRAVITY_M_S2;
+use crate::statics::limits::LimitTable;
+
+/// What to calculate besides the hang and its tilt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ClosingOptions {
+    /// How joint 0 is held.
+    pub top_joint: TopJoint,
+    /// Chain force beyond the closing force.
+    pub preload_n: f64,
+    /// Equal changes of chain length along the path.
+    pub steps: usize,
+    /// Two picks that hold the frame; `None` is the frame's foremost and rearmost hole.
+    pub pick_x_m: Option<[f64; 2]>,
+}
+
+impl Default for ClosingOptions {
+    fn default() -> Self {
+        Self {
+            top_joint: TopJoint::Locked,
+            preload_n: 0.0,
+            steps: 200,
+            pick_x_m: None,
+        }
+    }
+}
+
+/// The path, row by row; angles and forces per joint, locked ones included.
+#[derive(Clone, Debug, Default)]
+pub struct ClosingPath {
+    /// Chain length.
+    pub chain_m: Vec<f64>,
+    /// Chain force.
+    pub force_n: Vec<f64>,
+    /// Gravity energy, referred to the free hang.
+    pub energy_j: Vec<f64>,
+    /// Joint angles.
+    pub angle_rad: Vec<Vec<f64>>,
+    /// Joint forces.
+    pub joints: Vec<JointForces>,
+    /// Load of each hoist; below zero where it would have to push.
+    pub hoist_load_n: Vec<[f64; 2]>,
+}
+
+/// How a hang closes.
+#[derive(Clone, Debug)]
+pub struct Closing {
+    /// How the path ended.
+    pub end: PathEnd,
+    /// Whether a chain force holds the hang closed, and which.
+    pub closed: ClosedState,
+    /// Greatest chain force on the way to closed.
+    pub peak_force_n: f64,
+    /// Joints in order of their first contact with their stops.
+    pub order: Vec<usize>,
+    /// Straight-line analysis of every joint.
+    pub straight_line_force_n: Vec<f64>,
+    /// Chain length in the free hang.
+    pub chain_free_m: f64,
+    /// Chain length with all splays at zero.
+    pub chain_straight_m: f64,
+    /// Chain length with every joint on its stop.
+    pub chain_closed_m: f64,
+    /// Joint angles of the free hang.
+    pub free_angle_rad: Vec<f64>,
+    /// Joint forces when closed, at the closing force.
+    pub at_closing: Option<JointForces>,
+    /// Joint forces when closed, at the closing force and the preload.
+    pub at_preload: Option<JointForces>,
+    /// Every contact of a joint with a bound.
+    pub events: Vec<ContactEvent>,
+    /// Sudden changes on the way.
+    pub snaps: Vec<Snap>,
+    /// The way from free to closed.
+    pub path: ClosingPath,
+    /// What the slip clutch makes of it.
+    pub clutch: ClutchVerdict,
+    /// Every part against its stated limit, on the way and with the clutch at its upper edge.
+    pub limits: LimitTable,
+}
+
+impl Closing {
+    /// The smallest chain force with every joint on its stop.
+    #[must_use]
+    pub fn closing_force_n(&self) -> Option<f64> {
+        self.closed.force_n()
+    }
+
+    /// The joint that asks for the greatest force in the straight-line analysis.
+    #[must_use]
+    pub fn governing_joint(&self) -> Option<usize> {
+        match self.closed {
+            ClosedState::Closes { joint, .. } => joint,
+            ClosedState::NoLever { joint } | ClosedState::OpensAnother { joint, .. } => Some(joint),
+        }
+    }
+}
+
+/// Follows `hang` from free to closed with its frame held at `tilt_deg`.
+///
+/// # Errors
+/// Not a compression hang, no bottom frame or chain anchor, or an option out of range.
+pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Result<Closing> {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    non_negative("preload_n", options.preload_n)?;
+    within_range("steps", options.steps as f64, 1.0, 1e6)?;
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, options.top_joint)?;
+    let picks = HeldPicks::new(hang, tilt_rad, options.pick_x_m)?;
+    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed_state = ClosedState::of(&mechanism, &closed);
+    let walked = follow(&mechanism, options.steps);
+
+    let mut path = ClosingPath::default();
+    let mut greatest = Greatest::default();
+    let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
+    let upper_edge_n = clutch_n.map_or(f64::INFINITY, |[_, high]| high);
+    let joints = mechanism.joints();
+    let mut state = closed.clone();
+    for (row, angles) in walked.angle_rad.chunks_exact(joints).enumerate() {
+        state.angle_rad.copy_from_slice(angles);
+        state.update(&mechanism);
+        let force_n = walked.force_n[row];
+        let forces = state.joint_forces(&mechanism, force_n);
+        if force_n <= upper_edge_n {
+            greatest.include(force_n, &forces);
+        }
+        path.hoist_load_n.push(picks.loads_n(&mechanism, &state));
+        path.angle_rad.push(angles.to_vec());
+        path.joints.push(forces);
+        path.energy_j
+            .push(walked.energy_j[row] - walked.energy_j[0]);
+    }
+    path.chain_m = walked.chain_m;
+    path.force_n = walked.force_n;
+
+    let peak_force_n = path.force_n.iter().copied().fold(0.0, f64::max);
+    let needed_n = (walked.end == PathEnd::Closed)
+        .then(|| closed_state.force_n())
+        .flatten()
+        .map(|force| (force + options.preload_n).max(peak_force_n));
+    let at = |extra: f64| {
+        closed_state
+            .force_n()
+            .map(|force| closed.joint_forces(&mechanism, force + extra))
+    };
+    let mut limits = LimitTable::default();
+    greatest.add_to(&mut limits, hang, "on the way");
+    if let Some(high_n) = clutch_n.map(|[_, high]| high)
+        && closed_state.force_n().is_some_and(|force| force <= high_n)
+    {
+        let mut slipping = Greatest::default();
+        slipping.include(high_n, &closed.joint_forces(&mechanism, high_n));
+        slipping.add_to(&mut limits, hang, "closed, clutch at its upper edge");
+    }
+    let free = free_hang(&mechanism);
+    let straight_rad: Vec<f64> = mechanism
+        .travels
+        .iter()
+        .map(|travel| if travel.moves() { 0.0 } else { travel.stop_rad })
+        .collect();
+    Ok(Closing {
+        end: walked.end,
+        closed: closed_state,
+        peak_force_n,
+        order: order_of(&walked.events),
+        straight_line_force_n: straight_line_force_n(&mechanism, &closed),
+        chain_free_m: free.chain_m,
+        chain_straight_m: State::at(&mechanism, &straight_rad).chain_m,
+        chain_closed_m: closed.chain_m,
+        free_angle_rad: free.angle_rad,
+        at_closing: at(0.0),
+        at_preload: at(options.preload_n),
+        events: walked.events,
+        snaps: walked.snaps,
+        path,
+        clutch: ClutchVerdict::of(clutch_n, needed_n),
+        limits,
+    })
+}
+
+/// The hang at rest with a given chain force.
+#[derive(Clone, Debug)]
+pub struct RestAtForce {
+    /// Whether the descent came to rest.
+    pub rested: bool,
+    /// Joint angles.
+    pub angle_rad: Vec<f64>,
+    /// Chain length.
+    pub chain_m: f64,
+    /// Joint forces.
+    pub joints: JointForces,
+}
+
+/// The rest that `hang` comes to from straight joints with `force_n` in the chain, frame held at
+/// `tilt_deg`: a least value of V = U + T L within the bounds. Where the hang snaps there are
+/// several; this gives the one that a descent from straight joints reaches.
+///
+/// # Errors
+/// A force below zero, or as [`close`].
+pub fn rest_at_force(
+    hang: &Valid<Hang>,
+    tilt_deg: f64,
+    force_n: f64,
+    top_joint: TopJoint,
+) -> Result<RestAtForce> {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    non_negative("force_n", force_n)?;
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_deg.to_radians(), top_joint)?;
+    let (state, rested) = at_force(&mechanism, force_n, None);
+    Ok(RestAtForce {
+        rested,
+        chain_m: state.chain_m,
+        joints: state.joint_forces(&mechanism, force_n),
+        angle_rad: state.angle_rad,
+    })
+}
+
+fn order_of(events: &[ContactEvent]) -> Vec<usize> {
+    events
+        .iter()
+        .filter(|event| {
+            matches!(
+                event.contact,
+                Contact::OnStopWhenFree | Contact::ArrivesAtStop
+            )
+        })
+        .map(|event| event.joint)
+        .collect()
+}
+
+/// Two plumb hoists that hold the frame, by moments about the picks.
+struct HeldPicks {
+    x_m: [f64; 2],
+}
+
+impl HeldPicks {
+    fn new(hang: &Hang, tilt_rad: f64, pick_x_m: Option<[f64; 2]>) -> Result<Self> {
+        let holes = &hang.frame.pick_x_m;
+        let ends = [
+            holes.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            holes.iter().copied().fold(f64::INFINITY, f64::min),
+        ];
+        let picks = pick_x_m.unwrap_or(ends);
+        if !picks.iter().all(|pick| pick.is_finite()) || picks[0] <= picks[1] {
+            return Err(InputError::new(
+                "pick_x_m",
+                format!("{picks:?}"),
+                "two different picks, the front one first",
+            ));
+        }
+        let (sin, cos) = tilt_rad.sin_cos();
+        Ok(Self {
+            x_m: picks.map(|x| x * cos - hang.frame.pick_z_m * sin),
+        })
+    }
+
+    fn loads_n(&self, mechanism: &Mechanism, state: &State) -> [f64; 2] {
+        let frame = &mechanism.bodies[0];
+        let mass = frame.mass_kg + state.below_kg[0];
+        let moment = frame.mass_kg * state.point(0, frame.cg_m).x
+            + state.below_kg[0] * state.below_cg_m[0].x;
+        let [front, rear] = self.x_m;
+        let front_kg = (moment - mass * rear) / (front - rear);
+        [front_kg, mass - front_kg].map(|kg| kg * GRAVITY_M_S2)
+    }
+}
