@@ -45,11 +45,13 @@ from hangarc.model import (
     Study,
     Venue,
 )
+from hangarc.search import Margin, SearchResult, optimise_splays
 from hangarc.seating import seat_count, seat_counts
 from hangarc.statics import (
     HangingTilt,
     HoistLoads,
     JointLoads,
+    LimitRow,
     PickForTilt,
     hanging_tilt,
     hoist_loads,
@@ -74,11 +76,16 @@ __all__ = [
     "InputError",
     "JointForces",
     "JointLoads",
+    "LimitRow",
     "LineElement",
     "LinkChoice",
     "PickForTilt",
     "Pose",
     "RestAtForce",
+    "Margin",
+    "PickForTilt",
+    "Pose",
+    "SearchResult",
     "SeatArea",
     "SeatLevels",
     "Shortening",
@@ -96,6 +103,7 @@ __all__ = [
     "hoist_loads",
     "io",
     "joint_loads",
+    "optimise_splays",
     "pick_for_tilt",
     "pose",
     "pressure",

@@ -1,4 +1,4 @@
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Final, final
 
 import numpy as np
@@ -17,6 +17,7 @@ __all__ = [
     "hanging_tilt",
     "hoist_loads",
     "joint_loads",
+    "optimise_splays",
     "pick_for_tilt",
     "pose",
     "pressure",
@@ -107,3 +108,10 @@ def rest_at_force(
     hang: Hang, tilt_deg: float, force_n: float, top_joint_name: str
 ) -> dict[str, Any]: ...
 def shortening(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...
+def optimise_splays(
+    study: Study,
+    seed: int,
+    prove: bool,
+    budget_evaluations: int | None,
+    progress: Callable[[int], object] | None,
+) -> dict[str, Any]: ...

@@ -93,6 +93,31 @@ class JointLoads(Result):
     hinge_force_n: NDArray[np.float64]
 
 
+@dataclasses.dataclass(frozen=True, eq=False)
+class LimitRow(Result):
+    """One part, the greatest force on it, and the limit stated for it.
+
+    Attributes
+    ----------
+    item : str
+        The part and the kind of force.
+    force_n : float
+        The greatest force over all cases.
+    limit_n : float or None
+        The stated limit; None when nobody stated one.
+    utilisation : float or None
+        Force over limit; None when no limit is stated, which is never a pass.
+    case : str
+        The case that gives the greatest force.
+    """
+
+    item: str
+    force_n: float
+    limit_n: float | None
+    utilisation: float | None
+    case: str
+
+
 def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) -> HoistLoads:
     """Loads of one or two plumb hoists that hold `hang` at a tilt.
 

@@ -6,6 +6,7 @@ mod closing;
 mod error;
 mod model;
 mod pose;
+mod search;
 mod seating;
 mod statics;
 
@@ -20,5 +21,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     pose::register(module)?;
     seating::register(module)?;
     statics::register(module)?;
+    search::register(module)?;
     Ok(())
 }

@@ -3,10 +3,11 @@
 use super::arrays::points;
 use super::error::or_raise;
 use super::model::Hang;
+use crate::statics::limits::LimitTable;
 use crate::statics::{balance, joints};
 use numpy::PyArray1;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyDict, PyList};
 
 #[pyfunction]
 fn hoist_loads<'py>(
@@ -49,6 +50,21 @@ fn joint_loads<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bou
     fields.set_item("rear_link_n", PyArray1::from_vec(py, loads.rear_link_n))?;
     fields.set_item("hinge_force_n", points(py, &loads.hinge_force_n)?)?;
     Ok(fields)
+}
+
+/// The rows of a limits table, each as a dictionary.
+pub(super) fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
+    let rows = PyList::empty(py);
+    for row in &table.rows {
+        let fields = PyDict::new(py);
+        fields.set_item("item", &row.item)?;
+        fields.set_item("force_n", row.force_n)?;
+        fields.set_item("limit_n", row.limit_n)?;
+        fields.set_item("utilisation", row.utilisation())?;
+        fields.set_item("case", &row.case)?;
+        rows.append(fields)?;
+    }
+    Ok(rows)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

@@ -11,6 +11,7 @@
 use crate::error::{InputError, Result, accept, each, finite, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::{Pose, Vec2, place, pose};
+use nalgebra::Rotation2;
 
 /// Standard acceleration of free fall (ISO 80000-3:2019, annex C).
 pub const GRAVITY_M_S2: f64 = 9.80665;
@@ -37,12 +38,26 @@ pub struct HoistLoads {
 /// None or more than two picks, picks that are one, or a tilt out of range.
 pub fn hoist_loads(hang: &Valid<Hang>, tilt_deg: f64, pick_x_m: &[f64]) -> Result<HoistLoads> {
     each("pick_x_m", pick_x_m, finite)?;
-    let pose = pose(hang, tilt_deg, 0.0)?;
+    hoist_loads_of(&pose(hang, tilt_deg, 0.0)?, hang, pick_x_m)
+}
+
+/// Loads of one or two plumb hoists for a pose of `hang`, at its pins or any others.
+///
+/// # Errors
+/// None or more than two picks, or picks that are one.
+pub(crate) fn hoist_loads_of(pose: &Pose, hang: &Hang, pick_x_m: &[f64]) -> Result<HoistLoads> {
     let weight_n = pose.mass_kg * GRAVITY_M_S2;
-    let picks = pick_points(hang, tilt_deg, pick_x_m);
+    let frame_turn = Rotation2::new(pose.frame_axis_rad);
+    let cg_in_frame = frame_turn.inverse() * (pose.cg_m - pose.hinge_m[0]);
+    let local = |x: f64| Vec2::new(x, hang.frame.pick_z_m);
+    let rest_deg = |x: f64| rest_tilt_deg(local(x), cg_in_frame);
+    let picks: Vec<Vec2> = pick_x_m
+        .iter()
+        .map(|&x| pose.hinge_m[0] + frame_turn * local(x))
+        .collect();
     match picks[..] {
         [pick] => {
-            let tilt_deg = hanging_tilt(hang, pick_x_m[0])?;
+            let tilt_deg = rest_deg(pick_x_m[0]);
             Ok(HoistLoads {
                 load_n: vec![weight_n],
                 slack: vec![false],
@@ -58,10 +73,7 @@ pub fn hoist_loads(hang: &Valid<Hang>, tilt_deg: f64, pick_x_m: &[f64]) -> Resul
                 format!("{pick_x_m:?}"),
                 "two picks that stand apart in plan",
             )?;
-            let ends = [
-                hanging_tilt(hang, pick_x_m[0])?,
-                hanging_tilt(hang, pick_x_m[1])?,
-            ];
+            let ends = [rest_deg(pick_x_m[0]), rest_deg(pick_x_m[1])];
             let first_n = weight_n * (pose.cg_m.x - second.x) / spacing_m;
             let pull_n = [first_n, weight_n - first_n];
             let slack = pull_n.map(|force| force < 0.0);
@@ -92,14 +104,27 @@ pub fn hoist_loads(hang: &Valid<Hang>, tilt_deg: f64, pick_x_m: &[f64]) -> Resul
 /// The pick lies at the centre of gravity, where every tilt is at rest.
 pub fn hanging_tilt(hang: &Valid<Hang>, pick_x_m: f64) -> Result<f64> {
     finite("pick_x_m", pick_x_m)?;
-    let plumb = Vec2::new(pick_x_m, hang.frame.pick_z_m) - cg_in_frame(hang);
+    let plumb = Vec2::new(pick_x_m, hang.frame.pick_z_m) - cg_in_frame(hang, &hang.splays_deg);
     accept(
         plumb.norm() > LEAST_SPACING_M,
         "pick_x_m",
         pick_x_m,
         "a pick away from the centre of gravity",
     )?;
-    Ok(plumb.x.atan2(plumb.y).to_degrees())
+    Ok(hanging_tilt_of(hang, &hang.splays_deg, pick_x_m))
+}
+
+/// Hanging tilt on one pick at any splays; 0 where every tilt is at rest.
+pub(crate) fn hanging_tilt_of(hang: &Hang, splays_deg: &[f64], pick_x_m: f64) -> f64 {
+    rest_tilt_deg(
+        Vec2::new(pick_x_m, hang.frame.pick_z_m),
+        cg_in_frame(hang, splays_deg),
+    )
+}
+
+fn rest_tilt_deg(pick_in_frame: Vec2, cg_in_frame: Vec2) -> f64 {
+    let plumb = pick_in_frame - cg_in_frame;
+    plumb.x.atan2(plumb.y).to_degrees()
 }
 
 /// The pick that gives a wanted tilt.
@@ -121,7 +146,7 @@ pub struct PickForTilt {
 /// The tilt is not within ±80°.
 pub fn pick_for_tilt(hang: &Valid<Hang>, tilt_deg: f64) -> Result<PickForTilt> {
     within_range("tilt_deg", tilt_deg, -80.0, 80.0)?;
-    let cg = cg_in_frame(hang);
+    let cg = cg_in_frame(hang, &hang.splays_deg);
     let pick_x_m = cg.x + (hang.frame.pick_z_m - cg.y) * tilt_deg.to_radians().tan();
     let tilts_deg = hang
         .frame
@@ -146,15 +171,6 @@ pub fn pick_for_tilt(hang: &Valid<Hang>, tilt_deg: f64) -> Result<PickForTilt> {
     })
 }
 
-fn cg_in_frame(hang: &Hang) -> Vec2 {
-    let level: Pose = place(hang, &hang.splays_deg, 0.0, 0.0);
-    level.cg_m
-}
-
-fn pick_points(hang: &Hang, tilt_deg: f64, pick_x_m: &[f64]) -> Vec<Vec2> {
-    let turn = nalgebra::Rotation2::new(tilt_deg.to_radians());
-    pick_x_m
-        .iter()
-        .map(|&x| turn * Vec2::new(x, hang.frame.pick_z_m))
-        .collect()
+fn cg_in_frame(hang: &Hang, splays_deg: &[f64]) -> Vec2 {
+    place(hang, splays_deg, 0.0, 0.0).cg_m
 }

@@ -1,0 +1,109 @@
+//! The splay search at the Python face.
+
+use super::error::or_raise;
+use super::model::Study;
+use super::statics::limit_rows;
+use crate::error::Result;
+use crate::search::{Answer, Handle, Options, optimise_splays as core_search};
+use numpy::PyArray1;
+use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyList};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::Duration;
+
+/// How often a running search looks for signals and reports progress.
+const PULSE: Duration = Duration::from_millis(50);
+
+#[pyfunction]
+#[pyo3(signature = (study, seed, prove, budget_evaluations, progress))]
+fn optimise_splays<'py>(
+    py: Python<'py>,
+    study: &Study,
+    seed: u64,
+    prove: bool,
+    budget_evaluations: Option<u64>,
+    progress: Option<Bound<'py, PyAny>>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let options = Options {
+        seed,
+        prove,
+        budget_evaluations,
+    };
+    let handle = Handle::default();
+    let outcome = watched(py, &handle, progress.as_ref(), || {
+        core_search(&study.0, options, &handle)
+    })?;
+    let answer = or_raise(py, outcome)?;
+    fields(py, &answer)
+}
+
+/// Runs `work` on a thread of its own, reporting progress. Ctrl-C asks it to stop; any other
+/// exception of a signal handler or of `progress` does so too and is raised when it has stopped.
+fn watched<T: Send>(
+    py: Python<'_>,
+    handle: &Handle,
+    progress: Option<&Bound<'_, PyAny>>,
+    work: impl FnOnce() -> Result<T> + Send,
+) -> PyResult<Result<T>> {
+    std::thread::scope(|scope| {
+        let (sender, mut receiver) = channel();
+        scope.spawn(move || sender.send(work()));
+        let mut raised = None;
+        let outcome = loop {
+            let waiting = &mut receiver;
+            match py.detach(move || waiting.recv_timeout(PULSE)) {
+                Ok(outcome) => break outcome,
+                Err(RecvTimeoutError::Disconnected) => {
+                    return Err(PyRuntimeError::new_err(
+                        "the search ended without an answer",
+                    ));
+                }
+                Err(RecvTimeoutError::Timeout) => {
+                    let report =
+                        || progress.map_or(Ok(()), |p| p.call1((handle.evaluations(),)).map(drop));
+                    if let Err(error) = py.check_signals().and_then(|()| report()) {
+                        handle.cancel();
+                        if !error.is_instance_of::<PyKeyboardInterrupt>(py) {
+                            raised = Some(error);
+                        }
+                    }
+                }
+            }
+        };
+        raised.map_or(Ok(outcome), Err)
+    })
+}
+
+fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("status", answer.status.name())?;
+    fields.set_item(
+        "splays_deg",
+        PyArray1::from_slice(py, &answer.hang.splays_deg),
+    )?;
+    fields.set_item("tilt_deg", answer.tilt_deg)?;
+    fields.set_item("top_m", answer.top_m)?;
+    fields.set_item("pick_x_m", PyArray1::from_slice(py, &answer.pick_x_m))?;
+    fields.set_item("evenness_db", answer.evenness_db)?;
+    fields.set_item("straight_evenness_db", answer.straight_evenness_db)?;
+    fields.set_item("straight_tilt_deg", answer.straight_tilt_deg)?;
+    fields.set_item("straight_top_m", answer.straight_top_m)?;
+    fields.set_item("evaluations", answer.evaluations)?;
+    fields.set_item("limits", limit_rows(py, &answer.limits)?)?;
+    let margins = PyList::empty(py);
+    for margin in &answer.margins {
+        let row = PyDict::new(py);
+        row.set_item("constraint", &margin.constraint)?;
+        row.set_item("value", margin.value)?;
+        row.set_item("bound", margin.bound)?;
+        row.set_item("margin", margin.margin)?;
+        margins.append(row)?;
+    }
+    fields.set_item("margins", margins)?;
+    Ok(fields)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(optimise_splays, module)?)
+}

@@ -1,0 +1,258 @@
+//! What stays the same for all candidates, and how one candidate is judged.
+
+use super::candidate::{Aims, Candidate, Variables};
+use super::constraints::{Judge, Mechanics};
+use crate::acoustics::{
+    Field, Lines, Parts, Receivers, Sources, accumulate, bands, element, measures,
+};
+use crate::error::Result;
+use crate::model::{Hang, Seat, Study, Valid};
+use crate::pose::{Placement, Pose, Vec2, place};
+use std::collections::HashMap;
+
+/// Far-field error of a sub-element that a search may leave; a hundredth of its pressure.
+const FIELD_TOLERANCE: f64 = 0.01;
+
+/// Where wanted falls of level are measured from, above the floor: the upper front hinge at the
+/// middle of the heights tried.
+fn origin_m(study: &Study) -> [f64; 3] {
+    let [low, high] = study.top_range_m;
+    [0.0, 0.0, 0.5 * (low + high)]
+}
+
+/// A candidate with its angles worked out and its bodies placed.
+#[derive(Clone, Debug)]
+pub(super) struct Laid {
+    pub candidate: Candidate,
+    pub splays_deg: Vec<f64>,
+    pub tilt_deg: f64,
+    pub top_m: f64,
+    pub pose: Pose,
+}
+
+/// A study made ready for evaluation.
+pub(super) struct Problem<'s> {
+    pub study: &'s Valid<Study>,
+    pub variables: Variables,
+    pub seats: Receivers,
+    pub ears_m: Vec<Vec2>,
+    lines: Lines,
+    parts: Parts,
+    target_db: Option<Vec<f64>>,
+    hang: Valid<Hang>,
+}
+
+impl<'s> Problem<'s> {
+    /// Makes a study ready, with so many frequencies in each third octave.
+    pub(super) fn new(study: &'s Valid<Study>, lines_per_band: u32) -> Result<Self> {
+        let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
+        let air = Valid::new(study.air).map_err(|error| error.within("air"))?;
+        let lines = Lines::of_bands(&bands::EVENNESS, lines_per_band, &air)?;
+        let places = folded(study.venue.seats());
+        let seats = Receivers::of_seats(&places);
+        let variables = Variables::of(study);
+        let mut problem = Self {
+            study,
+            ears_m: places
+                .iter()
+                .map(|seat| Vec2::new(seat.ear_m[0], seat.ear_m[2]))
+                .collect(),
+            target_db: study
+                .fall_db_per_doubling
+                .map(|fall| measures::falling_db(&seats, origin_m(study), fall)),
+            variables,
+            seats,
+            lines,
+            parts: Parts::Each(1),
+            hang,
+        };
+        problem.parts = problem.finest_parts()?;
+        Ok(problem)
+    }
+
+    /// The sub-division that is fine enough at the ends of every range, so that all candidates
+    /// are cut alike.
+    fn finest_parts(&self) -> Result<Parts> {
+        let straight = self.straight_pins();
+        let longest = self.variables.positions_deg.iter().map(|p| p.len() - 1);
+        let mut finest: Option<(f64, Parts)> = None;
+        for pins in [straight, longest.collect()] {
+            for aim in [0, self.variables.aim_count() - 1] {
+                for top in [0, self.variables.tops_m.len() - 1] {
+                    let pins = pins.clone();
+                    let laid = self.lay(Candidate { pins, aim, top });
+                    let parts = element::parts_within(
+                        FIELD_TOLERANCE,
+                        &self.hang,
+                        &laid.pose,
+                        Placement::default(),
+                        &self.seats,
+                        &self.lines,
+                    )
+                    .map_err(|error| error.within("hang"))?;
+                    if let Parts::Within { nearest_m, .. } = parts
+                        && finest.is_none_or(|(nearest, _)| nearest_m < nearest)
+                    {
+                        finest = Some((nearest_m, parts));
+                    }
+                }
+            }
+        }
+        Ok(finest.map_or(Parts::Each(1), |(_, parts)| parts))
+    }
+
+    /// The pins nearest to a straight column.
+    pub(super) fn straight_pins(&self) -> Vec<usize> {
+        let positions = &self.variables.positions_deg;
+        positions
+            .iter()
+            .map(|p| super::start::nearest(p, 0.0))
+            .collect()
+    }
+
+    /// The pins of the hang as given.
+    pub(super) fn given_pins(&self) -> Vec<usize> {
+        let positions = &self.variables.positions_deg;
+        let given = &self.study.hang.splays_deg;
+        positions
+            .iter()
+            .zip(given)
+            .map(|(p, &splay)| super::start::nearest(p, splay))
+            .collect()
+    }
+
+    /// Works out a candidate's angles and places its bodies.
+    pub(super) fn lay(&self, candidate: Candidate) -> Laid {
+        let hang = &self.study.hang;
+        let splays_deg = self.variables.splays_deg(&candidate);
+        let tilt_deg = self.variables.tilt_deg(hang, &splays_deg, candidate.aim);
+        let top_m = self.variables.tops_m[candidate.top];
+        Laid {
+            pose: place(hang, &splays_deg, tilt_deg, top_m),
+            candidate,
+            splays_deg,
+            tilt_deg,
+            top_m,
+        }
+    }
+
+    pub(super) fn pick_x_m(&self, laid: &Laid) -> Vec<f64> {
+        self.variables.pick_x_m(self.study, laid.candidate.aim)
+    }
+
+    pub(super) fn mechanics(&self, laid: &Laid) -> Result<Mechanics> {
+        Judge {
+            study: self.study,
+            laid,
+            pick_x_m: &self.pick_x_m(laid),
+            tilt_is_free: matches!(self.variables.aims, Aims::Hole(_)),
+        }
+        .judge()
+    }
+
+    /// Index of the aim whose tilt, at these pins, comes nearest to a wanted one.
+    pub(super) fn aim_near(&self, pins: &[usize], top: usize, tilt_deg: f64) -> usize {
+        let miss = |aim: usize| {
+            let pins = pins.to_vec();
+            (self.lay(Candidate { pins, aim, top }).tilt_deg - tilt_deg).abs()
+        };
+        (0..self.variables.aim_count())
+            .min_by(|&a, &b| miss(a).total_cmp(&miss(b)))
+            .unwrap_or(0)
+    }
+}
+
+/// One of each pair of seats that mirror each other in the hang's plane, with the weight of both:
+/// they hear the same.
+fn folded(seats: Vec<Seat>) -> Vec<Seat> {
+    let mut folded: Vec<Seat> = Vec::with_capacity(seats.len());
+    let mut seen = HashMap::new();
+    for seat in seats {
+        let [x, y, z] = seat.ear_m;
+        let key = [x.to_bits(), y.abs().to_bits(), z.to_bits()];
+        let at = *seen.entry(key).or_insert(folded.len());
+        match folded.get_mut(at) {
+            Some(mirror) => mirror.weight += seat.weight,
+            None => folded.push(seat),
+        }
+    }
+    folded
+}
+
+/// Evaluates candidates, keeping the fields of the upper cabinets of a base candidate: a change of
+/// pin j turns only the cabinets below joint j.
+pub(super) struct Evaluator<'p, 's> {
+    problem: &'p Problem<'s>,
+    base: Option<Laid>,
+    /// Field of the first k cabinets of the base, for each k.
+    kept: Vec<Field>,
+    scratch: Option<Field>,
+    pub evaluations: u64,
+}
+
+impl<'p, 's> Evaluator<'p, 's> {
+    pub(super) fn new(problem: &'p Problem<'s>) -> Self {
+        let silent = Field::silent(&problem.seats, &problem.lines);
+        Self {
+            problem,
+            base: None,
+            kept: vec![silent],
+            scratch: None,
+            evaluations: 0,
+        }
+    }
+
+    /// Number of cabinets, from the top, that stand in `laid` as they do in the base.
+    fn shared(&self, laid: &Laid) -> usize {
+        let Some(base) = &self.base else {
+            return 0;
+        };
+        let same_top = base.candidate.top == laid.candidate.top;
+        if !same_top || base.tilt_deg.to_bits() != laid.tilt_deg.to_bits() {
+            return 0;
+        }
+        let pins = base.candidate.pins.iter().zip(&laid.candidate.pins);
+        1 + pins.take_while(|(a, b)| a == b).count()
+    }
+
+    /// Makes `laid` the base whose upper cabinets are kept.
+    pub(super) fn rebase(&mut self, laid: Laid) -> Result<()> {
+        let shared = self.shared(&laid);
+        self.kept.truncate(shared + 1);
+        for cabinet in shared..self.problem.hang.cabinets.len() {
+            let mut field = self.kept[cabinet].clone();
+            self.add(&laid.pose, cabinet..cabinet + 1, &mut field)?;
+            self.kept.push(field);
+        }
+        self.base = Some(laid);
+        Ok(())
+    }
+
+    /// Evenness of the seats' levels.
+    pub(super) fn evenness_db(&mut self, laid: &Laid) -> Result<f64> {
+        self.evaluations += 1;
+        let shared = self.shared(laid);
+        // The field of the upper cabinets, copied into the buffer of the last evaluation.
+        let mut field = self.scratch.take().unwrap_or_else(|| self.kept[0].clone());
+        field.clone_from(&self.kept[shared]);
+        let cabinets = shared..self.problem.hang.cabinets.len();
+        self.add(&laid.pose, cabinets, &mut field)?;
+        let problem = self.problem;
+        let evenness_db = measures::evenness_db(
+            &field,
+            &problem.seats,
+            &problem.lines,
+            problem.target_db.as_deref(),
+        );
+        self.scratch = Some(field);
+        Ok(evenness_db)
+    }
+
+    fn add(&self, pose: &Pose, cabinets: std::ops::Range<usize>, field: &mut Field) -> Result<()> {
+        let problem = self.problem;
+        let place = Placement::default();
+        let sources = Sources::of_cabinets(&problem.hang, pose, place, cabinets, problem.parts)?;
+        accumulate(&sources, &problem.seats, &problem.lines, field);
+        Ok(())
+    }
+}

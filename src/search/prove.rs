@@ -1,0 +1,101 @@
+//! Is there no better candidate at all? Every one is looked at.
+//!
+//! For each tilt, height and first pin a task runs through the other pins with the last joint
+//! innermost, so that a candidate costs the field of the last cabinet alone.
+
+use super::Handle;
+use super::candidate::Candidate;
+use super::descent::{Score, Scored, better};
+use super::problem::{Evaluator, Problem};
+use crate::error::{InputError, Result, accept};
+use rayon::prelude::*;
+
+/// More candidates than this are not enumerated.
+pub const MOST_CANDIDATES: f64 = 2e7;
+
+const NOTHING: Score = Score {
+    violation: f64::INFINITY,
+    evenness_db: f64::INFINITY,
+};
+
+/// The best of all candidates; the first of equals. When cancelled, the best of those seen.
+pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
+    accept(
+        problem.variables.count() <= MOST_CANDIDATES,
+        "prove",
+        format!("a study of {:.3e} candidates", problem.variables.count()),
+        format!("at most {MOST_CANDIDATES:.0e} candidates"),
+    )?;
+    let variables = &problem.variables;
+    let first_pins = variables.positions_deg.first().map_or(1, Vec::len);
+    let mut tasks = Vec::new();
+    for top in 0..variables.tops_m.len() {
+        for aim in 0..variables.aim_count() {
+            tasks.extend((0..first_pins).map(|pin| (top, aim, pin)));
+        }
+    }
+    let bests = tasks
+        .into_par_iter()
+        .map(|(top, aim, pin)| {
+            let mut pins = vec![0; variables.positions_deg.len()];
+            if let Some(first) = pins.first_mut() {
+                *first = pin;
+            }
+            best_of(problem, handle, Candidate { pins, aim, top })
+        })
+        .collect::<Result<Vec<_>>>()?;
+    bests
+        .into_iter()
+        .flatten()
+        .reduce(Scored::better)
+        .ok_or_else(|| InputError::new("study", "no candidate", "at least one"))
+}
+
+/// The best candidate with this first pin, aim and height.
+fn best_of(
+    problem: &Problem<'_>,
+    handle: &Handle,
+    mut candidate: Candidate,
+) -> Result<Option<Scored>> {
+    let mut evaluator = Evaluator::new(problem);
+    let mut best: Option<Scored> = None;
+    let inner = candidate.pins.len().saturating_sub(1);
+    loop {
+        if handle.cancelled() && best.is_some() {
+            return Ok(best);
+        }
+        evaluator.rebase(problem.lay(candidate.clone()))?;
+        let last_pins = if inner == 0 {
+            1
+        } else {
+            problem.variables.positions_deg[inner].len()
+        };
+        for pin in 0..last_pins {
+            if inner > 0 {
+                candidate.pins[inner] = pin;
+            }
+            let than = best.as_ref().map_or(NOTHING, |best| best.score);
+            let found = better(problem, &mut evaluator, handle, candidate.clone(), than)?;
+            best = found.or(best);
+        }
+        if !advance(problem, &mut candidate) {
+            return Ok(best);
+        }
+    }
+}
+
+/// Steps the pins between the first and the last joint like an odometer; false past the end.
+fn advance(problem: &Problem<'_>, candidate: &mut Candidate) -> bool {
+    let joints = candidate.pins.len();
+    if joints > 1 {
+        candidate.pins[joints - 1] = 0;
+    }
+    for joint in (1..joints.saturating_sub(1)).rev() {
+        candidate.pins[joint] += 1;
+        if candidate.pins[joint] < problem.variables.positions_deg[joint].len() {
+            return true;
+        }
+        candidate.pins[joint] = 0;
+    }
+    false
+}

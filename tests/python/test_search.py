@@ -1,0 +1,186 @@
+"""The splay search finds what enumeration finds, keeps its constraints, and repeats itself."""
+
+from __future__ import annotations
+
+import itertools
+import json
+import os
+import subprocess
+import sys
+import textwrap
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+
+FEW_POSITIONS_DEG = [0.0, 2.0, 4.0, 7.0, 10.0]
+
+
+def small_study(**changes: object) -> ha.Study:
+    few = builders.cabinet(splay_positions_deg=FEW_POSITIONS_DEG)
+    hang = builders.hang([0.0, 0.0, 0.0], cabinets=[few] * 4)
+    fields: dict[str, object] = {
+        "hang": hang,
+        "tilt_range_deg": (-4.0, 2.0),
+        "tilt_step_deg": 2.0,
+        "pick_x_m": (0.2, -0.8),
+        "lines_per_band": 3,
+    }
+    return builders.study(**{**fields, **changes})
+
+
+def test_no_pins_of_a_small_hang_are_better_than_the_found_ones() -> None:
+    """Every pin and tilt, run through here one by one with the public evenness function."""
+    study = small_study()
+    found = ha.optimise_splays(study)
+    assert found.status == "settled"
+    tilts_deg = [-4.0, -2.0, 0.0, 2.0]
+    best = min(
+        ha.evenness_db(
+            builders.hang(list(splays), cabinets=study.hang.cabinets),
+            tilt_deg,
+            8.0,
+            study.venue,
+            study.air,
+            lines_per_band=3,
+        )
+        for splays in itertools.product(FEW_POSITIONS_DEG, repeat=3)
+        for tilt_deg in tilts_deg
+    )
+    # The search cuts elements for the nearest seat of all candidates, the function for its own.
+    assert found.evenness_db == pytest.approx(best, abs=0.01)
+
+
+def test_a_proof_looks_at_every_candidate_and_agrees_with_the_search() -> None:
+    study = small_study()
+    proved = ha.optimise_splays(study, prove=True)
+    found = ha.optimise_splays(study)
+    assert (proved.status, proved.proved) == ("proved", True)
+    assert proved.evaluations == 5**3 * 4
+    assert found.evenness_db == pytest.approx(proved.evenness_db, abs=1e-9)
+
+
+def test_the_found_hang_is_evener_than_a_straight_one() -> None:
+    found = ha.optimise_splays(small_study())
+    assert found.evenness_db < found.straight_evenness_db
+    assert list(found.hang.splays_deg) == list(found.splays_deg)
+
+
+def test_a_wanted_fall_of_level_is_followed() -> None:
+    study = small_study(fall_db_per_doubling=-3.0)
+    found = ha.optimise_splays(study)
+    levels = ha.seat_levels(found.hang, found.tilt_deg, found.top_m, study.venue, study.air)
+    distance_m = np.linalg.norm(levels.position_m - (0.0, 0.0, 8.0), axis=1)
+    fall = np.polyfit(np.log2(distance_m), levels.level_db, 1)[0]
+    even = ha.optimise_splays(small_study())
+    levels = ha.seat_levels(even.hang, even.tilt_deg, even.top_m, study.venue, study.air)
+    assert fall < np.polyfit(np.log2(distance_m), levels.level_db, 1)[0] - 1.0
+
+
+def test_constraints_are_kept_and_their_margins_reported() -> None:
+    loose = ha.optimise_splays(small_study())
+    trim_m = ha.pose(loose.hang, loose.tilt_deg, loose.top_m).trim_m
+    tight = ha.optimise_splays(small_study(min_trim_m=trim_m + 0.01, top_range_m=(8.0, 8.0)))
+    margins = {margin.constraint: margin for margin in tight.margins}
+    assert margins["trim height, m"].margin >= 0.0
+    assert tight.evenness_db >= loose.evenness_db
+    assert ha.pose(tight.hang, tight.tilt_deg, tight.top_m).trim_m >= trim_m + 0.01
+
+
+def test_a_constraint_that_cannot_be_met_is_named() -> None:
+    found = ha.optimise_splays(small_study(min_trim_m=7.9))
+    assert found.status == "infeasible"
+    missed = [margin.constraint for margin in found.margins if margin.margin < 0.0]
+    assert missed == ["trim height, m"]
+
+
+def test_one_hoist_takes_a_hole_that_gives_the_tilt() -> None:
+    study = small_study(pick_x_m=())
+    found = ha.optimise_splays(study)
+    assert found.pick_x_m[0] in study.hang.frame.pick_x_m
+    resting = ha.hanging_tilt(found.hang, found.pick_x_m[0]).tilt_deg
+    assert found.tilt_deg == pytest.approx(resting, abs=1e-9)
+    assert -4.0 <= found.tilt_deg <= 2.0
+
+
+def test_a_limit_nobody_stated_is_not_a_pass() -> None:
+    rows = ha.optimise_splays(small_study()).limits
+    assert rows
+    assert all(row.limit_n is None and row.utilisation is None for row in rows)
+
+
+def test_the_answer_does_not_depend_on_the_number_of_threads() -> None:
+    script = textwrap.dedent("""
+        import json, test_search, hangarc as ha
+        found = ha.optimise_splays(test_search.small_study(), seed=3)
+        print(json.dumps([found.splays_deg.tolist(), found.tilt_deg, found.evenness_db.hex()]))
+    """)
+    answers = []
+    for threads in ("1", "2", "8"):
+        run = subprocess.run(
+            [sys.executable, "-c", script],
+            env={**os.environ, "RAYON_NUM_THREADS": threads},
+            cwd=os.path.dirname(__file__),
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        answers.append(json.loads(run.stdout))
+    assert answers[0] == answers[1] == answers[2]
+
+
+def test_ctrl_c_gives_the_best_so_far_within_half_a_second() -> None:
+    script = textwrap.dedent("""
+        import signal, threading, time, builders, hangarc as ha
+        study = builders.study(
+            hang=builders.hang([0.0] * 11),
+            tilt_range_deg=(-8.0, 8.0),
+            tilt_step_deg=0.02,
+            pick_x_m=(0.2, -0.8),
+            lines_per_band=24,
+        )
+        threading.Timer(1.0, lambda: signal.raise_signal(signal.SIGINT)).start()
+        start = time.monotonic()
+        found = ha.optimise_splays(study)
+        print(found.status, time.monotonic() - start)
+    """)
+    run = subprocess.run(
+        [sys.executable, "-c", script],
+        cwd=os.path.dirname(__file__),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    status, seconds = run.stdout.split()
+    assert status == "interrupted"
+    assert 1.0 <= float(seconds) < 1.5
+
+
+def test_progress_is_reported_and_its_errors_are_raised() -> None:
+    seen: list[int] = []
+    study = builders.study(hang=builders.hang([0.0] * 7), pick_x_m=(0.2, -0.8))
+    ha.optimise_splays(study, progress=seen.append)
+    assert seen == sorted(seen)
+
+    def stop(evaluations: int) -> None:
+        raise RuntimeError("enough")
+
+    with pytest.raises(RuntimeError, match="enough"):
+        ha.optimise_splays(study, progress=stop)
+
+
+def test_a_study_without_a_source_or_a_silly_argument_is_refused() -> None:
+    silent = builders.study(hang=builders.hang([0.0], cabinets=[builders.cabinet(source=None)] * 2))
+    with pytest.raises(ha.InputError, match=r"hang.cabinets\[0\].source"):
+        ha.optimise_splays(silent)
+    for arguments in ({"seed": "one"}, {"seed": -1}, {"prove": 1}, {"budget_evaluations": 1.5}):
+        with pytest.raises(ha.InputError, match=next(iter(arguments))):
+            ha.optimise_splays(builders.study(), **arguments)  # type: ignore[arg-type]
+    with pytest.raises(ha.InputError, match="study"):
+        ha.optimise_splays("study")  # type: ignore[arg-type]
+
+
+def test_a_proof_of_too_many_candidates_is_refused() -> None:
+    with pytest.raises(ha.InputError, match="prove"):
+        ha.optimise_splays(builders.study(hang=builders.hang([0.0] * 11)), prove=True)
