@@ -58,6 +58,15 @@ from hangarc.statics import (
     joint_loads,
     pick_for_tilt,
 )
+from hangarc.suspension.bridles import (
+    Bridle,
+    HeavyLeg,
+    MadeBridle,
+    bridle,
+    bridle_forces_along,
+    bridle_from_stock,
+    heavy_leg,
+)
 
 if TYPE_CHECKING:
     from hangarc import demo, io
@@ -65,6 +74,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Air",
     "BottomFrame",
+    "Bridle",
     "Cabinet",
     "Closing",
     "ClosingGear",
@@ -72,6 +82,7 @@ __all__ = [
     "FlyFrame",
     "Hang",
     "HangingTilt",
+    "HeavyLeg",
     "HoistLoads",
     "InputError",
     "JointForces",
@@ -79,6 +90,7 @@ __all__ = [
     "LimitRow",
     "LineElement",
     "LinkChoice",
+    "MadeBridle",
     "Margin",
     "PickForTilt",
     "Pose",
@@ -94,10 +106,14 @@ __all__ = [
     "Venue",
     "__version__",
     "air_absorption_db_per_m",
+    "bridle",
+    "bridle_forces_along",
+    "bridle_from_stock",
     "close",
     "demo",
     "evenness_db",
     "hanging_tilt",
+    "heavy_leg",
     "hoist_loads",
     "io",
     "joint_loads",

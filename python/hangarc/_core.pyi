@@ -12,11 +12,17 @@ __all__ = [
     "Venue",
     "__version__",
     "air_absorption_db_per_m",
+    "bridle_at",
+    "bridle_forces_along",
+    "bridle_of",
     "check",
     "close",
     "hanging_tilt",
+    "heavy_leg_of_length",
+    "heavy_leg_of_pull",
     "hoist_loads",
     "joint_loads",
+    "nearest_bridle_of_stock",
     "optimise_splays",
     "pick_for_tilt",
     "pose",
@@ -33,6 +39,26 @@ __version__: str
 EVENNESS_BANDS: Final[list[int]]
 
 def check(kind: str, data: Any) -> None: ...
+def bridle_at(anchors_m: Any, apex_m: Any, load_n: float) -> dict[str, Any]: ...
+def bridle_of(anchors_m: Any, lengths_m: Any, load_n: float) -> dict[str, Any]: ...
+def bridle_forces_along(anchors_m: Any, apexes_m: Any, load_n: float) -> Any: ...
+def nearest_bridle_of_stock(
+    anchors_m: Any,
+    apex_m: Any,
+    load_n: float,
+    steels_m: Any,
+    most_steels: int,
+    pitch_m: float,
+    most_links: int,
+    fittings_m: float,
+    within_m: float,
+) -> dict[str, Any]: ...
+def heavy_leg_of_length(
+    span_m: float, rise_m: float, length_m: float, weight_n_m: float
+) -> dict[str, Any]: ...
+def heavy_leg_of_pull(
+    span_m: float, rise_m: float, horizontal_n: float, weight_n_m: float
+) -> dict[str, Any]: ...
 
 @final
 class Air:

@@ -1,6 +1,7 @@
 //! Core vectors as NumPy arrays.
 
 use crate::pose::Vec2;
+use nalgebra::Vector3;
 use numpy::{PyArray1, PyArray2, PyArray3};
 use pyo3::prelude::*;
 
@@ -33,4 +34,30 @@ pub(super) fn quads<'py>(
 /// Radians as a (n,) array of degrees.
 pub(super) fn degrees<'py>(py: Python<'py>, angles_rad: &[f64]) -> Bound<'py, PyArray1<f64>> {
     PyArray1::from_iter(py, angles_rad.iter().map(|angle| angle.to_degrees()))
+}
+
+/// Rows of a rectangular table as an (n, columns) array.
+pub(super) fn table<'py>(
+    py: Python<'py>,
+    rows: &[Vec<f64>],
+    columns: usize,
+) -> PyResult<Bound<'py, PyArray2<f64>>> {
+    if rows.is_empty() {
+        return Ok(PyArray2::zeros(py, [0, columns], false));
+    }
+    Ok(PyArray2::from_vec2(py, rows)?)
+}
+
+/// Points in space as an (n, 3) array.
+pub(super) fn points_in_space<'py>(
+    py: Python<'py>,
+    points: &[Vector3<f64>],
+) -> PyResult<Bound<'py, PyArray2<f64>>> {
+    let rows: Vec<Vec<f64>> = points.iter().map(|p| p.as_slice().to_vec()).collect();
+    table(py, &rows, 3)
+}
+
+/// Points in space from an (n, 3) array.
+pub(super) fn vectors(points: &[[f64; 3]]) -> Vec<Vector3<f64>> {
+    points.iter().map(|&point| Vector3::from(point)).collect()
 }

@@ -9,6 +9,7 @@ mod pose;
 mod search;
 mod seating;
 mod statics;
+mod suspension;
 
 use pyo3::prelude::*;
 
@@ -22,5 +23,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     seating::register(module)?;
     statics::register(module)?;
     search::register(module)?;
+    suspension::register(module)?;
     Ok(())
 }

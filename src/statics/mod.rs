@@ -5,3 +5,4 @@ pub mod closing;
 pub mod joints;
 pub mod limits;
 pub mod shortening;
+pub mod suspension;
