@@ -13,6 +13,7 @@ from hangarc import _core
 from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
+from hangarc.statics import LimitRow
 
 Array = NDArray[np.float64]
 
@@ -133,7 +134,7 @@ class Closing(Result):
     clutch : str
         ``closes``, ``may slip before it closes``, ``slips before it closes``,
         ``no force closes the hang`` or ``not stated``.
-    limits : tuple of dict
+    limits : tuple of LimitRow
         Parts with force, stated limit (None: not stated), utilisation and case; on the way, and
         with the clutch at its upper edge.
     """
@@ -158,7 +159,7 @@ class Closing(Result):
     snaps: tuple[Snap, ...]
     path: dict[str, Array]
     clutch: str
-    limits: tuple[dict[str, Any], ...]
+    limits: tuple[LimitRow, ...]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -305,7 +306,7 @@ def close(
     fields["order"] = tuple(fields["order"])
     fields["events"] = tuple(ContactEvent(**event) for event in fields["events"])
     fields["snaps"] = tuple(Snap(**snap) for snap in fields["snaps"])
-    fields["limits"] = tuple(fields["limits"])
+    fields["limits"] = tuple(LimitRow(**row) for row in fields["limits"])
     return Closing(**fields)
 
 

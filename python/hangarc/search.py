@@ -62,9 +62,9 @@ class SearchResult(Result):
         Fields computed by the search.
     proved : bool
         Whether every candidate was looked at.
-    limits : list of LimitRow
+    limits : tuple of LimitRow
         Every part with its force and its stated limit.
-    margins : list of Margin
+    margins : tuple of Margin
         Every hard constraint with its margin.
     """
 
@@ -80,8 +80,8 @@ class SearchResult(Result):
     straight_top_m: float
     evaluations: int
     proved: bool
-    limits: list[LimitRow]
-    margins: list[Margin]
+    limits: tuple[LimitRow, ...]
+    margins: tuple[Margin, ...]
 
 
 def optimise_splays(
@@ -134,7 +134,7 @@ def optimise_splays(
         budget_evaluations,
         progress,
     )
-    fields["limits"] = [LimitRow(**row) for row in fields["limits"]]
-    fields["margins"] = [Margin(**row) for row in fields["margins"]]
+    fields["limits"] = tuple(LimitRow(**row) for row in fields["limits"])
+    fields["margins"] = tuple(Margin(**row) for row in fields["margins"])
     hang = dataclasses.replace(study.hang, splays_deg=fields["splays_deg"].tolist())
     return SearchResult(hang=hang, proved=fields["status"] == "proved", **fields)

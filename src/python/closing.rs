@@ -3,11 +3,11 @@
 use super::arrays::{degrees, points};
 use super::error::or_raise;
 use super::model::Hang;
+use super::statics::limit_rows;
 use crate::error::InputError;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, JointForces, TopJoint,
 };
-use crate::statics::limits::LimitTable;
 use crate::statics::shortening::{self as clutch_link, LinkChoice};
 use numpy::{PyArray1, PyArray2, PyArray3};
 use pyo3::prelude::*;
@@ -71,20 +71,6 @@ fn joint_fields<'py>(
     fields.set_item("stop_force_n", stops)?;
     fields.set_item("hinge_force_n", points(py, &forces.hinge_force_n)?)?;
     Ok(Some(fields))
-}
-
-fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
-    let list = PyList::empty(py);
-    for row in &table.rows {
-        let fields = PyDict::new(py);
-        fields.set_item("item", &row.item)?;
-        fields.set_item("force_n", row.force_n)?;
-        fields.set_item("limit_n", row.limit_n)?;
-        fields.set_item("utilisation", row.utilisation())?;
-        fields.set_item("case", &row.case)?;
-        list.append(fields)?;
-    }
-    Ok(list)
 }
 
 fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py, PyDict>> {

@@ -94,7 +94,7 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     let margins = PyList::empty(py);
     for margin in &answer.margins {
         let row = PyDict::new(py);
-        row.set_item("constraint", &margin.constraint)?;
+        row.set_item("constraint", margin.constraint.to_string())?;
         row.set_item("value", margin.value)?;
         row.set_item("bound", margin.bound)?;
         row.set_item("margin", margin.margin)?;

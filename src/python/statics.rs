@@ -57,11 +57,11 @@ pub(super) fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<B
     let rows = PyList::empty(py);
     for row in &table.rows {
         let fields = PyDict::new(py);
-        fields.set_item("item", &row.item)?;
+        fields.set_item("item", row.part.to_string())?;
         fields.set_item("force_n", row.force_n)?;
         fields.set_item("limit_n", row.limit_n)?;
         fields.set_item("utilisation", row.utilisation())?;
-        fields.set_item("case", &row.case)?;
+        fields.set_item("case", row.case)?;
         rows.append(fields)?;
     }
     Ok(rows)

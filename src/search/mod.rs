@@ -14,7 +14,7 @@ mod problem;
 mod prove;
 mod start;
 
-pub use constraints::Margin;
+pub use constraints::{Constraint, Margin};
 
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Study, Valid};

@@ -5,18 +5,65 @@
 use super::balance::{GRAVITY_M_S2, HoistLoads};
 use super::joints::JointLoads;
 use crate::model::Hang;
+use std::fmt;
+
+/// A part that can have a stated limit, with the kind of force on it. Picks, hoists and roof
+/// points count from 0 here and from 1 in words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// Everything hung, on the fly frame.
+    FlyFrame,
+    /// One pick of the fly frame.
+    Pick(usize),
+    /// One hoist.
+    Hoist(usize),
+    /// One roof point.
+    RoofPoint(usize),
+    /// The closing chain.
+    ClosingChain,
+    /// The lever hoist.
+    LeverHoist,
+    /// The closing chain's anchor on the fly frame.
+    UpperAnchor,
+    /// The closing chain's anchor on the bottom frame.
+    LowerAnchor,
+    /// Front hinge of a joint.
+    Hinge(usize),
+    /// Rear link of a joint, pulling.
+    RearLink(usize),
+    /// Rear link or stop of a joint, pressing.
+    Stop(usize),
+}
+
+impl fmt::Display for Part {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::FlyFrame => f.write_str("fly frame, everything hung"),
+            Self::Pick(index) => write!(f, "fly frame, pick {}", index + 1),
+            Self::Hoist(index) => write!(f, "hoist {}", index + 1),
+            Self::RoofPoint(index) => write!(f, "roof point {}", index + 1),
+            Self::ClosingChain => f.write_str("closing chain"),
+            Self::LeverHoist => f.write_str("lever hoist"),
+            Self::UpperAnchor => f.write_str("fly frame, chain anchor"),
+            Self::LowerAnchor => f.write_str("bottom frame, chain anchor"),
+            Self::Hinge(joint) => write!(f, "joint {joint}, hinge"),
+            Self::RearLink(joint) => write!(f, "joint {joint}, rear link in tension"),
+            Self::Stop(joint) => write!(f, "joint {joint}, stop in compression"),
+        }
+    }
+}
 
 /// One part, the greatest force on it, and the limit stated for it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LimitRow {
     /// The part and the kind of force.
-    pub item: String,
+    pub part: Part,
     /// The greatest force over all cases.
     pub force_n: f64,
     /// The stated limit.
     pub limit_n: Option<f64>,
     /// The case that gives the greatest force.
-    pub case: String,
+    pub case: &'static str,
 }
 
 impl LimitRow {
@@ -60,18 +107,18 @@ impl Default for Lifting {
 
 impl LimitTable {
     /// Adds a force on a part, keeping the greater where the part already has one.
-    pub fn add(&mut self, item: &str, force_n: f64, limit_n: Option<f64>, case: &str) {
-        match self.rows.iter_mut().find(|row| row.item == item) {
+    pub fn add(&mut self, part: Part, force_n: f64, limit_n: Option<f64>, case: &'static str) {
+        match self.rows.iter_mut().find(|row| row.part == part) {
             Some(row) if row.force_n >= force_n => {}
             Some(row) => {
                 row.force_n = force_n;
-                case.clone_into(&mut row.case);
+                row.case = case;
             }
             None => self.rows.push(LimitRow {
-                item: item.to_owned(),
+                part,
                 force_n,
                 limit_n,
-                case: case.to_owned(),
+                case,
             }),
         }
     }
@@ -92,33 +139,17 @@ impl LimitTable {
         weight_n: f64,
         loads: &HoistLoads,
         lifting: &Lifting,
-        case: &str,
+        case: &'static str,
     ) {
         let factor = lifting.dynamic_factor;
         let frame = &hang.frame.limits;
-        self.add(
-            "fly frame, everything hung",
-            weight_n * factor,
-            frame.total_n,
-            case,
-        );
+        self.add(Part::FlyFrame, weight_n * factor, frame.total_n, case);
         for (index, load) in loads.load_n.iter().enumerate() {
-            let number = index + 1;
             let load_n = load * factor;
+            self.add(Part::Pick(index), load_n, frame.pick_n, case);
+            self.add(Part::Hoist(index), load_n, lifting.hoist_limit_n, case);
             self.add(
-                &format!("fly frame, pick {number}"),
-                load_n,
-                frame.pick_n,
-                case,
-            );
-            self.add(
-                &format!("hoist {number}"),
-                load_n,
-                lifting.hoist_limit_n,
-                case,
-            );
-            self.add(
-                &format!("roof point {number}"),
+                Part::RoofPoint(index),
                 (load + lifting.hoist_mass_kg * GRAVITY_M_S2) * factor,
                 lifting.roof_point_limit_n,
                 case,
@@ -127,7 +158,7 @@ impl LimitTable {
     }
 
     /// Adds hinge and rear link or stop of every joint.
-    pub fn add_joints(&mut self, hang: &Hang, loads: &JointLoads, case: &str) {
+    pub fn add_joints(&mut self, hang: &Hang, loads: &JointLoads, case: &'static str) {
         for (index, (hinge, &link_n)) in loads
             .hinge_force_n
             .iter()
@@ -135,26 +166,11 @@ impl LimitTable {
             .enumerate()
         {
             let (hinge_n, tension_n, compression_n) = joint_limits(hang, index);
-            self.add(
-                &format!("joint {index}, hinge"),
-                hinge.norm(),
-                hinge_n,
-                case,
-            );
+            self.add(Part::Hinge(index), hinge.norm(), hinge_n, case);
             if link_n >= 0.0 {
-                self.add(
-                    &format!("joint {index}, rear link in tension"),
-                    link_n,
-                    tension_n,
-                    case,
-                );
+                self.add(Part::RearLink(index), link_n, tension_n, case);
             } else {
-                self.add(
-                    &format!("joint {index}, rear link in compression"),
-                    -link_n,
-                    compression_n,
-                    case,
-                );
+                self.add(Part::Stop(index), -link_n, compression_n, case);
             }
         }
     }
@@ -179,7 +195,7 @@ mod tests {
     #[test]
     fn a_limit_nobody_stated_has_no_utilisation() {
         let mut table = LimitTable::default();
-        table.add("hook", 5.0, None, "at rest");
+        table.add(Part::FlyFrame, 5.0, None, "at rest");
         assert_eq!(table.rows[0].utilisation(), None);
         assert_eq!(table.greatest_utilisation(), None);
     }
@@ -187,9 +203,9 @@ mod tests {
     #[test]
     fn the_case_with_the_greatest_force_governs() {
         let mut table = LimitTable::default();
-        table.add("hook", 5.0, Some(10.0), "at rest");
-        table.add("hook", 8.0, Some(10.0), "closing");
-        table.add("hook", 6.0, Some(10.0), "closed");
+        table.add(Part::FlyFrame, 5.0, Some(10.0), "at rest");
+        table.add(Part::FlyFrame, 8.0, Some(10.0), "closing");
+        table.add(Part::FlyFrame, 6.0, Some(10.0), "closed");
         assert_eq!(table.rows.len(), 1);
         assert_eq!(table.rows[0].case, "closing");
         assert_eq!(table.rows[0].utilisation(), Some(0.8));

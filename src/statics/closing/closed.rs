@@ -4,9 +4,12 @@
 //! T_j = (∂U/∂θ_j)/(−∂L/∂θ_j); with a lever below zero the chain opens the joint and T_j is the
 //! most it may carry.
 
+use super::clutch::Greatest;
 use super::mechanism::{Mechanism, TopJoint};
 use super::state::State;
+use crate::error::Result;
 use crate::model::Hang;
+use crate::statics::limits::LimitTable;
 
 /// A lever shorter than this, or a moment below this share of a newton metre, counts as none.
 const NOTHING: f64 = 1e-12;
@@ -120,6 +123,44 @@ pub fn closing_force(hang: &Hang, splays_deg: &[f64], tilt_deg: f64) -> Option<C
         ClosedState::Closes { force_n, joint, .. } => Some(ClosingForce { force_n, joint }),
         _ => None,
     }
+}
+
+/// Adds the forces of the closed hang to `table`, at its closing force and with the slip clutch at
+/// its upper edge, without the path: quick enough for a search. `splays_deg` has one angle fewer
+/// than there are cabinets; joint 0 is locked.
+///
+/// # Errors
+/// Not a compression hang, or no bottom frame or chain anchor.
+pub fn add_closed_limits(
+    table: &mut LimitTable,
+    hang: &Hang,
+    splays_deg: &[f64],
+    tilt_deg: f64,
+) -> Result<ClosedState> {
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, splays_deg, tilt_rad, TopJoint::Locked)?;
+    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let state = ClosedState::of(&mechanism, &closed);
+    if let Some(force_n) = state.force_n() {
+        let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
+        let cases = [
+            (Some(force_n), "closed, at the closing force"),
+            (
+                clutch_n
+                    .map(|[_, high]| high)
+                    .filter(|&high| high >= force_n),
+                "closed, clutch at its upper edge",
+            ),
+        ];
+        for (chain_n, case) in cases {
+            if let Some(chain_n) = chain_n {
+                let mut forces = Greatest::default();
+                forces.include(chain_n, &closed.joint_forces(&mechanism, chain_n));
+                forces.add_to(table, hang, case);
+            }
+        }
+    }
+    Ok(state)
 }
 
 /// T_j = gravity moment / lever with the chain taken as the straight line between its anchors,

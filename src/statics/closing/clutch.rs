@@ -5,7 +5,7 @@
 
 use super::forces::JointForces;
 use crate::model::Hang;
-use crate::statics::limits::{LimitTable, joint_limits};
+use crate::statics::limits::{LimitTable, Part, joint_limits};
 
 /// Whether the clutch lets the hoist close the hang.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,33 +75,27 @@ impl Greatest {
     }
 
     /// Adds chain, hoist, anchors and joints to `table`.
-    pub fn add_to(&self, table: &mut LimitTable, hang: &Hang, case: &str) {
+    pub fn add_to(&self, table: &mut LimitTable, hang: &Hang, case: &'static str) {
         let gear = hang.gear.as_ref().map(|gear| gear.limits);
         let chain_n = self.chain_n;
         let chain_limit_n = gear.and_then(|limits| limits.chain_n);
         let hoist_limit_n = gear.and_then(|limits| limits.hoist_n);
         let bottom_limit_n = hang.bottom.as_ref().and_then(|b| b.limits.chain_n);
-        table.add("closing chain", chain_n, chain_limit_n, case);
-        table.add("lever hoist", chain_n, hoist_limit_n, case);
-        table.add(
-            "fly frame, chain anchor",
-            chain_n,
-            hang.frame.limits.chain_n,
-            case,
-        );
-        table.add("bottom frame, chain anchor", chain_n, bottom_limit_n, case);
+        table.add(Part::ClosingChain, chain_n, chain_limit_n, case);
+        table.add(Part::LeverHoist, chain_n, hoist_limit_n, case);
+        table.add(Part::UpperAnchor, chain_n, hang.frame.limits.chain_n, case);
+        table.add(Part::LowerAnchor, chain_n, bottom_limit_n, case);
         for joint in 0..self.hinge_n.len() {
             let (hinge_n, tension_n, compression_n) = joint_limits(hang, joint);
-            let row = |part: &str| format!("joint {joint}, {part}");
-            table.add(&row("hinge"), self.hinge_n[joint], hinge_n, case);
+            table.add(Part::Hinge(joint), self.hinge_n[joint], hinge_n, case);
             table.add(
-                &row("rear link in tension"),
+                Part::RearLink(joint),
                 self.tension_n[joint],
                 tension_n,
                 case,
             );
             table.add(
-                &row("stop in compression"),
+                Part::Stop(joint),
                 self.compression_n[joint],
                 compression_n,
                 case,

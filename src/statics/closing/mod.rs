@@ -18,7 +18,7 @@ mod settle;
 mod state;
 mod string;
 
-pub use closed::{ClosedState, ClosingForce, closing_force};
+pub use closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
 pub use clutch::ClutchVerdict;
 pub use forces::JointForces;
 pub use mechanism::TopJoint;
