@@ -11,12 +11,18 @@ from typing import TYPE_CHECKING
 
 from hangarc._core import __version__
 from hangarc.acoustics import (
+    AreaLevels,
     SeatLevels,
     air_absorption_db_per_m,
+    area_levels,
     evenness_db,
     pressure,
     seat_levels,
     sound_speed_m_s,
+)
+from hangarc.answers import (
+    Answer,
+    answer,
 )
 from hangarc.closing import (
     Closing,
@@ -69,10 +75,12 @@ from hangarc.suspension.bridles import (
 )
 
 if TYPE_CHECKING:
-    from hangarc import demo, io
+    from hangarc import demo, io, plot, report
 
 __all__ = [
     "Air",
+    "Answer",
+    "AreaLevels",
     "BottomFrame",
     "Bridle",
     "Cabinet",
@@ -106,6 +114,8 @@ __all__ = [
     "Venue",
     "__version__",
     "air_absorption_db_per_m",
+    "answer",
+    "area_levels",
     "bridle",
     "bridle_forces_along",
     "bridle_from_stock",
@@ -119,8 +129,10 @@ __all__ = [
     "joint_loads",
     "optimise_splays",
     "pick_for_tilt",
+    "plot",
     "pose",
     "pressure",
+    "report",
     "rest_at_force",
     "seat_count",
     "seat_counts",
@@ -130,7 +142,7 @@ __all__ = [
     "throws",
 ]
 
-_ON_FIRST_USE = frozenset({"demo", "io"})
+_ON_FIRST_USE = frozenset({"demo", "io", "plot", "report"})
 
 
 def __getattr__(name: str) -> ModuleType:

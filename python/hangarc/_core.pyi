@@ -12,6 +12,7 @@ __all__ = [
     "Venue",
     "__version__",
     "air_absorption_db_per_m",
+    "area_levels",
     "bridle_at",
     "bridle_forces_along",
     "bridle_of",
@@ -99,6 +100,9 @@ def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
     hang: Hang, tilt_deg: float, top_m: float, venue: Venue
 ) -> list[dict[str, Any] | None]: ...
+def area_levels(
+    level_db: NDArray[np.float64], weight: NDArray[np.float64], area: list[int]
+) -> list[dict[str, Any]]: ...
 def air_absorption_db_per_m(frequency_hz: NDArray[np.float64], air: Air) -> NDArray[np.float64]: ...
 def sound_speed_m_s(air: Air) -> float: ...
 def pressure(

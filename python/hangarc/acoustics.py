@@ -212,6 +212,50 @@ def seat_levels(
     return SeatLevels(**fields)
 
 
+@dataclasses.dataclass(frozen=True, eq=False)
+class AreaLevels(Result):
+    """Levels over the places of one seat area.
+
+    Attributes
+    ----------
+    mean_db, least_db, greatest_db : float
+        Weighted mean, quietest and loudest place; 0 dB is one element on its axis at 1 m.
+    evenness_db : float
+        Weighted standard deviation within the area.
+    """
+
+    mean_db: float
+    least_db: float
+    greatest_db: float
+    evenness_db: float
+
+
+def area_levels(levels: SeatLevels) -> list[AreaLevels]:
+    """Sum up the levels at the seats area by area.
+
+    Mean Σ w L / Σ w and standard deviation √(Σ w (L − L̄)² / Σ w) over the places of an area;
+    within an area of no weight all places count alike.
+
+    Parameters
+    ----------
+    levels : SeatLevels
+        What `seat_levels` gave.
+
+    Returns
+    -------
+    list of AreaLevels
+        One for each area of the venue, in its order.
+
+    Raises
+    ------
+    InputError
+        `levels` is not a `SeatLevels`.
+    """
+    instance("levels", levels, SeatLevels)
+    found = _core.area_levels(levels.level_db, levels.weight, levels.area.tolist())
+    return [AreaLevels(**fields) for fields in found]
+
+
 def evenness_db(
     hang: Hang,
     tilt_deg: float,

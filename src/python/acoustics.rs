@@ -3,14 +3,14 @@
 use super::error::or_raise;
 use super::model::{Air, Hang, Venue};
 use crate::acoustics::element::{self, FAR_FIELD_TOLERANCE};
-use crate::acoustics::{Field, Lines, Receivers, Sources, air, bands, field, measures};
+use crate::acoustics::{Field, Lines, Receivers, Sources, air, bands, field, measures, summary};
 use crate::error::Result;
 use crate::model;
 use crate::pose::{Placement, pose};
 use nalgebra::Complex;
 use numpy::{PyArray1, PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyDict, PyList};
 
 #[pyfunction]
 fn air_absorption_db_per_m<'py>(
@@ -158,10 +158,30 @@ fn seat_levels<'py>(
     Ok(fields)
 }
 
+#[pyfunction]
+fn area_levels<'py>(
+    py: Python<'py>,
+    level_db: PyReadonlyArray1<'py, f64>,
+    weight: PyReadonlyArray1<'py, f64>,
+    area: Vec<usize>,
+) -> PyResult<Bound<'py, PyList>> {
+    let list = PyList::empty(py);
+    for levels in summary::by_area(level_db.as_slice()?, weight.as_slice()?, &area) {
+        let fields = PyDict::new(py);
+        fields.set_item("mean_db", levels.mean_db)?;
+        fields.set_item("least_db", levels.least_db)?;
+        fields.set_item("greatest_db", levels.greatest_db)?;
+        fields.set_item("evenness_db", levels.evenness_db)?;
+        list.append(fields)?;
+    }
+    Ok(list)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("EVENNESS_BANDS", bands::EVENNESS.to_vec())?;
     module.add_function(wrap_pyfunction!(air_absorption_db_per_m, module)?)?;
     module.add_function(wrap_pyfunction!(sound_speed_m_s, module)?)?;
     module.add_function(wrap_pyfunction!(pressure, module)?)?;
-    module.add_function(wrap_pyfunction!(seat_levels, module)?)
+    module.add_function(wrap_pyfunction!(seat_levels, module)?)?;
+    module.add_function(wrap_pyfunction!(area_levels, module)?)
 }

@@ -91,7 +91,7 @@ def hang() -> Hang:
                 "pick_n": 9_000.0,
                 "hinge_n": 32_000.0,
                 "rear_link_n": 16_000.0,
-                "chain_n": 15_000.0,
+                "chain_n": 12_500.0,
             },
         ),
         cabinets=[cabinet()] * 12,
@@ -101,15 +101,15 @@ def hang() -> Hang:
             mass_kg=24.0,
             cg_m=(-0.36, -0.07),
             chain_anchor_m=(-0.74, -0.04),
-            limits={"chain_n": 15_000.0},
+            limits={"chain_n": 12_500.0},
         ),
         gear=ClosingGear(
             pitch_m=0.027,
             links=140,
             hoist_min_m=0.34,
             hoist_max_m=1.84,
-            clutch_n=(9_500.0, 12_500.0),
-            limits={"chain_n": 15_000.0},
+            clutch_n=(6_500.0, 8_500.0),
+            limits={"chain_n": 12_500.0, "hoist_n": 10_000.0},
         ),
     )
 
@@ -124,6 +124,7 @@ def study() -> Study:
         top_range_m=(10.0, 12.0),
         pick_x_m=[0.15, -1.05],
         min_trim_m=5.5,
+        hoist_mass_kg=52.0,
         hoist_limit_n=9_800.0,
         roof_point_limit_n=7_500.0,
     )

@@ -1,0 +1,371 @@
+"""Pictures of a hang, its seats and its forces.
+
+Every function draws on the Axes it is given, or on new ones, and returns them; nothing is shown or
+saved. Lines and marks differ in shape as well as in colour.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hangarc.kinematics import Pose, pose, throws
+from hangarc.model import ClosingGear, Hang, Venue
+
+try:
+    import matplotlib.pyplot as plt
+    from matplotlib.patches import Polygon
+except ModuleNotFoundError as error:
+    raise ModuleNotFoundError("pictures need matplotlib: pip install 'hangarc[plot]'") from error
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from hangarc.acoustics import SeatLevels
+    from hangarc.closing import Closing
+
+INK = "#1d2b36"
+PALE = "#c9d1d6"
+SHADE = "#eef1f3"
+FIRST = "#174f8a"
+SECOND = "#c9641b"
+THIRD = "#3f8f7f"
+
+
+def section(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    ax: Axes | None = None,
+) -> Axes:
+    """Draw the hang in the venue's section, each axis out to where it meets the seats.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg, top_m : float
+        Tilt of the fly frame; height of cabinet 0's upper front hinge.
+    venue : Venue
+        The seats.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (11.0, 4.2))
+    placed = pose(hang, tilt_deg, top_m)
+    for front, throw in zip(placed.front_m, throws(hang, tilt_deg, top_m, venue), strict=True):
+        if throw is not None:
+            ends = np.stack([front, throw.point_m])
+            ax.plot(*ends.T, color=SECOND, linewidth=0.8, zorder=2)
+            ax.plot(*throw.point_m, marker="o", markersize=3.2, color=SECOND, zorder=4)
+    for area in venue.areas:
+        floor = np.asarray(area.profile_m)
+        ax.plot(*floor.T, color=INK, linewidth=2.6, solid_capstyle="butt", zorder=3)
+        ax.plot(floor[:, 0], floor[:, 1] + area.ear_height_m, color=INK, linewidth=0.8, ls=":")
+        ax.annotate(
+            area.name,
+            _along(floor, 0.5),
+            xytext=(4, -6),
+            textcoords="offset points",
+            ha="left",
+            va="top",
+            color=INK,
+        )
+    _draw_bodies(ax, placed)
+    ax.plot([0.0, 0.0], [0.0, placed.trim_m], color=PALE, linewidth=1.0, ls="--", zorder=1)
+    ax.annotate(
+        f"trim {placed.trim_m:.2f} m",
+        (0.0, placed.trim_m / 2.0),
+        xytext=(5, 0),
+        textcoords="offset points",
+        va="center",
+        color=INK,
+    )
+    ax.annotate(
+        f"top {top_m:.2f} m, tilt {tilt_deg:+.1f}°",
+        (placed.hinge_m[0, 0], placed.pick_m[:, 1].max()),
+        xytext=(0, 8),
+        textcoords="offset points",
+        ha="left",
+        color=INK,
+    )
+    ax.set_aspect("equal")
+    ax.margins(x=0.03, y=0.08)
+    ax.set_xlabel("distance from the hang, m")
+    ax.set_ylabel("height, m")
+    ax.set_title("Section: cabinet axes to the seats (floor solid, ears dotted)", loc="left")
+    return _plain(ax)
+
+
+def column(hang: Hang, tilt_deg: float, ax: Axes | None = None) -> Axes:
+    """Draw the hang from the side with the angle at each joint and the closing chain.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Tilt of the fly frame.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (5.2, 7.2))
+    placed = pose(hang, tilt_deg, 0.0)
+    _draw_bodies(ax, placed)
+    for number, corners in enumerate(placed.corners_m, start=1):
+        at = np.average(corners, axis=0, weights=(3.0, 3.0, 1.0, 1.0))
+        ax.annotate(str(number), (at[0], at[1]), ha="center", va="center", color=INK, fontsize=8)
+    for joint, splay_deg in enumerate(hang.splays_deg, start=1):
+        ax.annotate(
+            f"joint {joint}: {splay_deg:g}°",
+            placed.hinge_m[joint],
+            xytext=(8, 0),
+            textcoords="offset points",
+            va="center",
+            color=INK,
+            fontsize=8,
+        )
+    if placed.chain_m is not None and hang.rigging == "compression":
+        ax.plot(*placed.chain_m.T, color=SECOND, linewidth=1.4, ls="--", label="closing chain")
+    ax.plot(*placed.pick_m.T, ls="", marker=".", color=INK, markersize=3, label="pick holes")
+    ax.plot(
+        *placed.cg_m, ls="", marker="P", color=FIRST, markersize=9, zorder=5,
+        label="centre of gravity",
+    )  # fmt: skip
+    ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.09), ncols=2, frameon=False, fontsize=8)
+    ax.set_aspect("equal")
+    ax.margins(x=0.28, y=0.04)
+    ax.set_xlabel("forward of the top hinge, m")
+    ax.set_ylabel("above the top hinge, m")
+    ax.set_title("Hang from the side", loc="left")
+    return _plain(ax)
+
+
+def joint_forces(
+    forces_n: Mapping[str, Sequence[float]],
+    limits_n: Mapping[str, Sequence[float | None]] | None = None,
+    bottom: bool = True,
+    ax: Axes | None = None,
+) -> Axes:
+    """Draw forces at the joints as bars, top joint uppermost, with stated limits as marks.
+
+    Parameters
+    ----------
+    forces_n : mapping of str to sequence of float
+        For each kind of force, one figure a joint; at most three kinds.
+    limits_n : mapping of str to sequence of float or None, optional
+        For the same kinds, the stated limits; None where none is stated.
+    bottom : bool
+        Whether the last joint is that of the bottom frame.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (7.2, 5.2))
+    count = len(next(iter(forces_n.values())))
+    joints = np.arange(count)
+    thick = 0.8 / len(forces_n)
+    looks = zip((FIRST, SECOND, THIRD), ("", "////", "...."), strict=True)
+    for place, ((name, force), (colour, hatch)) in enumerate(
+        zip(forces_n.items(), looks, strict=False)
+    ):
+        at = joints + (place - (len(forces_n) - 1) / 2.0) * thick
+        ax.barh(
+            at,
+            np.asarray(force) / 1e3,
+            height=thick * 0.9,
+            color=colour,
+            hatch=hatch,
+            edgecolor="white",
+            linewidth=0.0,
+            label=name,
+        )
+        stated = [
+            (limit / 1e3, y)
+            for limit, y in zip((limits_n or {}).get(name, ()), at, strict=False)
+            if limit is not None
+        ]
+        if stated:
+            ax.plot(
+                *np.transpose(stated), ls="", marker="|", markersize=8, mew=2.0, color=colour,
+                label=f"stated limit, {name}",
+            )  # fmt: skip
+    ax.axvline(0.0, color=INK, linewidth=0.8)
+    ax.set_yticks(joints, _joint_names(count, bottom))
+    ax.invert_yaxis()
+    ax.set_xlabel("force, kN")
+    ax.set_title("Forces at the joints", loc="left")
+    ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.12), ncols=2, frameon=False, fontsize=8)
+    return _plain(ax)
+
+
+def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None = None) -> Axes:
+    """Draw the level row by row, area by area, front to back.
+
+    Each curve is relative to its own mean over the seats; the thin bar at a row spans the places
+    across it.
+
+    Parameters
+    ----------
+    levels : mapping of str to SeatLevels
+        What to compare, all over the seats of `venue`; at most three.
+    venue : Venue
+        The seats.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (11.0, 4.4))
+    looks = zip((SECOND, FIRST, THIRD), ("--", "-", ":"), ("s", "o", "^"), strict=True)
+    starts: list[int] = []
+    for (name, heard), (colour, line, marker) in zip(levels.items(), looks, strict=False):
+        mean_db = np.average(heard.level_db, weights=heard.weight)
+        label = f"{name}, evenness {heard.evenness_db:.2f} dB"
+        at, starts = 0, []
+        for area in range(len(venue.areas)):
+            starts.append(at)
+            here = heard.area == area
+            rows, row_of = np.unique(heard.position_m[here, 0], return_inverse=True)
+            relative = heard.level_db[here] - mean_db
+            means = np.bincount(row_of, relative) / np.bincount(row_of)
+            x = at + np.arange(len(rows))
+            ax.plot(
+                x,
+                means,
+                ls=line,
+                marker=marker,
+                markersize=3.5,
+                color=colour,
+                label=label,
+                zorder=3,
+            )
+            label = "_"
+            for row in range(len(rows)):
+                places = relative[row_of == row]
+                ax.vlines(x[row], places.min(), places.max(), color=colour, lw=0.8, alpha=0.6)
+            at += len(rows) + 2
+        starts.append(at)
+    ax.axhline(0.0, color=INK, linewidth=0.8)
+    centres = []
+    for area, (start, after) in enumerate(itertools.pairwise(starts)):
+        if area % 2 == 0:
+            ax.axvspan(start - 1.5, after - 1.5, color=SHADE, zorder=0, linewidth=0)
+        centres.append((start + after - 3) / 2.0)
+    ax.set_xticks(centres, [area.name for area in venue.areas])
+    ax.tick_params(axis="x", length=0)
+    ax.set_xlim(-1.5, starts[-1] - 1.5)
+    ax.set_xlabel("rows, front to back within each area; thin bars span the places across")
+    ax.set_ylabel("level over the mean of the seats, dB")
+    ax.set_title("Level over the seats, third octaves 1 to 8 kHz, direct sound", loc="left")
+    ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
+    return _plain(ax)
+
+
+def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | None = None) -> Axes:
+    """Draw the chain force while the chain shortens, from the free hang to the closed one.
+
+    Parameters
+    ----------
+    closing : Closing
+        What `hangarc.close` gave.
+    gear : ClosingGear, optional
+        Its slip clutch's band is shaded.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (7.2, 4.4))
+    path = closing.path
+    shortened_mm = (closing.chain_free_m - np.asarray(path["chain_m"])) * 1e3
+    ax.plot(shortened_mm, np.asarray(path["force_n"]) / 1e3, color=FIRST, linewidth=1.8)
+    for event in closing.events:
+        if event.contact == "arrives at stop":
+            at = ((closing.chain_free_m - event.chain_m) * 1e3, event.force_n / 1e3)
+            ax.plot(*at, marker="o", markersize=4, color=FIRST)
+            ax.annotate(
+                str(event.joint), at, xytext=(-3, 5), textcoords="offset points", ha="right",
+                color=INK, fontsize=8,
+            )  # fmt: skip
+    if closing.closing_force_n is not None:
+        ax.plot(
+            (closing.chain_free_m - closing.chain_closed_m) * 1e3,
+            closing.closing_force_n / 1e3,
+            ls="", marker="o", color=SECOND, zorder=4,
+            label=f"closed at {closing.closing_force_n / 1e3:.2f} kN",
+        )  # fmt: skip
+    if gear is not None and gear.clutch_n is not None:
+        low, high = gear.clutch_n
+        ax.axhspan(
+            low / 1e3, high / 1e3, facecolor=PALE, edgecolor="white", hatch="////", alpha=0.7,
+            label=f"slip clutch {low / 1e3:g} to {high / 1e3:g} kN", zorder=0,
+        )  # fmt: skip
+    ax.set_ylim(bottom=0.0)
+    ax.set_xlabel("chain shortened from the free hang, mm")
+    ax.set_ylabel("chain force, kN")
+    ax.set_title("Closing the rear; numbers: joints as they meet their stops", loc="left")
+    ax.legend(loc="best", frameon=False, fontsize=9)
+    return _plain(ax)
+
+
+def _joint_names(count: int, bottom: bool) -> list[str]:
+    last = count - 1
+    names = [f"{joint}: cabinets {joint} and {joint + 1}" for joint in range(count)]
+    names[0] = "0: fly frame and cabinet 1"
+    if bottom:
+        names[last] = f"{last}: cabinet {last} and bottom frame"
+    return names
+
+
+def _draw_bodies(ax: Axes, placed: Pose) -> None:
+    look: dict[str, Any] = {"closed": True, "edgecolor": INK, "linewidth": 0.8, "zorder": 3}
+    for corners in placed.corners_m:
+        ax.add_patch(Polygon(corners, facecolor=SHADE, **look))
+    ends = placed.pick_m[[np.argmax(placed.pick_m[:, 0]), np.argmin(placed.pick_m[:, 0])]]
+    frame = np.vstack([placed.hinge_m[:1], ends, placed.corners_m[0, 3:]])
+    ax.add_patch(Polygon(frame, facecolor=PALE, **look))
+    if placed.chain_m is not None:
+        tail = np.vstack([placed.hinge_m[-1:], placed.chain_m[1:], placed.corners_m[-1, 2:3]])
+        ax.add_patch(Polygon(tail, facecolor=PALE, **look))
+    ax.autoscale_view()
+
+
+def _along(line: Any, share: float) -> Any:
+    """Point at a share of the line's length."""
+    steps = np.hypot(*np.diff(line, axis=0).T)
+    run = np.concatenate([[0.0], np.cumsum(steps)]) / steps.sum()
+    return np.interp(share, run, line[:, 0]), np.interp(share, run, line[:, 1])
+
+
+def _axes(ax: Axes | None, size_in: tuple[float, float]) -> Axes:
+    if ax is not None:
+        return ax
+    return plt.subplots(figsize=size_in, layout="constrained")[1]
+
+
+def _plain(ax: Axes) -> Axes:
+    for side in ("top", "right"):
+        ax.spines[side].set_visible(False)
+    ax.grid(color=SHADE, linewidth=0.8)
+    ax.set_axisbelow(True)
+    return ax

@@ -1,0 +1,149 @@
+"""The pictures of a hang sheet, drawn by `hangarc.plot`."""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hangarc import plot
+from hangarc.answers import Answer
+from hangarc.report.figures import angle, kilo, length, level
+from hangarc.report.page import Picture
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+PNG_DPI = 150
+
+
+@dataclasses.dataclass(frozen=True)
+class Drawing:
+    """A drawn picture with its file name and its words."""
+
+    name: str
+    caption: str
+    alt: str
+    axes: Axes
+
+    @property
+    def figure(self) -> Figure:
+        """The figure the axes stand in."""
+        return self.axes.get_figure(root=True)  # type: ignore[return-value]
+
+    def svg(self) -> str:
+        """Write as SVG, the same text for the same picture."""
+        return self._saved("svg", metadata={"Date": None, "Title": self.caption}).decode("utf-8")
+
+    def png(self) -> bytes:
+        """Write as PNG."""
+        return self._saved("png", dpi=PNG_DPI)
+
+    def picture(self) -> Picture:
+        """Give what `report.html` takes."""
+        return Picture(self.caption, self.alt, self.svg())
+
+    def _saved(self, kind: str, **options: object) -> bytes:
+        import matplotlib as mpl
+
+        file = io.BytesIO()
+        with mpl.rc_context({"svg.hashsalt": self.name}):
+            self.figure.savefig(file, format=kind, **options)  # type: ignore[arg-type]
+        return file.getvalue()
+
+
+def draw(answer: Answer) -> list[Drawing]:
+    """Draw every picture of the sheet.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` gave.
+
+    Returns
+    -------
+    list of Drawing
+    """
+    search, venue = answer.search, answer.study.venue
+    met = [throw for throw in answer.throws if throw is not None]
+    reach = f", the farthest {max(t.length_m for t in met):.1f} m away" if met else ""
+    drawings = [
+        Drawing(
+            "section",
+            "Section through the hall with each cabinet's axis out to the seats.",
+            f"Side view of {venue.name}: the hang's top hinge at {length(search.top_m)}, its "
+            f"lowest point at {length(answer.pose.trim_m)}, tilt {angle(search.tilt_deg)}. "
+            f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.",
+            plot.section(answer.hang, search.tilt_deg, search.top_m, venue),
+        ),
+        Drawing(
+            "column",
+            "The hang from the side with the angle at each joint.",
+            "Side view of the hang; splays from top to bottom: "
+            + ", ".join(angle(splay) for splay in search.splays_deg)
+            + ".",
+            plot.column(answer.hang, search.tilt_deg),
+        ),
+        Drawing(
+            "levels",
+            "Level over the seats before and after the search.",
+            f"Level row by row. Evenness falls from {level(search.straight_evenness_db)} for the "
+            f"best straight hang to {level(search.evenness_db)}. Means by area: "
+            + ", ".join(
+                f"{area.name} {level(found.mean_db)}"
+                for area, found in zip(venue.areas, answer.areas, strict=True)
+            )
+            + ".",
+            plot.seat_levels(
+                {"best straight hang": answer.straight_seats, "found pins": answer.seats}, venue
+            ),
+        ),
+    ]
+    drawings += _force_drawings(answer)
+    return drawings
+
+
+def _force_drawings(answer: Answer) -> list[Drawing]:
+    hang, closing = answer.hang, answer.closing
+    above, below = hang.frame.limits, [cabinet.limits for cabinet in hang.cabinets]
+    if closing is None and answer.joints is not None:
+        hinge, rear = answer.joints.hinge_force_n, answer.joints.rear_link_n
+        rear_name = "rear link, pulled"
+        rear_limits = [above.get("rear_link_n"), *(part.get("rear_link_n") for part in below)]
+    elif closing is not None and closing.at_closing is not None:
+        hinge, rear = closing.at_closing.hinge_force_n, closing.at_closing.stop_force_n
+        rear_name = "rear stop, pressed"
+        rear_limits = [above.get("stop_n"), *(part.get("stop_n") for part in below)]
+    else:
+        return []
+    hinge_n = np.hypot(hinge[:, 0], hinge[:, 1])
+    hinge_limits = [above.get("hinge_n"), *(part.get("hinge_n") for part in below)]
+    axes = plot.joint_forces(
+        {"front hinge": hinge_n.tolist(), rear_name: rear.tolist()},
+        {"front hinge": hinge_limits, rear_name: rear_limits},
+        bottom=hang.bottom is not None,
+    )
+    drawings = [
+        Drawing(
+            "forces",
+            "Forces at the joints, top to bottom.",
+            f"Bars joint by joint. Greatest hinge force {kilo(hinge_n.max())} at joint "
+            f"{int(hinge_n.argmax())}; greatest rear force {kilo(rear.max())} at joint "
+            f"{int(rear.argmax())}.",
+            axes,
+        )
+    ]
+    if closing is not None:
+        drawings.append(
+            Drawing(
+                "closing",
+                "Chain force while the rear closes.",
+                f"Chain force against shortening. It ends at {kilo(closing.closing_force_n)} after "
+                f"{length(closing.chain_free_m - closing.chain_closed_m)}.",
+                plot.closing_path(closing, hang.gear),
+            )
+        )
+    return drawings

@@ -1,0 +1,106 @@
+"""The demo study's answer agrees with itself."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+
+# Standard acceleration of free fall, ISO 80000-3:2019.
+G_M_S2 = 9.80665
+
+
+def test_hoist_loads_add_up_to_the_weight(demo_answer: ha.Answer) -> None:
+    parts = demo_answer.study.hang
+    assert parts.bottom is not None
+    mass_kg = parts.frame.mass_kg + parts.bottom.mass_kg + sum(c.mass_kg for c in parts.cabinets)
+    assert demo_answer.hoists.load_n.sum() == pytest.approx(mass_kg * G_M_S2, rel=1e-9)
+    assert not demo_answer.hoists.slack.any()
+
+
+def test_the_lowest_joint_carries_the_bottom_frame_alone(demo_answer: ha.Answer) -> None:
+    loads = ha.joint_loads(demo_answer.hang, demo_answer.search.tilt_deg)
+    bottom = demo_answer.hang.bottom
+    assert bottom is not None
+    assert loads.weight_n[-1] == pytest.approx(bottom.mass_kg * G_M_S2, rel=1e-12)
+    # The moment about its hinge: weight times the lever of its centre of gravity, turned with it.
+    axis = np.radians(demo_answer.pose.axis_deg[-1] - bottom.fixed_splay_deg)
+    x, z = bottom.cg_m
+    lever_m = -(x * np.cos(axis) - z * np.sin(axis))
+    assert loads.moment_nm[-1] == pytest.approx(bottom.mass_kg * G_M_S2 * lever_m, rel=1e-9)
+
+
+def test_the_search_betters_the_best_straight_hang_by_1_5_db(demo_answer: ha.Answer) -> None:
+    search = demo_answer.search
+    assert search.status == "settled"
+    assert search.straight_evenness_db - search.evenness_db >= 1.5
+    assert demo_answer.seats.evenness_db == pytest.approx(search.evenness_db, abs=0.01)
+    straight = demo_answer.straight_seats.evenness_db
+    assert straight == pytest.approx(search.straight_evenness_db, abs=0.02)
+
+
+def test_the_demo_closes_below_its_clutch_with_stroke_to_spare(demo_answer: ha.Answer) -> None:
+    closing, link = demo_answer.closing, demo_answer.shortening
+    assert closing is not None
+    assert link is not None
+    assert closing.ended == "closed"
+    assert closing.clutch == "closes"
+    assert link.ended == "fits"
+    assert min(link.spare_open_m or 0.0, link.spare_closed_m or 0.0) > 0.1
+
+
+def test_the_demo_keeps_every_stated_limit_and_leaves_some_unstated(
+    demo_answer: ha.Answer,
+) -> None:
+    used = [row.utilisation for row in demo_answer.limits if row.utilisation is not None]
+    assert max(used) < 1.0
+    assert any(row.limit_n is None for row in demo_answer.limits)
+    items = [row.item for row in demo_answer.limits]
+    assert len(items) == len(set(items))
+    assert {"hoist 1", "closing chain", "lever hoist", "joint 0, hinge"} <= set(items)
+
+
+def test_the_trim_keeps_the_minimum(demo_answer: ha.Answer) -> None:
+    assert demo_answer.pose.trim_m >= demo_answer.study.min_trim_m
+
+
+def test_the_answer_is_written_with_its_study(demo_answer: ha.Answer) -> None:
+    document = json.loads(demo_answer.to_json())
+    assert (document["kind"], document["version"]) == ("answer", 1)
+    assert document["hangarc"] == ha.__version__
+    value = document["value"]
+    assert ha.Study.from_dict(value["study"]) == demo_answer.study
+    assert value["search"]["splays_deg"] == demo_answer.search.splays_deg.tolist()
+    assert value["search"]["evenness_db"] == demo_answer.search.evenness_db
+    assert value["closing"]["closing_force_n"] > 0.0
+
+
+def test_the_same_seed_gives_the_same_answer() -> None:
+    study = builders.study()
+    assert ha.answer(study, seed=3).to_json() == ha.answer(study, seed=3).to_json()
+
+
+def test_a_tension_hang_on_one_hoist_is_answered_too() -> None:
+    found = ha.answer(builders.study(min_trim_m=2.0))
+    assert found.closing is None
+    assert found.shortening is None
+    assert found.joints is not None
+    assert found.hoists.load_n.shape == (1,)
+
+
+def test_a_study_that_cannot_be_hung_is_said_to_be(demo_answer: ha.Answer) -> None:
+    heavy = dataclasses.replace(demo_answer.study, hoist_limit_n=1_000.0)
+    found = ha.answer(heavy)
+    assert found.search.status == "infeasible"
+    assert "DO NOT HANG" in ha.report.text(found)
+
+
+@pytest.mark.parametrize("bad", [None, "study", 3])
+def test_anything_but_a_study_is_refused(bad: Any) -> None:
+    with pytest.raises(ha.InputError, match="study"):
+        ha.answer(bad)
