@@ -1,0 +1,7 @@
+"""``python -m hangarc``."""
+
+import sys
+
+from hangarc.cli import main
+
+sys.exit(main())

@@ -1,0 +1,240 @@
+"""The commands: answer a study, read a venue from a drawing.
+
+Exit codes: 0 done, 2 an input was refused, 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from hangarc import __version__
+from hangarc.errors import InputError
+from hangarc.model import Study
+
+REFUSED, STOPPED = 2, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code; errors are one line on standard error."""
+    try:
+        outcome = commands.main(arguments, prog_name="hangarc", standalone_mode=False)
+    except click.exceptions.Exit as ended:
+        return ended.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        return _say("stopped by Ctrl-C; nothing was written", STOPPED)
+    except click.ClickException as error:
+        return _say(error.format_message(), REFUSED)
+    except (InputError, ModuleNotFoundError) as error:
+        return _say(str(error), REFUSED)
+    except BrokenPipeError:
+        # What is left in the buffer has nowhere to go; the interpreter must not flush it again.
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        return 0
+    except OSError as error:
+        return _say(f"{error.filename or 'file'}: {error.strerror or error}", REFUSED)
+    return outcome if isinstance(outcome, int) else 0
+
+
+def _say(words: str, code: int) -> int:
+    click.echo(f"hangarc: {' '.join(words.split())}", err=True)
+    return code
+
+
+@click.group()
+@click.version_option(__version__, prog_name="hangarc")
+def commands() -> None:
+    """Calculations for flown columns of loudspeakers.
+
+    An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
+    """
+
+
+@commands.command()
+@click.argument("study_json", type=click.Path(dir_okay=False, path_type=Path), required=False)
+@click.option("--demo", is_flag=True, help="Answer the demo study instead of a file.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="Folder for the sheet, the answer and the pictures.",
+)
+@click.option("--seed", type=click.IntRange(0), default=0, show_default=True,
+              help="Chooses the search's random starts.")  # fmt: skip
+@click.option("--prove", is_flag=True, help="Look at every candidate; for small hangs.")
+@click.option("--quiet", is_flag=True, help="Do not print the sheet.")
+def study(
+    study_json: Path | None, demo: bool, out: Path, seed: int, prove: bool, quiet: bool
+) -> None:
+    """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
+
+    Prints the hang sheet and writes sheet.txt, sheet.html, answer.json and the pictures.
+    """
+    from hangarc import answers, report
+
+    asked = _study(study_json, demo)
+    out.mkdir(parents=True, exist_ok=True)
+    with _Counter() as counter:
+        answer = answers.answer(asked, seed=seed, prove=prove, progress=counter.show)
+    if answer.search.status == "interrupted":
+        raise KeyboardInterrupt
+    drawings = _draw(answer)
+    text = report.text(answer)
+    files: dict[str, bytes] = {
+        "sheet.txt": text.encode(),
+        "sheet.html": report.html(answer, [drawing.picture() for drawing in drawings]).encode(),
+        "answer.json": answer.to_json().encode(),
+    }
+    for drawing in drawings:
+        files[f"{drawing.name}.svg"] = drawing.svg().encode()
+        files[f"{drawing.name}.png"] = drawing.png()
+    for name, content in files.items():
+        (out / name).write_bytes(content)
+    if not quiet:
+        click.echo(text)
+    click.echo(f"written to {out}: {', '.join(files)}", err=True)
+
+
+def _study(path: Path | None, demo: bool) -> Study:
+    if demo == (path is not None):
+        raise click.UsageError("give either STUDY_JSON or --demo")
+    if path is None:
+        from hangarc import demo as demo_data
+
+        return demo_data.study()
+    return Study.from_json(_read(path))
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise InputError(str(path), "bytes that are no UTF-8", "JSON text in UTF-8") from None
+
+
+def _draw(answer: Any) -> list[Any]:
+    import matplotlib as mpl
+
+    mpl.use("Agg")
+    from hangarc.report import pictures
+
+    return pictures.draw(answer)
+
+
+class _Counter:
+    """A line on standard error that counts while the search runs."""
+
+    def __enter__(self) -> _Counter:
+        from tqdm import tqdm
+
+        often = 0.1 if sys.stderr.isatty() else 2.0
+        self._bar = tqdm(desc="searching", unit=" hangs", mininterval=often, file=sys.stderr)
+        return self
+
+    def show(self, evaluations: int) -> None:
+        self._bar.update(evaluations - self._bar.n)
+
+    def __exit__(self, *_: object) -> None:
+        self._bar.close()
+
+
+@commands.command("venue-from-dxf")
+@click.argument("section_dxf", type=click.Path(dir_okay=False, path_type=Path))
+@click.option(
+    "--layers",
+    "layers_json",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="JSON file: for each layer the fields of its seat area.",
+)
+@click.option(
+    "--seats",
+    "widths",
+    multiple=True,
+    metavar="LAYER=WIDTH_M",
+    help="A layer and the width of its seats; may be repeated.",
+)
+@click.option("--name", help="Name of the venue; the file's name when left out.")
+@click.option("--unit-m", type=float, help="Metres per drawing unit; from the header if left out.")
+@click.option("--origin", default="0,0", show_default=True, metavar="X,Y or LAYER",
+              help="The floor under the hang, or the layer with one POINT there.")  # fmt: skip
+@click.option("--forward", type=click.Choice(["right", "left"]), default="right", show_default=True)
+@click.option("--up", type=click.Choice(["y", "z"]), default="y", show_default=True)
+@click.option("--flatten-m", type=float, help="Flatten curves to chords this close to them.")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), required=True,
+              help="The venue as JSON.")  # fmt: skip
+def venue_from_dxf(
+    section_dxf: Path,
+    layers_json: Path | None,
+    widths: tuple[str, ...],
+    name: str | None,
+    unit_m: float | None,
+    origin: str,
+    forward: str,
+    up: str,
+    flatten_m: float | None,
+    out: Path,
+) -> None:
+    """Read the seats of a venue from the section drawn in SECTION_DXF."""
+    from hangarc.io import dxf
+    from hangarc.seating import seat_counts
+
+    venue = dxf.read_venue(
+        section_dxf,
+        _layers(layers_json, widths),
+        name=name,
+        unit_m=unit_m,
+        origin=_origin(origin),
+        forward=forward,
+        up=up,
+        flatten_m=flatten_m,
+    )
+    out.write_text(venue.to_json() + "\n", encoding="utf-8")
+    for area, seats in zip(venue.areas, seat_counts(venue), strict=True):
+        (near_x, near_z), (far_x, far_z) = area.profile_m[0], area.profile_m[-1]
+        click.echo(
+            f"{area.name}: {seats} seats, floor from ({near_x:.2f}, {near_z:.2f}) m "
+            f"to ({far_x:.2f}, {far_z:.2f}) m"
+        )
+
+
+def _layers(path: Path | None, widths: Sequence[str]) -> dict[str, Any]:
+    layers: dict[str, Any] = {}
+    if path is not None:
+        try:
+            layers = json.loads(_read(path))
+        except json.JSONDecodeError as error:
+            raise InputError(str(path), error, "a JSON object of layers") from None
+        if not isinstance(layers, dict):
+            raise InputError(str(path), "no object", "a JSON object of layers")
+    for text in widths:
+        layer, _, width = text.rpartition("=")
+        layers.setdefault(layer, {})["width_m"] = _number("--seats", text, width)
+    return layers
+
+
+def _origin(text: str) -> tuple[float, float] | str:
+    parts = text.split(",")
+    if len(parts) == 2 and all(_is_number(part) for part in parts):
+        return float(parts[0]), float(parts[1])
+    return text
+
+
+def _number(option: str, text: str, part: str) -> float:
+    if not _is_number(part):
+        raise InputError(option, text, "LAYER=WIDTH_M, the width a number")
+    return float(part)
+
+
+def _is_number(text: str) -> bool:
+    convert: Callable[[str], float] = float
+    try:
+        convert(text)
+    except ValueError:
+        return False
+    return True
