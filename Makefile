@@ -2,18 +2,24 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-SOURCES := $(shell find src -name '*.rs') Cargo.toml Cargo.lock pyproject.toml $(shell find python -name '*.py' -o -name '*.pyi' -o -name '*.json' -o -name '*.dxf')
+SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find src python -type f \
+	-not -name '*.so' -not -name '*.pyc')
+PYTHON_CODE := python tests benches
 
-.PHONY: demo test test-rust test-python lint bench docs clean
+.PHONY: demo test test-rust test-python lint format bench docs clean
 
+# Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
 	$(BIN)/python -m hangarc study --demo --out out
 
+# Everything a change has to pass; .ci/run calls it.
 test: lint test-rust test-python
 
+# The core by itself, with no Python present.
 test-rust:
 	cargo test --no-default-features
 
+# The Python face, the outside checks, and every notebook.
 test-python: $(VENV)/.installed-dev
 	$(BIN)/pytest
 
@@ -21,10 +27,31 @@ lint: $(VENV)/.installed-dev
 	cargo fmt --check
 	cargo clippy --all-targets --no-default-features -- -D warnings
 	cargo clippy --all-targets --features python -- -D warnings
-	$(BIN)/ruff check python tests benches
-	$(BIN)/ruff format --check python tests benches
+	$(BIN)/ruff check $(PYTHON_CODE)
+	$(BIN)/ruff format --check $(PYTHON_CODE)
 	$(BIN)/mypy
 	$(BIN)/python -m mypy.stubtest hangarc._core
+
+format: $(VENV)/.installed-dev
+	cargo fmt
+	$(BIN)/ruff check --fix $(PYTHON_CODE)
+	$(BIN)/ruff format $(PYTHON_CODE)
+
+# Ratios against named baselines; on a quiet machine.
+bench: $(VENV)/.installed-bench
+	cargo bench --no-default-features
+	set -e; for script in benches/*.py; do echo "$$script"; $(BIN)/python "$$script"; done
+
+# Rust and Python references and the executed notebooks, in docs/build; warnings are errors.
+docs: $(VENV)/.installed-docs
+	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
+	rm -rf docs/build
+	mkdir -p docs/build
+	cp -r target/doc docs/build/rust
+	$(BIN)/python -W error -m pdoc --docformat numpy --output-directory docs/build/python hangarc
+	$(BIN)/jupyter nbconvert --log-level WARN --to html --execute \
+		--output-dir docs/build/notebooks notebooks/*.ipynb
+	cp docs/index.html docs/build/index.html
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
@@ -38,5 +65,13 @@ $(VENV)/.installed-dev: $(BIN)/python $(SOURCES)
 	$(BIN)/pip install --quiet '.[dev]'
 	touch $@ $(VENV)/.installed-demo
 
+$(VENV)/.installed-bench: $(BIN)/python $(SOURCES)
+	$(BIN)/pip install --quiet '.[bench]'
+	touch $@
+
+$(VENV)/.installed-docs: $(BIN)/python $(SOURCES)
+	$(BIN)/pip install --quiet '.[docs]'
+	touch $@
+
 clean:
-	rm -rf $(VENV) target out
+	rm -rf $(VENV) target out docs/build

@@ -96,12 +96,9 @@ def _summary(answer: Answer) -> Section:
 
 def _unmet(answer: Answer) -> list[str]:
     """What speaks against hanging it like this, one sentence each."""
-    unmet = [
-        f"{margin.constraint} is {margin.value:.4g}, its bound {margin.bound:.4g}"
-        for margin in answer.search.margins
-        if margin.margin < 0.0
-    ]
-    known = {margin.constraint for margin in answer.search.margins}
+    missed = [margin for margin in answer.search.margins if margin.margin < 0.0]
+    unmet = [f"{m.constraint} is {m.value:.4g}, its bound {m.bound:.4g}" for m in missed]
+    known = {margin.constraint for margin in missed}
     unmet += [
         f"{row.item}: {percent(row.utilisation)} of the stated limit, {row.case}"
         for row in answer.limits
