@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 __all__ = [
     "EVENNESS_BANDS",
     "Air",
+    "Beam",
     "Hang",
     "Study",
     "Venue",
@@ -18,21 +19,28 @@ __all__ = [
     "bridle_of",
     "check",
     "close",
+    "combine_loads",
+    "emergency_stop_force_n",
+    "hang_on_hoists",
     "hanging_tilt",
     "heavy_leg_of_length",
     "heavy_leg_of_pull",
     "hoist_loads",
+    "hoist_scatter",
     "joint_loads",
     "nearest_bridle_of_stock",
     "optimise_splays",
+    "pan_hold",
     "pick_for_tilt",
     "pose",
     "pressure",
     "rest_at_force",
+    "rigid_hang",
     "seat_counts",
     "seat_levels",
     "shortening",
     "sound_speed_m_s",
+    "start_stop_factor",
     "throws",
 ]
 
@@ -40,6 +48,68 @@ __version__: str
 EVENNESS_BANDS: Final[list[int]]
 
 def check(kind: str, data: Any) -> None: ...
+
+@final
+class Beam:
+    def __new__(
+        cls,
+        length_m: float,
+        supports: Any,
+        hinges_m: Any,
+        loads: Any,
+        self_weight_n_m: float,
+        ei_nm2: float,
+        only_pull: bool,
+    ) -> Beam: ...
+    def fields(self) -> dict[str, Any]: ...
+    def at(self, quantity: str, x_m: Any) -> Any: ...
+    def settlement_influence(self) -> Any: ...
+    def load_influence(self, x_m: Any) -> Any: ...
+    def span_uses(self, span_table: Any) -> list[dict[str, Any]]: ...
+    def limit_uses(
+        self,
+        moment_nm: float | None,
+        shear_n: float | None,
+        deflection_m: float | None,
+        reaction_n: Any,
+    ) -> list[dict[str, Any]]: ...
+
+def rigid_hang(
+    points_m: Any, cg_m: Any, weight_n: float, stiffness_n_m: Any, high_m: Any
+) -> dict[str, Any]: ...
+def hang_on_hoists(
+    hang: Hang,
+    points_m: Any,
+    tilt_deg: float,
+    top_m: float,
+    position_m: Any,
+    pan_deg: float,
+    lateral_cg_m: float,
+    stiffness_n_m: Any,
+    high_m: Any,
+) -> dict[str, Any]: ...
+def pan_hold(
+    roof_spacing_m: float, frame_spacing_m: float, line_m: float, weight_n: float, pan_deg: float
+) -> dict[str, Any]: ...
+def hoist_scatter(
+    points_m: Any,
+    mass_kg: Any,
+    cg_m: Any,
+    stiffness_n_m: Any,
+    high_m: Any,
+    mass_spread: float,
+    cg_spread_m: float,
+    high_spread_m: float,
+    stiffness_spread: float,
+    factor: float,
+    cases: int,
+    seed: int,
+    quantiles: Any,
+    progress: Any,
+) -> dict[str, Any]: ...
+def start_stop_factor(hoisting_class: str, speed_m_s: float) -> float: ...
+def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: float) -> float: ...
+def combine_loads(actions: Any, sets: Any) -> dict[str, Any]: ...
 def bridle_at(anchors_m: Any, apex_m: Any, load_n: float) -> dict[str, Any]: ...
 def bridle_of(anchors_m: Any, lengths_m: Any, load_n: float) -> dict[str, Any]: ...
 def bridle_forces_along(anchors_m: Any, apexes_m: Any, load_n: float) -> Any: ...

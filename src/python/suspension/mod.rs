@@ -1,9 +1,13 @@
 //! What lies between the fly frame and the roof, at the Python face.
 
+mod beam;
 mod bridle;
+mod hoists;
 
 use pyo3::prelude::*;
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    bridle::register(module)
+    beam::register(module)?;
+    bridle::register(module)?;
+    hoists::register(module)
 }

@@ -1,0 +1,434 @@
+"""Beams over several supports or hoists, and their loads against stated limits."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hangarc import _core
+from hangarc._record import Result, real, real_array
+from hangarc.errors import InputError
+
+
+@dataclasses.dataclass(frozen=True)
+class PointLoad:
+    """A load at one place of a beam, positive downward.
+
+    Parameters
+    ----------
+    x_m : float
+        Place along the beam.
+    force_n : float
+        Force.
+    """
+
+    x_m: float
+    force_n: float
+
+    def __post_init__(self) -> None:
+        for field in dataclasses.fields(self):
+            real(field.name, getattr(self, field.name))
+
+
+@dataclasses.dataclass(frozen=True)
+class DistributedLoad:
+    """A load that varies linearly between two places of a beam, positive downward.
+
+    Parameters
+    ----------
+    from_m, to_m : float
+        First and last place along the beam.
+    start_n_m : float
+        Load per metre at the first place.
+    end_n_m : float, optional
+        Load per metre at the last place; left out, the same as at the first.
+    """
+
+    from_m: float
+    to_m: float
+    start_n_m: float
+    end_n_m: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.end_n_m is None:
+            object.__setattr__(self, "end_n_m", self.start_n_m)
+        for field in dataclasses.fields(self):
+            real(field.name, getattr(self, field.name))
+
+
+@dataclasses.dataclass(frozen=True)
+class SpanLimit:
+    """One row of a beam's span table, for a simple span, the beam's own weight not counted.
+
+    Parameters
+    ----------
+    span_m : float
+        Span.
+    uniform_n_m : float, optional
+        Greatest uniform load; left out, not stated.
+    point_n : float, optional
+        Greatest single load at mid span; left out, not stated.
+    """
+
+    span_m: float
+    uniform_n_m: float | None = None
+    point_n: float | None = None
+
+    def __post_init__(self) -> None:
+        real("span_m", self.span_m)
+        for name in ("uniform_n_m", "point_n"):
+            if getattr(self, name) is not None:
+                real(name, getattr(self, name))
+
+
+Load = PointLoad | DistributedLoad | Sequence[float]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class LimitUse(Result):
+    """One quantity against the limit stated for it.
+
+    Attributes
+    ----------
+    item : str
+        What is held against the limit.
+    unit : str
+        Unit of value and limit.
+    value : float
+        Greatest size of the quantity.
+    limit : float or None
+        The stated limit; None is *not stated* and never a pass.
+    utilisation : float or None
+        Value over limit, where a limit is stated.
+    """
+
+    item: str
+    unit: str
+    value: float
+    limit: float | None
+    utilisation: float | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class SpanUse(Result):
+    """What the loads of one span or overhang use of a span table.
+
+    Attributes
+    ----------
+    from_m, to_m : float
+        Its ends.
+    uniform_n_m : float
+        Greatest load per metre in it.
+    point_n : float
+        Sum of its downward point loads, each taken as if at mid span.
+    row_span_m : float or None
+        The listed span it is held against, the next longer one; None where none is listed, and
+        for overhangs, to which a table of simple spans does not apply.
+    uniform_limit_n_m, point_limit_n : float or None
+        Limits of that row; None is *not stated*.
+    utilisation : float or None
+        Sum of the shares of both limits; None where a limit that is needed is not stated.
+    """
+
+    from_m: float
+    to_m: float
+    uniform_n_m: float
+    point_n: float
+    row_span_m: float | None
+    uniform_limit_n_m: float | None
+    point_limit_n: float | None
+    utilisation: float | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Beam(Result):
+    """A beam at rest on its supports.
+
+    Attributes
+    ----------
+    reaction_n : ndarray, shape (k,)
+        Upward force of each support on the beam, in the order given.
+    slack : ndarray of bool, shape (k,)
+        Hoists that carry nothing, when the supports only pull.
+    load_n : float
+        Total load, the beam's own weight included.
+    moment_range_nm, shear_range_n, deflection_range_m : pair of (float, float)
+        Least and greatest value, each with its place x.
+    """
+
+    reaction_n: NDArray[np.float64]
+    slack: NDArray[np.bool_]
+    load_n: float
+    moment_range_nm: tuple[tuple[float, float], tuple[float, float]]
+    shear_range_n: tuple[tuple[float, float], tuple[float, float]]
+    deflection_range_m: tuple[tuple[float, float], tuple[float, float]]
+    solution: dataclasses.InitVar[Any]
+
+    def __post_init__(self, solution: Any) -> None:
+        object.__setattr__(self, "_solution", solution)
+
+    def moment_nm(self, x_m: ArrayLike) -> NDArray[np.float64]:
+        """Bending moment at places along the beam, positive where it sags.
+
+        Parameters
+        ----------
+        x_m : array_like
+            Places from 0 to the beam's length.
+
+        Returns
+        -------
+        ndarray, shape of `x_m`
+
+        Raises
+        ------
+        InputError
+            A place off the beam.
+        """
+        return self._at("moment", x_m)
+
+    def shear_n(self, x_m: ArrayLike) -> NDArray[np.float64]:
+        """Shear just right of places along the beam, at its right end just left of it.
+
+        The upward forces to the left less the loads there: dM/dx.
+
+        Parameters
+        ----------
+        x_m : array_like
+            Places from 0 to the beam's length.
+
+        Returns
+        -------
+        ndarray, shape of `x_m`
+
+        Raises
+        ------
+        InputError
+            A place off the beam.
+        """
+        return self._at("shear", x_m)
+
+    def deflection_m(self, x_m: ArrayLike) -> NDArray[np.float64]:
+        """Deflection at places along the beam, positive downward.
+
+        Parameters
+        ----------
+        x_m : array_like
+            Places from 0 to the beam's length.
+
+        Returns
+        -------
+        ndarray, shape of `x_m`
+
+        Raises
+        ------
+        InputError
+            A place off the beam.
+        """
+        return self._at("deflection", x_m)
+
+    def settlement_influence_n_m(self) -> NDArray[np.float64]:
+        """Change of each reaction per metre that a support sinks.
+
+        Row i, column j: support i gains this many newtons per metre that support j sinks, every
+        support holding both ways. A hoist 20 mm high is −0.020 m of its column.
+
+        Returns
+        -------
+        ndarray, shape (k, k)
+        """
+        return np.asarray(self._core.settlement_influence())
+
+    def load_influence(self, x_m: ArrayLike) -> NDArray[np.float64]:
+        """Influence lines of the reactions: the share of a load at x that each support carries.
+
+        Parameters
+        ----------
+        x_m : array_like, shape (n,)
+            Places of the load.
+
+        Returns
+        -------
+        ndarray, shape (n, k)
+
+        Raises
+        ------
+        InputError
+            A place off the beam.
+        """
+        return np.asarray(self._core.load_influence(np.atleast_1d(real_array("x_m", x_m, 1))))
+
+    def limits(
+        self,
+        *,
+        moment_limit_nm: float | None = None,
+        shear_limit_n: float | None = None,
+        deflection_limit_m: float | None = None,
+        reaction_limit_n: float | Sequence[float | None] | None = None,
+    ) -> list[LimitUse]:
+        """Greatest moment, shear, deflection and each reaction against stated limits.
+
+        Parameters
+        ----------
+        moment_limit_nm, shear_limit_n, deflection_limit_m : float, optional
+            Limits of the beam; left out, not stated.
+        reaction_limit_n : float or sequence of float, optional
+            Limit of every support, or of each.
+
+        Returns
+        -------
+        list of LimitUse
+
+        Raises
+        ------
+        InputError
+            A limit not above zero.
+        """
+        if reaction_limit_n is None or isinstance(reaction_limit_n, int | float):
+            reactions: list[float | None] = [reaction_limit_n]
+        else:
+            reactions = list(reaction_limit_n)
+        rows = self._core.limit_uses(
+            _optional("moment_limit_nm", moment_limit_nm),
+            _optional("shear_limit_n", shear_limit_n),
+            _optional("deflection_limit_m", deflection_limit_m),
+            [_optional("reaction_limit_n", limit) for limit in reactions],
+        )
+        return [LimitUse(**row) for row in rows]
+
+    def span_uses(self, span_table: Iterable[SpanLimit]) -> list[SpanUse]:
+        """Hold the loads of every span against a table of simple spans that goes with the beam.
+
+        The row of the next longer listed span is taken; a table of simple spans says nothing of
+        the moment over inner supports, which `limits` holds against a stated moment. Uniform and
+        point loads use the sum of their shares (common practice, no source).
+
+        Parameters
+        ----------
+        span_table : iterable of SpanLimit
+            The table's rows, in any order.
+
+        Returns
+        -------
+        list of SpanUse
+
+        Raises
+        ------
+        InputError
+            A row out of bounds, or a span listed twice.
+        """
+        rows = [(row.span_m, row.uniform_n_m, row.point_n) for row in span_table]
+        return [SpanUse(**used) for used in self._core.span_uses(rows)]
+
+    @property
+    def _core(self) -> Any:
+        return self.__dict__["_solution"]
+
+    def _at(self, quantity: str, x_m: ArrayLike) -> NDArray[np.float64]:
+        places = real_array("x_m", x_m, 8)
+        return np.asarray(self._core.at(quantity, places.ravel())).reshape(np.asarray(x_m).shape)
+
+
+def beam(
+    length_m: float,
+    supports_m: ArrayLike,
+    loads: Iterable[Load],
+    ei_nm2: float,
+    settlement_m: ArrayLike | None = None,
+    *,
+    stiffness_n_m: float | Sequence[float | None] | None = None,
+    hinges_m: ArrayLike = (),
+    self_weight_n_m: float = 0.0,
+    only_pull: bool = False,
+) -> Beam:
+    """Reactions, shear, moment and deflection of a beam over two or more supports.
+
+    EI w″ = −M (Euler–Bernoulli), solved exactly by the three-moment equation with settlement,
+    elastic supports and hinges (force method, e.g. Timoshenko, *Strength of Materials*, part I,
+    ch. VII). Loads and deflections are positive downward, reactions upward, moments where the
+    beam sags.
+
+    Parameters
+    ----------
+    length_m : float
+        Length; the beam lies from x = 0, and may stand over its outer supports.
+    supports_m : array_like, shape (k,)
+        Places of the supports, in any order.
+    loads : iterable
+        `PointLoad`, `DistributedLoad`, or tuples (x, force), (from, to, force per metre) or
+        (from, to, force per metre at start, at end).
+    ei_nm2 : float
+        Bending stiffness, above 0.
+    settlement_m : array_like, shape (k,), optional
+        How far each support lies below the line of the others, unloaded; a hoist too high is
+        negative.
+    stiffness_n_m : float or sequence of float, optional
+        Spring rate of every support, or of each; None does not yield.
+    hinges_m : array_like, optional
+        Places between the outermost supports where the beam is free to kink.
+    self_weight_n_m : float
+        The beam's own weight per metre.
+    only_pull : bool
+        Whether the supports are hoists, which drop out where they would have to push.
+
+    Returns
+    -------
+    Beam
+
+    Raises
+    ------
+    InputError
+        A field out of bounds; fewer than two supports; hinges that make the beam a mechanism;
+        with `only_pull`, loads under which the beam tips, or more than 16 hoists.
+    """
+    supports = np.atleast_1d(real_array("supports_m", supports_m, 1))
+    count = len(supports)
+    sunk = (
+        np.zeros(count)
+        if settlement_m is None
+        else np.atleast_1d(real_array("settlement_m", settlement_m, 1))
+    )
+    if len(sunk) != count:
+        raise InputError("settlement_m", settlement_m, f"{count} numbers, one a support")
+    if stiffness_n_m is None or isinstance(stiffness_n_m, int | float):
+        rates: list[float | None] = [stiffness_n_m] * count
+    else:
+        rates = list(stiffness_n_m)
+    if len(rates) != count:
+        raise InputError("stiffness_n_m", stiffness_n_m, f"a number, or {count}, one a support")
+    rates = [_optional(f"stiffness_n_m[{index}]", rate) for index, rate in enumerate(rates)]
+    solution = _core.Beam(
+        real("length_m", length_m),
+        list(zip(supports.tolist(), sunk.tolist(), rates, strict=True)),
+        np.atleast_1d(real_array("hinges_m", hinges_m, 1)),
+        [_load_row(index, load) for index, load in enumerate(loads)],
+        real("self_weight_n_m", self_weight_n_m),
+        real("ei_nm2", ei_nm2),
+        bool(only_pull),
+    )
+    return Beam(**solution.fields(), solution=solution)
+
+
+def _optional(field: str, value: float | None) -> float | None:
+    return None if value is None else real(field, value)
+
+
+def _load_row(index: int, load: Load) -> tuple[float, float | None, float, float | None]:
+    if not isinstance(load, PointLoad | DistributedLoad):
+        parts = np.atleast_1d(real_array(f"loads[{index}]", load, 1)).tolist()
+        if len(parts) == 2:
+            load = PointLoad(*parts)
+        elif len(parts) in (3, 4):
+            load = DistributedLoad(*parts)
+        else:
+            raise InputError(
+                f"loads[{index}]",
+                load,
+                "a PointLoad, a DistributedLoad, or a tuple of 2, 3 or 4 numbers",
+            )
+    if isinstance(load, PointLoad):
+        return (load.x_m, None, load.force_n, None)
+    return (load.from_m, load.to_m, load.start_n_m, load.end_n_m)

@@ -1,0 +1,133 @@
+"""Starting, stopping, and combining loads by factors that the user gives."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hangarc import _core
+from hangarc._record import Result, real, real_array
+from hangarc.errors import InputError
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class CombinedLoads(Result):
+    """Forces combined by every set of factors.
+
+    Attributes
+    ----------
+    force_n : ndarray, shape (sets, points)
+        Force at each point.
+    greatest_n : ndarray, shape (points,)
+        Greatest force at each point.
+    sets : list of str
+        Names of the sets, the rows of `force_n`.
+    governing : list of str
+        Name of the set that gives the greatest force at each point.
+    """
+
+    force_n: NDArray[np.float64]
+    greatest_n: NDArray[np.float64]
+    sets: list[str]
+    governing: list[str]
+
+
+def start_stop_factor(speed_m_s: float, *, hoisting_class: str = "HC2") -> float:
+    """Factor on a load for starting and stopping its hoist.
+
+    φ₂ = φ₂,min + β₂ v_h (EN 13001-2:2014, table 2; numbers from memory: φ₂,min 1.05, 1.10, 1.15,
+    1.20 and β₂ 0.17, 0.34, 0.51, 0.68 s/m for HC1 … HC4). The default class HC2 is an assumption
+    of this library, not of the standard; a factor stated by the hoist's manufacturer prevails.
+
+    Parameters
+    ----------
+    speed_m_s : float
+        Steady hoisting speed, at least 0.
+    hoisting_class : {"HC1", "HC2", "HC3", "HC4"}
+        Stiffness class.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    InputError
+        Another class, or a speed below zero.
+    """
+    factor: float = _core.start_stop_factor(str(hoisting_class), real("speed_m_s", speed_m_s))
+    return factor
+
+
+def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: float) -> float:
+    """Greatest force when a sinking weight is stopped dead by its elastic suspension.
+
+    W + v √(k m), from ½ m v² = ½ k x² (energy balance, any mechanics textbook). Damping and a
+    brake that slips make it less.
+
+    Parameters
+    ----------
+    weight_n : float
+        Weight, above 0.
+    speed_m_s : float
+        Speed of sinking, at least 0.
+    stiffness_n_m : float
+        Spring rate of chain, hoist and roof together, above 0.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    InputError
+        An argument out of bounds.
+    """
+    force: float = _core.emergency_stop_force_n(
+        real("weight_n", weight_n),
+        real("speed_m_s", speed_m_s),
+        real("stiffness_n_m", stiffness_n_m),
+    )
+    return force
+
+
+def combine_loads(
+    actions: Mapping[str, ArrayLike], sets: Mapping[str, Mapping[str, float]]
+) -> CombinedLoads:
+    """Combine actions at points by sets of factors, Σ factor · action.
+
+    No set is built in and none is applied by itself: give those of the code that binds you, e.g.
+    EN 1990. A set names every action, with 0 where it leaves one out.
+
+    Parameters
+    ----------
+    actions : mapping of str to array_like, shape (points,)
+        Force of each action at each point, e.g. weight, start and stop, wind.
+    sets : mapping of str to mapping of str to float
+        Factor of each action in each set.
+
+    Returns
+    -------
+    CombinedLoads
+
+    Raises
+    ------
+    InputError
+        No action or set, actions with different numbers of points, or a set that leaves an action
+        out or names one that is not there.
+    """
+    for field, given in (("actions", actions), ("sets", sets)):
+        if not isinstance(given, Mapping):
+            raise InputError(field, given, "a mapping of names")
+    forces = [
+        (name, np.atleast_1d(real_array(f"actions[{name!r}]", force, 1)))
+        for name, force in actions.items()
+    ]
+    factors = [
+        (name, [(action, real(f"sets[{name!r}]", factor)) for action, factor in given.items()])
+        for name, given in sets.items()
+    ]
+    return CombinedLoads(**_core.combine_loads(forces, factors))

@@ -1,0 +1,510 @@
+//! How does a rigid frame on many plumb hoists share its weight, when hoists only pull?
+//!
+//! Hoist i at plan point pᵢ, with spring rate kᵢ and its hook hᵢ too high, pulls rᵢ ≥ 0. Of all
+//! pulls in balance, Σ rᵢ (1, pᵢ) = W (1, p_G), the frame takes those of least energy
+//! Σ (rᵢ²/2kᵢ − hᵢ rᵢ). On three hoists the balance alone decides; on more the spring rates do.
+//! Hoists that would have to push are slack: rᵢ ≥ 0, gapᵢ ≥ 0, rᵢ gapᵢ = 0.
+//!
+//! The quadratic programme is strictly convex, so the answer is one, and the dual active-set
+//! method finds it exactly in finitely many steps.
+//!
+//! Source: D. Goldfarb, A. Idnani, *A numerically stable dual method for solving strictly convex
+//! quadratic programs*, Mathematical Programming 27 (1983) 1–33; here H = diag(1/k) and the only
+//! inequalities are r ≥ 0, so that every step is a 3 × 3 system.
+
+use crate::error::{InputError, Result, accept, each, finite, positive};
+use nalgebra::{Cholesky, Const, Matrix3, Vector3};
+
+/// Share of the points' extent within which they stand on one line, or in one place.
+const FLAT: f64 = 1e-9;
+
+/// Share of the greatest pull that counts as rounding.
+const ROUNDING: f64 = 1e-12;
+
+/// What each hoist carries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RigidHang {
+    /// Pull of each hoist.
+    pub load_n: Vec<f64>,
+    /// Hoists that carry nothing.
+    pub slack: Vec<bool>,
+}
+
+/// Pulls of `points_m`'s hoists, in plan, that hold a weight whose centre of gravity is at `cg_m`.
+///
+/// `stiffness_n_m` of `None` takes the hoists as equally stiff; then `high_m`, how much too high
+/// each hook is, must be `None` too.
+///
+/// # Errors
+/// An input out of bounds, or a centre of gravity that is not plumb below the points' hull, so
+/// that the frame tips.
+pub fn rigid_hang(
+    points_m: &[[f64; 2]],
+    cg_m: [f64; 2],
+    weight_n: f64,
+    stiffness_n_m: Option<&[f64]>,
+    high_m: Option<&[f64]>,
+) -> Result<RigidHang> {
+    let plan = Plan::new(points_m)?;
+    each("cg_m", &cg_m, finite)?;
+    positive("weight_n", weight_n)?;
+    let count = points_m.len();
+    let stiffness = match stiffness_n_m {
+        Some(rates) => {
+            check_count("stiffness_n_m", rates.len(), count)?;
+            each("stiffness_n_m", rates, positive)?;
+            rates.to_vec()
+        }
+        None => vec![1.0; count],
+    };
+    let high = match high_m {
+        Some(high) => {
+            check_count("high_m", high.len(), count)?;
+            each("high_m", high, finite)?;
+            accept(
+                stiffness_n_m.is_some(),
+                "stiffness_n_m",
+                "None",
+                "spring rates; without them hooks at odd heights have no answer",
+            )?;
+            high.to_vec()
+        }
+        None => vec![0.0; count],
+    };
+    let mut work = Work::default();
+    accept(
+        plan.share(cg_m, weight_n, &stiffness, &high, &mut work),
+        "cg_m",
+        format!("({}, {})", cg_m[0], cg_m[1]),
+        "a place plumb below the points or between them; elsewhere the frame tips",
+    )?;
+    Ok(RigidHang {
+        slack: work.pull.iter().map(|&pull| pull == 0.0).collect(),
+        load_n: work.pull,
+    })
+}
+
+pub(super) fn check_count(field: &str, given: usize, wanted: usize) -> Result<()> {
+    accept(
+        given == wanted,
+        field,
+        format!("{given} numbers"),
+        format!("{wanted} numbers, one a hoist"),
+    )
+    .map(drop)
+}
+
+/// The hoists' plan in axes of their own, where the balance is well conditioned.
+#[derive(Clone, Debug)]
+pub(super) struct Plan {
+    origin_m: [f64; 2],
+    /// Cosine and sine of the long axis.
+    axis: [f64; 2],
+    /// Half extents along and across; zero where the points do not spread.
+    extent_m: [f64; 2],
+    /// (1, along, across) of each hoist, the latter two scaled to −1 … 1.
+    rows: Vec<Vector3<f64>>,
+}
+
+/// Room for one solution, used again for the next.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Work {
+    /// Pull of each hoist.
+    pub pull: Vec<f64>,
+    slack: Vec<bool>,
+    gap: Vec<f64>,
+}
+
+impl Plan {
+    pub fn new(points_m: &[[f64; 2]]) -> Result<Self> {
+        accept(!points_m.is_empty(), "points_m", "[]", "at least one hoist")?;
+        for (index, point) in points_m.iter().enumerate() {
+            each("", point, finite).map_err(|error| InputError {
+                field: format!("points_m[{index}]"),
+                ..error
+            })?;
+        }
+        let count = points_m.len() as f64;
+        let mean = |axis: usize| points_m.iter().map(|p| p[axis]).sum::<f64>() / count;
+        let origin_m = [mean(0), mean(1)];
+        let spread = |a: usize, b: usize| {
+            points_m
+                .iter()
+                .map(|p| (p[a] - origin_m[a]) * (p[b] - origin_m[b]))
+                .sum::<f64>()
+        };
+        let turn = 0.5 * (2.0 * spread(0, 1)).atan2(spread(0, 0) - spread(1, 1));
+        let mut plan = Self {
+            origin_m,
+            axis: [turn.cos(), turn.sin()],
+            extent_m: [0.0, 0.0],
+            rows: Vec::new(),
+        };
+        let local: Vec<[f64; 2]> = points_m.iter().map(|&point| plan.local(point)).collect();
+        let greatest = |axis: usize| local.iter().fold(0.0, |top: f64, p| top.max(p[axis].abs()));
+        let (along, across) = (greatest(0), greatest(1));
+        let size = 1.0 + origin_m[0].abs().max(origin_m[1].abs());
+        if along > FLAT * size {
+            plan.extent_m[0] = along;
+            if across > FLAT * along.max(size) {
+                plan.extent_m[1] = across;
+            }
+        }
+        plan.rows = local.iter().map(|&point| plan.row(point)).collect();
+        Ok(plan)
+    }
+
+    fn local(&self, point: [f64; 2]) -> [f64; 2] {
+        let (x, y) = (point[0] - self.origin_m[0], point[1] - self.origin_m[1]);
+        let [cos, sin] = self.axis;
+        [x * cos + y * sin, y * cos - x * sin]
+    }
+
+    fn row(&self, local: [f64; 2]) -> Vector3<f64> {
+        let scaled = |axis: usize| {
+            if self.extent_m[axis] > 0.0 {
+                local[axis] / self.extent_m[axis]
+            } else {
+                0.0
+            }
+        };
+        Vector3::new(1.0, scaled(0), scaled(1))
+    }
+
+    /// Whether all points stand on one line, or in one place.
+    pub fn is_line(&self) -> bool {
+        self.extent_m[1] == 0.0
+    }
+
+    /// The nearest place to `point` on the points' line, and how far to the left of it `point` is.
+    pub fn onto_line(&self, point: [f64; 2]) -> ([f64; 2], f64) {
+        let [along, across] = self.local(point);
+        let along = if self.extent_m[0] > 0.0 { along } else { 0.0 };
+        let [cos, sin] = self.axis;
+        (
+            [
+                self.origin_m[0] + along * cos,
+                self.origin_m[1] + along * sin,
+            ],
+            across,
+        )
+    }
+
+    /// Puts the pulls into `work`; false where the frame tips.
+    pub fn share(
+        &self,
+        cg_m: [f64; 2],
+        weight_n: f64,
+        stiffness: &[f64],
+        high_m: &[f64],
+        work: &mut Work,
+    ) -> bool {
+        let cg = self.local(cg_m);
+        let tolerance_m = FLAT * (1.0 + self.extent_m[0]);
+        if (0..2).any(|axis| self.extent_m[axis] == 0.0 && cg[axis].abs() > tolerance_m) {
+            return false;
+        }
+        let balance = self.row(cg) * weight_n;
+        let count = self.rows.len();
+        work.slack.clear();
+        work.slack.resize(count, false);
+        work.gap.clear();
+        work.gap.resize(count, 0.0);
+        work.pull.clear();
+        work.pull.resize(count, 0.0);
+        let Some(matrix) = self.matrix(stiffness, &work.slack) else {
+            return false;
+        };
+        self.free_pulls(&matrix, &balance, stiffness, high_m, work);
+        // Each pass adds one hoist to the slack ones for good or proves that the frame tips; the
+        // bound only guards against rounding.
+        for _ in 0..4 * count * count + 8 {
+            let scale = work.pull.iter().fold(weight_n, |top, p| top.max(p.abs()));
+            let pushing = (0..count)
+                .filter(|&i| !work.slack[i] && work.pull[i] < -ROUNDING * scale)
+                .min_by(|&a, &b| work.pull[a].total_cmp(&work.pull[b]));
+            let Some(pushing) = pushing else {
+                return self.polish(&balance, stiffness, high_m, scale, work);
+            };
+            if !self.let_go(pushing, stiffness, work) {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Makes hoist `pushing` slack, taking back others that the step would pull open.
+    fn let_go(&self, pushing: usize, stiffness: &[f64], work: &mut Work) -> bool {
+        for _ in 0..=self.rows.len() {
+            let Some(matrix) = self.matrix(stiffness, &work.slack) else {
+                return false;
+            };
+            let turn = matrix.solve(&(self.rows[pushing] * stiffness[pushing]));
+            let rate = |i: usize| {
+                let own = if i == pushing { 1.0 } else { 0.0 };
+                stiffness[i] * (own - self.rows[i].dot(&turn))
+            };
+            let own_rate = rate(pushing);
+            let full = if own_rate > ROUNDING * stiffness[pushing] {
+                -work.pull[pushing] / own_rate
+            } else {
+                f64::INFINITY
+            };
+            let mut step = full;
+            let mut taken_back = None;
+            for i in 0..self.rows.len() {
+                let opening = self.rows[i].dot(&turn);
+                if work.slack[i] && opening < 0.0 && -work.gap[i] / opening < step {
+                    step = -work.gap[i] / opening;
+                    taken_back = Some(i);
+                }
+            }
+            if !step.is_finite() {
+                return false;
+            }
+            for i in 0..self.rows.len() {
+                if work.slack[i] {
+                    work.gap[i] += step * self.rows[i].dot(&turn);
+                } else if full.is_finite() {
+                    work.pull[i] += step * rate(i);
+                }
+            }
+            work.gap[pushing] += step;
+            match taken_back {
+                Some(i) => {
+                    work.slack[i] = false;
+                    work.gap[i] = 0.0;
+                }
+                None => {
+                    work.slack[pushing] = true;
+                    work.pull[pushing] = 0.0;
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    /// Σ k a aᵀ over the hoists that pull, factored.
+    fn matrix(&self, stiffness: &[f64], slack: &[bool]) -> Option<Cholesky<f64, Const<3>>> {
+        let mut sum = Matrix3::zeros();
+        for ((row, &rate), _) in self
+            .rows
+            .iter()
+            .zip(stiffness)
+            .zip(slack)
+            .filter(|(_, slack)| !**slack)
+        {
+            sum += row * row.transpose() * rate;
+        }
+        for axis in 0..2 {
+            if self.extent_m[axis] == 0.0 {
+                sum[(axis + 1, axis + 1)] = sum[(0, 0)];
+            }
+        }
+        sum.cholesky()
+    }
+
+    /// Pulls of the hoists that are not slack, in balance and compatible with a plane frame.
+    fn free_pulls(
+        &self,
+        matrix: &Cholesky<f64, Const<3>>,
+        balance: &Vector3<f64>,
+        stiffness: &[f64],
+        high_m: &[f64],
+        work: &mut Work,
+    ) {
+        let mut side = -balance;
+        for (i, row) in self.rows.iter().enumerate() {
+            if !work.slack[i] {
+                side += row * (stiffness[i] * high_m[i]);
+            }
+        }
+        let plane = matrix.solve(&side);
+        for (i, row) in self.rows.iter().enumerate() {
+            work.pull[i] = if work.slack[i] {
+                0.0
+            } else {
+                stiffness[i] * (high_m[i] - row.dot(&plane))
+            };
+        }
+    }
+
+    /// Solves once more for the hoists found to pull, so that steps leave no rounding behind.
+    fn polish(
+        &self,
+        balance: &Vector3<f64>,
+        stiffness: &[f64],
+        high_m: &[f64],
+        scale: f64,
+        work: &mut Work,
+    ) -> bool {
+        let Some(matrix) = self.matrix(stiffness, &work.slack) else {
+            return false;
+        };
+        self.free_pulls(&matrix, balance, stiffness, high_m, work);
+        let mut missing = *balance;
+        for (row, pull) in self.rows.iter().zip(&work.pull) {
+            missing -= row * *pull;
+        }
+        let correction = matrix.solve(&missing);
+        for (i, row) in self.rows.iter().enumerate() {
+            if !work.slack[i] {
+                work.pull[i] += stiffness[i] * row.dot(&correction);
+            }
+            if work.pull[i] < ROUNDING * scale {
+                work.pull[i] = 0.0;
+            }
+        }
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    const SQUARE: [[f64; 2]; 4] = [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]];
+
+    #[test]
+    fn three_hoists_are_shared_by_balance_alone() {
+        let points = [[0.0, 0.0], [3.0, 0.0], [0.0, 4.0]];
+        let hang = rigid_hang(&points, [0.5, 1.0], 1200.0, Some(&[1.0, 50.0, 7.0]), None).unwrap();
+        assert_relative_eq!(hang.load_n[1], 200.0, max_relative = 1e-12);
+        assert_relative_eq!(hang.load_n[2], 300.0, max_relative = 1e-12);
+        assert_relative_eq!(hang.load_n[0], 700.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn a_hoist_too_high_on_a_square_takes_its_diagonal_with_it() {
+        let high = [0.01, 0.0, 0.0, 0.0];
+        let hang = rigid_hang(&SQUARE, [1.0, 1.0], 4000.0, Some(&[1e5; 4]), Some(&high)).unwrap();
+        for (load, expected) in hang.load_n.iter().zip([1250.0, 750.0, 1250.0, 750.0]) {
+            assert_relative_eq!(*load, expected, max_relative = 1e-12);
+        }
+    }
+
+    #[test]
+    fn hooks_far_too_high_let_a_diagonal_go_slack() {
+        let high = [0.1, 0.0, 0.1, 0.0];
+        let hang = rigid_hang(&SQUARE, [1.0, 1.0], 4000.0, Some(&[1e5; 4]), Some(&high)).unwrap();
+        assert_eq!(hang.slack, [false, true, false, true]);
+        assert_relative_eq!(hang.load_n[0], 2000.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn a_centre_of_gravity_outside_the_hoists_tips_the_frame() {
+        let error = rigid_hang(&SQUARE, [2.1, 1.0], 1.0, None, None).unwrap_err();
+        assert_eq!(error.field, "cg_m");
+        let line = [[0.0, 0.0], [1.0, 1.0], [2.0, 2.0]];
+        assert!(rigid_hang(&line, [1.0, 1.1], 1.0, None, None).is_err());
+        let held = rigid_hang(&line, [1.0, 1.0], 3.0, None, None).unwrap();
+        assert_relative_eq!(held.load_n[0], 1.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn on_an_edge_the_far_hoists_are_slack() {
+        let hang = rigid_hang(&SQUARE, [1.0, 0.0], 10.0, None, None).unwrap();
+        assert_relative_eq!(hang.load_n[0], 5.0, max_relative = 1e-9);
+        assert!(hang.load_n[2] < 1e-9 && hang.load_n[3] < 1e-9);
+    }
+
+    #[derive(Clone, Debug)]
+    struct Case {
+        points: Vec<[f64; 2]>,
+        cg: [f64; 2],
+        stiffness: Vec<f64>,
+        high: Vec<f64>,
+    }
+
+    fn any_case() -> impl Strategy<Value = Case> {
+        proptest::collection::vec(
+            (
+                -5.0..5.0f64,
+                -5.0..5.0f64,
+                0.02..1.0f64,
+                1e5..1e6f64,
+                -0.02..0.02f64,
+            ),
+            3..9,
+        )
+        .prop_map(|hoists| {
+            let total: f64 = hoists.iter().map(|h| h.2).sum();
+            let mean = |value: fn(&(f64, f64, f64, f64, f64)) -> f64| {
+                hoists.iter().map(|h| h.2 * value(h)).sum::<f64>() / total
+            };
+            Case {
+                cg: [mean(|h| h.0), mean(|h| h.1)],
+                points: hoists.iter().map(|h| [h.0, h.1]).collect(),
+                stiffness: hoists.iter().map(|h| h.3).collect(),
+                high: hoists.iter().map(|h| h.4).collect(),
+            }
+        })
+    }
+
+    const WEIGHT_N: f64 = 9000.0;
+
+    fn held(case: &Case) -> RigidHang {
+        rigid_hang(
+            &case.points,
+            case.cg,
+            WEIGHT_N,
+            Some(&case.stiffness),
+            Some(&case.high),
+        )
+        .unwrap()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(400))]
+
+        #[test]
+        fn pulls_balance_and_no_hoist_pushes(case in any_case()) {
+            let hang = held(&case);
+            let mut residual = [WEIGHT_N, WEIGHT_N * case.cg[0], WEIGHT_N * case.cg[1]];
+            for (load, point) in hang.load_n.iter().zip(&case.points) {
+                prop_assert!(*load >= 0.0);
+                residual[0] -= load;
+                residual[1] -= load * point[0];
+                residual[2] -= load * point[1];
+            }
+            for missing in residual {
+                prop_assert!(missing.abs() < 1e-10 * WEIGHT_N);
+            }
+        }
+
+        #[test]
+        fn removing_a_slack_hoist_changes_nothing(case in any_case()) {
+            let hang = held(&case);
+            let keep = |i: &usize| !hang.slack[*i];
+            let kept: Vec<usize> = (0..case.points.len()).filter(keep).collect();
+            let fewer = Case {
+                points: kept.iter().map(|&i| case.points[i]).collect(),
+                cg: case.cg,
+                stiffness: kept.iter().map(|&i| case.stiffness[i]).collect(),
+                high: kept.iter().map(|&i| case.high[i]).collect(),
+            };
+            let again = held(&fewer);
+            for (place, &i) in kept.iter().enumerate() {
+                prop_assert!((again.load_n[place] - hang.load_n[i]).abs() < 1e-8 * WEIGHT_N);
+            }
+        }
+
+        #[test]
+        fn permuting_hoists_permutes_results(case in any_case(), turn in 1usize..8) {
+            let hang = held(&case);
+            let turn = turn % case.points.len();
+            let mut turned = case.clone();
+            turned.points.rotate_left(turn);
+            turned.stiffness.rotate_left(turn);
+            turned.high.rotate_left(turn);
+            let mut again = held(&turned).load_n;
+            again.rotate_right(turn);
+            for (a, b) in again.iter().zip(&hang.load_n) {
+                prop_assert!((a - b).abs() < 1e-8 * WEIGHT_N);
+            }
+        }
+    }
+}

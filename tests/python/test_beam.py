@@ -1,0 +1,292 @@
+"""Beams against the steel manual's table, two frame libraries and closed forms."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import hangarc as ha
+import numpy as np
+import pycba
+import pytest
+from Pynite import FEModel3D
+from scipy.optimize import minimize
+
+TABLE = json.loads(
+    (Path(__file__).parent / "validation" / "aisc_continuous_beams.json").read_text(
+        encoding="utf-8"
+    )
+)
+EI = 4.2e6
+
+
+@pytest.mark.parametrize("case", ["two_spans", "three_spans"])
+def test_equal_spans_under_uniform_load_have_the_steel_manuals_coefficients(case: str) -> None:
+    row, span, load = TABLE[case], 5.0, 300.0
+    count = len(row["reactions_wl"]) - 1
+    beam = ha.beam(
+        count * span, span * np.arange(count + 1), [(0.0, count * span, load)], ei_nm2=EI
+    )
+    # The coefficients are printed to three or four digits.
+    np.testing.assert_allclose(
+        beam.reaction_n / (load * span), row["reactions_wl"], rtol=0, atol=5e-5
+    )
+    unit = load * span**2
+    np.testing.assert_allclose(
+        beam.moment_nm(span) / unit, row["support_moment_wl2"], rtol=0, atol=5e-5
+    )
+    greatest = np.max(beam.moment_nm(np.linspace(0, span, 4001))) / unit
+    assert greatest == pytest.approx(np.atleast_1d(row["span_moment_wl2"])[0], abs=5e-5)
+    assert beam.moment_range_nm[1][0] / unit == pytest.approx(greatest, abs=1e-7)
+
+
+def random_beam(rng: np.random.Generator) -> dict[str, Any]:
+    """Two to six supports, overhangs, both kinds of load, settlement, some springs."""
+    gaps = rng.uniform(1.0, 6.0, rng.integers(1, 6))
+    left, right = rng.choice([0.0, 1.0], 2) * rng.uniform(0.3, 2.0, 2)
+    supports = left + np.concatenate([[0.0], np.cumsum(gaps)])
+    length = float(supports[-1] + right)
+    loads: list[Any] = [
+        ha.PointLoad(rng.uniform(0, length), rng.uniform(500, 5000))
+        for _ in range(rng.integers(1, 4))
+    ]
+    for _ in range(rng.integers(1, 3)):
+        ends = np.sort(rng.uniform(0, length, 2))
+        loads.append(ha.DistributedLoad(ends[0], ends[1], *rng.uniform(50, 900, 2)))
+    springs = rng.random(len(supports)) < 0.3
+    return {
+        "length_m": length,
+        "supports_m": supports,
+        "loads": loads,
+        "ei_nm2": EI,
+        "settlement_m": rng.uniform(-0.02, 0.02, len(supports)),
+        "stiffness_n_m": [float(rng.uniform(2e5, 5e6)) if spring else None for spring in springs],
+    }
+
+
+def frame_model(beam: dict[str, Any]) -> tuple[FEModel3D, list[str]]:
+    model = FEModel3D()
+    model.add_material("section", E=1.0, G=1.0, nu=0.0, rho=0.0)
+    model.add_section("section", A=1e4, Iy=EI, Iz=EI, J=1e4)
+    places = {0.0, beam["length_m"], *beam["supports_m"]}
+    names = {x: f"N{i}" for i, x in enumerate(sorted(places))}
+    for x, name in names.items():
+        model.add_node(name, x, 0, 0)
+    model.add_member("B", names[0.0], names[beam["length_m"]], "section", "section")
+    supports = zip(beam["supports_m"], beam["settlement_m"], beam["stiffness_n_m"], strict=True)
+    order = []
+    for index, (x, sunk, rate) in enumerate(supports):
+        end, name = (names[x], names[x])
+        if rate is not None:
+            # A stiff axial bar of length 1 m below the node carries the settlement.
+            end = f"G{index}"
+            model.add_node(end, x, -1.0, 0)
+            model.add_spring(f"S{index}", end, name, rate)
+        first = index == 0
+        if rate is not None:
+            model.def_support(end, True, True, True, True, True, True)
+            model.def_support(name, first, False, True, first, False, False)
+        else:
+            model.def_support(name, first, True, True, first, False, False)
+        model.def_node_disp(end, "DY", -sunk)
+        order.append(end)
+    for load in beam["loads"]:
+        if isinstance(load, ha.PointLoad):
+            model.add_member_pt_load("B", "Fy", -load.force_n, load.x_m)
+            continue
+        # Cut at the nodes: of a varying load over several nodes the library loses some per cent,
+        # so that its reactions no longer add up to the load.
+        cuts = [load.from_m, *(x for x in sorted(places) if load.from_m < x < load.to_m), load.to_m]
+        ends = np.interp(cuts, [load.from_m, load.to_m], [load.start_n_m, load.end_n_m])
+        for index in range(len(cuts) - 1):
+            model.add_member_dist_load(
+                "B", "Fy", -ends[index], -ends[index + 1], cuts[index], cuts[index + 1]
+            )
+    model.analyze_linear(check_statics=False)
+    return model, order
+
+
+def test_a_hundred_random_beams_agree_with_a_frame_library() -> None:
+    rng = np.random.default_rng(2026)
+    errors: dict[str, list[float]] = {"reaction": [], "moment": [], "deflection": []}
+    for _ in range(100):
+        case = random_beam(rng)
+        beam = ha.beam(**case)
+        model, order = frame_model(case)
+        member = model.members["B"]
+        reaction = np.array([model.nodes[name].RxnFY["Combo 1"] for name in order])
+        x = np.linspace(0.013, 0.987, 23) * case["length_m"]
+        moment = np.array([-member.moment("Mz", place, "Combo 1") for place in x])
+        sunk = np.array([-member.deflection("dy", place, "Combo 1") for place in x])
+        for name, ours, theirs in [
+            ("reaction", beam.reaction_n, reaction),
+            ("moment", beam.moment_nm(x), moment),
+            ("deflection", beam.deflection_m(x), sunk),
+        ]:
+            errors[name].append(np.abs(ours - theirs).max() / np.abs(theirs).max())
+    for name, found in errors.items():
+        assert len(found) == 100
+        assert np.median(found) < 1e-10, name
+        assert max(found) < 1e-8, name
+
+
+def test_a_hundred_random_beams_agree_with_a_continuous_beam_library() -> None:
+    rng = np.random.default_rng(7)
+    errors = []
+    for _ in range(100):
+        spans = rng.uniform(2.0, 7.0, rng.integers(1, 6))
+        supports = np.concatenate([[0.0], np.cumsum(spans)])
+        analysis = pycba.BeamAnalysis(spans, EI, [-1, 0] * len(supports))
+        loads: list[Any] = []
+        for index, span in enumerate(spans):
+            spread = rng.uniform(100, 900)
+            analysis.add_udl(index + 1, spread)
+            loads.append((supports[index], supports[index] + span, spread))
+            place, force = rng.uniform(0.1, 0.9) * span, rng.uniform(500, 4000)
+            analysis.add_pl(index + 1, force, place)
+            loads.append((supports[index] + place, force))
+        analysis.analyze()
+        beam = ha.beam(float(supports[-1]), supports, loads, ei_nm2=EI)
+        theirs = np.asarray(analysis.beam_results.R)
+        errors.append(np.abs(beam.reaction_n - theirs).max() / np.abs(theirs).max())
+    assert len(errors) == 100
+    assert max(errors) < 1e-8
+
+
+def test_a_hinge_splits_a_beam_into_a_simple_span_on_a_cantilever() -> None:
+    """The drop-in span's shear at the hinge loads the other as a tip load; closed form."""
+    beam = ha.beam(9.0, [0.0, 4.0, 9.0], [(4.0, 9.0, 100.0)], ei_nm2=EI, hinges_m=[5.0])
+    hinge_n = 100.0 * 4.0 / 2
+    tip_moment = -(hinge_n * 1.0 + 100.0 * 1.0**2 / 2)
+    assert beam.moment_nm(5.0) == pytest.approx(0.0, abs=1e-8)
+    assert beam.moment_nm(4.0) == pytest.approx(tip_moment)
+    np.testing.assert_allclose(
+        beam.reaction_n, [tip_moment / 4.0, 100.0 + hinge_n - tip_moment / 4.0, hinge_n]
+    )
+
+
+def test_one_hoist_of_three_too_high_takes_load_from_its_neighbours() -> None:
+    """Middle support of two equal spans raised by h: R changes by 6 EI h / L³, handbook form."""
+    span, high = 6.0, 0.020
+    level = ha.beam(2 * span, [0, span, 2 * span], [(0.0, 2 * span, 500.0)], ei_nm2=EI)
+    raised = ha.beam(
+        2 * span,
+        [0, span, 2 * span],
+        [(0.0, 2 * span, 500.0)],
+        ei_nm2=EI,
+        settlement_m=[0.0, -high, 0.0],
+    )
+    gain = 6 * EI * high / span**3
+    np.testing.assert_allclose(
+        raised.reaction_n - level.reaction_n, [-gain / 2, gain, -gain / 2], rtol=1e-10
+    )
+    np.testing.assert_allclose(
+        level.settlement_influence_n_m()[:, 1] * -high, raised.reaction_n - level.reaction_n
+    )
+
+
+def test_influence_lines_add_up_to_the_load_and_superpose() -> None:
+    beam = ha.beam(14.0, [1.0, 6.0, 12.0], [(3.0, 700.0), (13.5, 200.0)], ei_nm2=EI)
+    x = np.linspace(0, 14, 29)
+    share = beam.load_influence(x)
+    np.testing.assert_allclose(share.sum(axis=1), 1.0)
+    np.testing.assert_allclose(share @ [1.0, 6.0, 12.0], x, atol=1e-9)
+    both = 700.0 * beam.load_influence(3.0)[0] + 200.0 * beam.load_influence(13.5)[0]
+    np.testing.assert_allclose(both, beam.reaction_n)
+
+
+def test_hoists_that_only_pull_solve_the_complementarity() -> None:
+    """Least energy over non-negative reactions in balance, by a general optimiser."""
+    rng = np.random.default_rng(5)
+    checked = 0
+    for _ in range(60):
+        supports = np.sort(rng.uniform(0, 20, 5))
+        if np.diff(supports).min() < 0.8:
+            continue
+        loads = [(float(rng.uniform(2, 18)), float(rng.uniform(500, 4000))) for _ in range(3)]
+        sunk, rate = rng.uniform(-0.03, 0.03, 5), 4e5
+        place, force = np.array(loads).T
+        total = force.sum()
+        if not supports[0] < place @ force / total < supports[-1]:
+            continue
+        beam = ha.beam(
+            20.0, supports, loads, EI, settlement_m=sunk, stiffness_n_m=rate, only_pull=True
+        )
+        # The flexibility of a free beam, |x − s|³ / 12 EI, is positive on forces in balance; a
+        # multiple of balanceᵀ balance makes it so everywhere and is constant in the solution.
+        unit = 20.0**3 / EI
+        balance = np.vstack([np.ones(5), supports / 20])
+        flexible = np.abs(supports[:, None] - supports) ** 3 / (12 * EI) + np.eye(5) / rate
+        flexible = flexible / unit + 10 * balance.T @ balance
+        given = (np.abs(supports[:, None] - place) ** 3 @ force / (12 * EI) - sunk) / (unit * total)
+        wanted = np.array([1.0, place @ force / (20 * total)])
+        found = minimize(
+            lambda r, f=flexible, g=given: 0.5 * r @ f @ r - g @ r,
+            np.full(5, 0.2),
+            jac=lambda r, f=flexible, g=given: f @ r - g,
+            bounds=[(0, None)] * 5,
+            constraints={
+                "type": "eq",
+                "fun": lambda r, a=balance, b=wanted: a @ r - b,
+                "jac": lambda r, a=balance: a,
+            },
+            method="SLSQP",
+            options={"ftol": 1e-15, "maxiter": 1000},
+        )
+        np.testing.assert_allclose(found.x, beam.reaction_n / total, atol=1e-4)
+        checked += int(beam.slack.any())
+    assert checked > 10
+
+
+def test_limits_nobody_stated_are_no_pass() -> None:
+    beam = ha.beam(8.0, [0.0, 8.0], [(4.0, 1000.0), (0.0, 8.0, 50.0)], ei_nm2=EI)
+    uses = {use.item: use for use in beam.limits(moment_limit_nm=4800.0)}
+    assert uses["moment"].utilisation == pytest.approx((2000.0 + 400.0) / 4800.0)
+    assert uses["support 1"].limit is None
+    assert uses["support 1"].utilisation is None
+    spans = beam.span_uses([ha.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)])
+    assert spans[0].utilisation == pytest.approx(50 / 200 + 1000 / 4000)
+    assert beam.span_uses([ha.SpanLimit(7.0, 200.0, 4000.0)])[0].utilisation is None
+
+
+NAN = float("nan")
+
+
+@pytest.mark.parametrize(
+    ("field", "changes"),
+    [
+        ("length_m", {"length_m": 0.0}),
+        ("length_m", {"length_m": NAN}),
+        ("supports_m", {"supports_m": [1.0]}),
+        ("supports_m[1]", {"supports_m": [1.0, 11.0]}),
+        ("supports_m[1]", {"supports_m": [1.0, 1.0]}),
+        ("ei_nm2", {"ei_nm2": -1.0}),
+        ("settlement_m", {"settlement_m": [0.0]}),
+        ("stiffness_n_m[1]", {"stiffness_n_m": [None, 0.0]}),
+        ("hinges_m[0]", {"hinges_m": [9.5]}),
+        ("hinges_m", {"hinges_m": [5.0]}),
+        ("loads[0].x_m", {"loads": [(12.0, 1.0)]}),
+        ("loads[1].to_m", {"loads": [(1.0, 1.0), (5.0, 4.0, 1.0)]}),
+        ("loads[0]", {"loads": [(1.0, NAN)]}),
+        ("loads[0]", {"loads": [3.0]}),
+        ("self_weight_n_m", {"self_weight_n_m": -1.0}),
+        ("loads", {"loads": [(10.0, 500.0)], "only_pull": True}),
+    ],
+)
+def test_a_bad_beam_is_refused_by_name(field: str, changes: dict[str, Any]) -> None:
+    good: dict[str, Any] = {
+        "length_m": 10.0,
+        "supports_m": [1.0, 9.0],
+        "loads": [(5.0, 100.0)],
+        "ei_nm2": EI,
+    }
+    with pytest.raises(ha.InputError) as refused:
+        ha.beam(**{**good, **changes})
+    assert refused.value.field == field
+
+
+def test_a_place_off_the_beam_is_refused() -> None:
+    beam = ha.beam(10.0, [0.0, 10.0], [(5.0, 100.0)], ei_nm2=EI)
+    with pytest.raises(ha.InputError, match=r"x_m\[1\]"):
+        beam.moment_nm([1.0, 10.5])

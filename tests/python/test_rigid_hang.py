@@ -1,0 +1,258 @@
+"""Hoists that only pull, against general optimisers, closed forms and drawn statistics."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+from scipy.optimize import linprog, minimize, nnls
+
+SQUARE = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
+WEIGHT = 12_000.0
+
+
+def test_three_hoists_are_the_solution_of_three_equations() -> None:
+    points = np.array([[0.0, 0.0], [3.0, 0.2], [0.4, 2.5]])
+    cg = np.array([1.0, 0.9])
+    hang = ha.rigid_hang(points, cg, WEIGHT, stiffness_n_m=[1e5, 9e5, 3e5])
+    balance = np.vstack([np.ones(3), points.T])
+    np.testing.assert_allclose(hang.load_n, np.linalg.solve(balance, WEIGHT * np.r_[1, cg]))
+
+
+def random_case(rng: np.random.Generator) -> dict[str, Any]:
+    """Four to eight hoists, hooks off by centimetres: about half the cases have a slack hoist."""
+    count = int(rng.integers(4, 9))
+    points = rng.uniform(-4, 4, (count, 2))
+    return {
+        "points_m": points,
+        "cg_m": rng.dirichlet(np.full(count, 0.7)) @ points,
+        "weight_n": WEIGHT,
+        "stiffness_n_m": rng.uniform(1e5, 1e6, count),
+        "high_m": rng.normal(0, 0.01, count),
+    }
+
+
+def by_nnls(case: dict[str, Any]) -> np.ndarray:
+    """Least energy by non-negative least squares, the balance as heavily weighted rows."""
+    points, rates = case["points_m"], case["stiffness_n_m"]
+    balance = np.vstack([np.ones(len(points)), points.T / 4])
+    wanted = np.r_[1.0, case["cg_m"] / 4]
+    # In units of the weight and of the mean spring: small, like numbers.
+    soft = rates.mean() / rates
+    high = case["high_m"] * rates.mean() / case["weight_n"]
+    weight = 1e5
+    rows = np.vstack([np.diag(np.sqrt(soft)), weight * balance])
+    side = np.r_[high / np.sqrt(soft), weight * wanted]
+    return nnls(rows, side, maxiter=1000)[0] * case["weight_n"]
+
+
+def by_quadratic_programme(case: dict[str, Any]) -> np.ndarray:
+    points, rates = case["points_m"], case["stiffness_n_m"]
+    balance = np.vstack([np.ones(len(points)), points.T / 4])
+    wanted = np.r_[1.0, case["cg_m"] / 4]
+    soft = rates.mean() / rates
+    high = case["high_m"] * rates.mean() / case["weight_n"]
+    found = minimize(
+        lambda r: 0.5 * r @ (soft * r) - high @ r,
+        np.full(len(points), 1 / len(points)),
+        jac=lambda r: soft * r - high,
+        bounds=[(0, None)] * len(points),
+        constraints={"type": "eq", "fun": lambda r: balance @ r - wanted, "jac": lambda r: balance},
+        method="SLSQP",
+        options={"ftol": 1e-15, "maxiter": 500},
+    )
+    return found.x * case["weight_n"]
+
+
+def test_two_hundred_random_cases_agree_with_general_optimisers() -> None:
+    rng = np.random.default_rng(42)
+    misses: dict[str, list[float]] = {"nnls": [], "qp": []}
+    slack = 0
+    for _ in range(200):
+        case = random_case(rng)
+        hang = ha.rigid_hang(**case)
+        slack += int(hang.slack.any())
+        for name, solver in (("nnls", by_nnls), ("qp", by_quadratic_programme)):
+            misses[name].append(np.abs(solver(case) - hang.load_n).max() / WEIGHT)
+        residual = hang.load_n @ np.column_stack([np.ones(len(hang.load_n)), case["points_m"]])
+        assert np.abs(residual - WEIGHT * np.r_[1, case["cg_m"]]).max() < 1e-10 * WEIGHT
+    assert slack > 60
+    # NNLS holds the balance only by a weight of 1e5: an error of 1e-10 relative to the energy.
+    assert np.median(misses["nnls"]) < 1e-8
+    assert max(misses["nnls"]) < 1e-6
+    # SLSQP stops by its objective: the loads are good to the square root of that.
+    assert np.median(misses["qp"]) < 1e-6
+    assert max(misses["qp"]) < 1e-4
+
+
+def test_the_answer_satisfies_the_complementarity_exactly() -> None:
+    """The frame is a plane: its rise at every hook that pulls is h − r/k, at slack ones above."""
+    rng = np.random.default_rng(8)
+    for _ in range(200):
+        case = random_case(rng)
+        hang = ha.rigid_hang(**case)
+        pulls = ~hang.slack
+        rise = case["high_m"] - hang.load_n / case["stiffness_n_m"]
+        rows = np.column_stack([np.ones(len(rise)), case["points_m"]])
+        if np.linalg.matrix_rank(rows[pulls], tol=1e-6) < 3:
+            continue
+        plane, *_ = np.linalg.lstsq(rows[pulls], rise[pulls], rcond=None)
+        np.testing.assert_allclose(rows[pulls] @ plane, rise[pulls], atol=1e-10)
+        assert (rows[~pulls] @ plane >= case["high_m"][~pulls] - 1e-10).all()
+
+
+def test_a_frame_tips_exactly_where_no_share_balances() -> None:
+    rng = np.random.default_rng(12)
+    tipped = 0
+    for _ in range(100):
+        points, cg = rng.uniform(-1, 1, (5, 2)), rng.uniform(-1, 1, 2)
+        balance = np.vstack([np.ones(5), points.T])
+        possible = linprog(np.zeros(5), A_eq=balance, b_eq=np.r_[1, cg]).status == 0
+        if possible:
+            ha.rigid_hang(points, cg, 1.0)
+        else:
+            tipped += 1
+            with pytest.raises(ha.InputError, match="tips"):
+                ha.rigid_hang(points, cg, 1.0)
+    assert 20 < tipped < 90
+
+
+def test_equal_hoists_take_the_load_of_least_squares() -> None:
+    hang = ha.rigid_hang(SQUARE, (0.7, 1.2), WEIGHT)
+    rows = np.column_stack([np.ones(4), SQUARE])
+    least = np.linalg.pinv(rows.T) @ (WEIGHT * np.array([1, 0.7, 1.2]))
+    np.testing.assert_allclose(hang.load_n, least)
+
+
+def test_a_panned_hang_off_its_middle_shares_by_its_turned_centre() -> None:
+    hang = builders.hang([1.0] * 7)
+    placed = ha.pose(hang, -2.0)
+    pan = np.radians(25.0)
+    centre = np.array([0.1, -0.3]) + placed.cg_m[0] * np.array([np.cos(pan), np.sin(pan)])
+    centre += 0.05 * np.array([-np.sin(pan), np.cos(pan)])
+    points = np.array([(1, -1, 1.0), (1, 1, 1.0), (-1.5, 1, 1.0), (-1.5, -1, 1.0)])
+    held = ha.hang_on_hoists(
+        hang, -2.0, points, position_m=(0.1, -0.3), pan_deg=25.0, lateral_cg_m=0.05
+    )
+    np.testing.assert_allclose(held.cg_m[:2], centre)
+    assert held.weight_n == pytest.approx(placed.mass_kg * 9.80665)
+    same = ha.rigid_hang(points, held.cg_m, held.weight_n)
+    np.testing.assert_allclose(held.load_n, same.load_n)
+    assert held.lean_deg == 0.0
+
+
+def test_a_hang_on_two_points_leans_until_its_centre_is_plumb() -> None:
+    hang = builders.hang([1.0] * 3)
+    placed = ha.pose(hang, 0.0)
+    x = placed.cg_m[0]
+    points = [(x - 0.4, 0.0, 0.5), (x + 0.6, 0.0, 0.5)]
+    held = ha.hang_on_hoists(hang, 0.0, points, lateral_cg_m=0.03)
+    assert abs(held.lean_deg) == pytest.approx(np.degrees(np.arctan2(0.03, 0.5 - placed.cg_m[1])))
+    np.testing.assert_allclose(held.load_n, held.weight_n * np.array([0.6, 0.4]))
+
+
+def test_a_pan_of_ninety_degrees_on_a_bifilar_hang() -> None:
+    held = ha.pan_hold(2.0, 2.0, 5.0, weight_n=1000.0, pan_deg=90.0)
+    height = np.sqrt(25 - 2)
+    assert held.torque_nm == pytest.approx(1000.0 / height)
+    assert held.line_n == pytest.approx(1000.0 * 5 / (2 * height))
+    assert held.lift_m == pytest.approx(5 - height)
+
+
+def scatter(**changes: Any) -> ha.HoistScatter:
+    given: dict[str, Any] = {
+        "points_m": SQUARE,
+        "mass_kg": np.full(24, 60.0),
+        "cg_m": np.column_stack([np.linspace(0.8, 1.2, 24), np.full(24, 1.0)]),
+        "stiffness_n_m": 4e5,
+        "mass_spread": 0.03,
+        "cg_spread_m": 0.02,
+        "high_spread_m": 0.004,
+        "stiffness_spread": 0.15,
+        "cases": 20_000,
+        "seed": 3,
+    }
+    return ha.hoist_scatter(**{**given, **changes})
+
+
+def test_the_envelope_is_that_of_the_cases() -> None:
+    found = scatter(quantiles=[0.05, 0.5, 0.99])
+    assert found.load_n.shape == (20_000, 4)
+    held = found.load_n[~found.tips]
+    np.testing.assert_allclose(found.least_n, held.min(axis=0))
+    np.testing.assert_allclose(found.greatest_n, held.max(axis=0))
+    np.testing.assert_allclose(found.mean_n, held.mean(axis=0))
+    np.testing.assert_allclose(found.quantile_n, np.quantile(held, [0.05, 0.5, 0.99], axis=0))
+    np.testing.assert_allclose(found.slack_share, (held == 0).mean(axis=0))
+
+
+def test_the_spread_of_linear_cases_is_that_of_error_propagation() -> None:
+    """No slack, equal springs: loads are linear in the draws; compare with the exact sigma."""
+    high = scatter(mass_spread=0.0, cg_spread_m=0.0, stiffness_spread=0.0, high_spread_m=1e-4)
+    # A square's hooks act on the one mode that a rigid frame cannot follow: ±h k / 4.
+    sigma = 4e5 * 1e-4 * 0.5
+    # 20 000 draws know a standard deviation to 0.5 % (one sigma).
+    np.testing.assert_allclose(high.load_n.std(axis=0), sigma, rtol=0.025)
+    mass = scatter(cg_spread_m=0.0, stiffness_spread=0.0, high_spread_m=0.0)
+    total = mass.load_n.sum(axis=1) / 9.80665
+    assert total.mean() == pytest.approx(24 * 60, rel=5e-4)
+    assert total.std() == pytest.approx(60 * 0.03 * np.sqrt(24), rel=0.025)
+
+
+def test_the_same_seed_gives_the_same_cases_and_progress_is_told() -> None:
+    told: list[tuple[int, int]] = []
+    first = scatter(progress=lambda done, total: told.append((done, total)))
+    np.testing.assert_array_equal(first.load_n, scatter().load_n)
+    assert told[-1] == (20_000, 20_000)
+    assert not np.array_equal(first.load_n, scatter(seed=4).load_n)
+
+
+def test_a_run_stops_when_its_progress_raises() -> None:
+    def stop(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        scatter(progress=stop)
+
+
+def test_start_stop_and_emergency_stop() -> None:
+    assert ha.start_stop_factor(0.1) == pytest.approx(1.10 + 0.034)  # EN 13001-2, from memory
+    # Energy: at the lowest point ½ m v² is in the spring beyond its static stretch.
+    mass, speed, rate = 900.0, 0.2, 3e5
+    extra = ha.emergency_stop_force_n(mass * 9.80665, speed, rate) - mass * 9.80665
+    assert 0.5 * extra**2 / rate == pytest.approx(0.5 * mass * speed**2)
+
+
+def test_combinations_are_those_given_and_no_other() -> None:
+    combined = ha.combine_loads(
+        {"weight": [1000.0, 800.0], "wind": [100.0, -300.0]},
+        {"a": {"weight": 1.35, "wind": 0.0}, "b": {"weight": 1.0, "wind": 1.5}},
+    )
+    np.testing.assert_allclose(combined.force_n, [[1350, 1080], [1150, 350]])
+    assert combined.governing == ["a", "a"]
+    with pytest.raises(ha.InputError, match="wind"):
+        ha.combine_loads({"weight": [1.0], "wind": [1.0]}, {"a": {"weight": 1.0}})
+
+
+@pytest.mark.parametrize(
+    ("field", "changes"),
+    [
+        ("points_m", {"points_m": []}),
+        ("points_m", {"points_m": [(0.0, float("nan")), (1.0, 1.0)]}),
+        ("cg_m", {"cg_m": (5.0, 5.0)}),
+        ("cg_m", {"cg_m": 1.0}),
+        ("weight_n", {"weight_n": 0.0}),
+        ("stiffness_n_m", {"stiffness_n_m": [1.0, 1.0]}),
+        ("stiffness_n_m[2]", {"stiffness_n_m": [1.0, 1.0, -1.0, 1.0]}),
+        ("high_m", {"stiffness_n_m": 1e5, "high_m": [0.0]}),
+        ("stiffness_n_m", {"high_m": [0.0, 0.0, 0.0, 0.01]}),
+    ],
+)
+def test_a_bad_frame_is_refused_by_name(field: str, changes: dict[str, Any]) -> None:
+    good: dict[str, Any] = {"points_m": SQUARE, "cg_m": (1.0, 1.0), "weight_n": 10.0}
+    with pytest.raises(ha.InputError) as refused:
+        ha.rigid_hang(**{**good, **changes})
+    assert refused.value.field == field
