@@ -20,6 +20,8 @@ pub enum PathEnd {
     Closed,
     /// Joints are open that no chain force moves any further.
     Jammed,
+    /// The chain is shorter than the closed hang needs, and joints are open.
+    Overshot,
     /// The hang changed contacts more often than the budget allows.
     BudgetSpent,
 }
@@ -31,6 +33,7 @@ impl PathEnd {
         match self {
             Self::Closed => "closed",
             Self::Jammed => "jammed",
+            Self::Overshot => "overshot",
             Self::BudgetSpent => "budget spent",
         }
     }
@@ -114,6 +117,10 @@ pub(crate) struct Path {
 const EXACT_RAD: f64 = 1e-9;
 /// A contact moment counts as zero below the weight at this lever.
 const NO_MOMENT_M: f64 = 1e-10;
+/// Greatest turn of a joint in one step.
+const REACH_RAD: f64 = 0.3;
+/// Chain lengths this close are one.
+const LENGTH_M: f64 = 1e-9;
 /// Radians, or metres of lever of the weight, beyond which an event has happened.
 const PASSED: f64 = 1e-13;
 /// A chain force above this multiple of the weight closes nothing more.
@@ -165,7 +172,11 @@ struct Follower<'a> {
     force_n: f64,
     reducer: Reducer,
     weight_n: f64,
+    /// Change of the angles in the last step.
+    heading_rad: Vec<f64>,
     arrived: Vec<bool>,
+    /// No rest was found where the hang snapped to.
+    stuck: bool,
     path: Path,
 }
 
@@ -176,11 +187,8 @@ struct Event {
     becomes: Rest,
 }
 
-/// What stops a step short.
-enum Hindrance {
-    Unstable,
-    Diverged,
-}
+/// A step that loses stability or does not converge.
+struct Hindrance;
 
 impl<'a> Follower<'a> {
     fn new(mechanism: &'a Mechanism, state: State) -> Self {
@@ -189,7 +197,9 @@ impl<'a> Follower<'a> {
             mechanism,
             trial: state.clone(),
             state,
+            heading_rad: vec![0.0; rests.len()],
             arrived: vec![false; rests.len()],
+            stuck: false,
             rests,
             force_n: 0.0,
             reducer: Reducer::default(),
@@ -231,10 +241,14 @@ impl<'a> Follower<'a> {
                 continue;
             }
             let target = start_m - stride * sample as f64;
-            if self.force_n > FORCE_CAP * self.weight_n {
+            if self.stuck || self.force_n > FORCE_CAP * self.weight_n {
                 return PathEnd::Jammed;
             }
-            if self.go_to(target, stride) {
+            if self.state.chain_m < closed_m - LENGTH_M {
+                return PathEnd::Overshot;
+            }
+            self.go_to(target, stride);
+            while self.state.chain_m <= start_m - stride * sample as f64 {
                 sample += 1;
             }
         }
@@ -245,28 +259,32 @@ impl<'a> Follower<'a> {
         self.rests.iter().all(|rest| *rest == Rest::Stop)
     }
 
-    /// Goes to `target_m` or to the first contact event or snap before it. True when it got to
-    /// `target_m` itself.
-    fn go_to(&mut self, target_m: f64, stride_m: f64) -> bool {
+    /// Goes to `target_m` or to the first contact event or snap before it.
+    fn go_to(&mut self, target_m: f64, stride_m: f64) {
         let mut length = target_m;
         loop {
             match self.correct(length) {
                 Ok(force) => {
                     if let Some((event, length)) = self.first_event(length, force) {
                         self.take_event(event, length);
-                        return false;
+                        return;
                     }
                     self.accept(force);
                     self.record();
-                    return length == target_m;
-                }
-                Err(Hindrance::Unstable | Hindrance::Diverged) => {
-                    let shorter = (self.state.chain_m + length) / 2.0;
-                    if self.state.chain_m - shorter < 1e-9 * stride_m.max(1e-3) {
-                        self.snap(length);
-                        return false;
+                    if force < 0.0 {
+                        self.snap(Hold::Force(0.0), None);
                     }
-                    length = shorter;
+                    return;
+                }
+                Err(Hindrance) => {
+                    let nearer = (self.state.chain_m + length) / 2.0;
+                    if self.state.chain_m - nearer < 1e-9 * stride_m.max(1e-3) {
+                        // Where the curve turns back, its own direction is the one that falls.
+                        let heading = self.heading_rad.clone();
+                        self.snap(Hold::Length(length), Some(&heading));
+                        return;
+                    }
+                    length = nearer;
                 }
             }
         }
@@ -277,20 +295,25 @@ impl<'a> Follower<'a> {
         self.trial.angle_rad.clone_from(&self.state.angle_rad);
         self.trial.update(self.mechanism);
         let mut force = self.force_n;
-        for _ in 0..12 {
+        let mut reach_rad = 0.0;
+        for round in 0..12 {
             let step = self
                 .reducer
                 .step(&self.trial, &self.rests, force, chain_m)
-                .map_err(|refusal| match refusal {
-                    NoStep::NoLever => Hindrance::Diverged,
-                    NoStep::Unstable(_) => Hindrance::Unstable,
-                })?;
+                .map_err(|_| Hindrance)?;
             let size = largest(&step.change_rad);
-            if size > 0.3 {
-                return Err(Hindrance::Diverged);
+            if round == 0 {
+                reach_rad = (3.0 * size + EXACT_RAD).min(REACH_RAD);
             }
-            for (angle, change) in self.trial.angle_rad.iter_mut().zip(&step.change_rad) {
-                *angle += change;
+            let mut moved_rad = 0.0_f64;
+            for (joint, change) in step.change_rad.iter().enumerate() {
+                self.trial.angle_rad[joint] += change;
+                let moved = self.trial.angle_rad[joint] - self.state.angle_rad[joint];
+                moved_rad = moved_rad.max(moved.abs());
+            }
+            // Farther than a few first steps is another branch of the curve.
+            if moved_rad > reach_rad {
+                return Err(Hindrance);
             }
             self.trial.update(self.mechanism);
             force = step.force_n;
@@ -298,7 +321,7 @@ impl<'a> Follower<'a> {
                 return Ok(force);
             }
         }
-        Err(Hindrance::Diverged)
+        Err(Hindrance)
     }
 
     /// By how much `event` has happened; positive is past it.
@@ -415,8 +438,8 @@ impl<'a> Follower<'a> {
         let stable = self
             .reducer
             .step(&self.state, &self.rests, self.force_n, self.state.chain_m);
-        if matches!(stable, Err(NoStep::Unstable(_))) {
-            self.snap(self.state.chain_m);
+        if let Err(NoStep::Unstable(direction)) = stable {
+            self.snap(Hold::Length(self.state.chain_m), Some(&direction));
         }
     }
 
@@ -464,8 +487,8 @@ impl<'a> Follower<'a> {
         }
     }
 
-    /// Lets the hang fall to its next rest at the chain length `chain_m`.
-    fn snap(&mut self, chain_m: f64) {
+    /// Lets the hang fall to its next rest, first along `direction` where the balance is exact.
+    fn snap(&mut self, hold: Hold, direction: Option<&[f64]>) {
         let before = self.state.clone();
         let rests_before = self.rests.clone();
         let mut settling = Settling::new(
@@ -474,7 +497,11 @@ impl<'a> Follower<'a> {
             self.rests.clone(),
             self.force_n,
         );
-        settling.settle(Hold::Length(chain_m));
+        let tipped = direction.is_none_or(|direction| settling.tip_over(hold, direction));
+        if !(tipped && settling.settle(hold) && settling.misfit(hold) < LENGTH_M) {
+            self.stuck = true;
+            return;
+        }
         let force_before_n = self.force_n;
         self.state = settling.state;
         self.force_n = settling.force_n;
@@ -498,7 +525,7 @@ impl<'a> Follower<'a> {
         self.rests = after;
         if turn > 1e-7 {
             self.path.snaps.push(Snap {
-                chain_m,
+                chain_m: before.chain_m,
                 force_before_n,
                 force_after_n: self.force_n,
                 greatest_turn_rad: turn,
@@ -511,6 +538,14 @@ impl<'a> Follower<'a> {
     fn accept(&mut self, force: f64) {
         std::mem::swap(&mut self.state, &mut self.trial);
         self.force_n = force;
+        self.heading_rad.clear();
+        self.heading_rad.extend(
+            self.state
+                .angle_rad
+                .iter()
+                .zip(&self.trial.angle_rad)
+                .map(|(now, before)| now - before),
+        );
     }
 
     fn note(&mut self, joint: usize, contact: Contact, in_snap: bool) {

@@ -231,7 +231,8 @@ impl<'a> Settling<'a> {
         false
     }
 
-    fn misfit(&self, hold: Hold) -> f64 {
+    /// By how much the chain length misses the held one.
+    pub fn misfit(&self, hold: Hold) -> f64 {
         match hold {
             Hold::Force(_) => 0.0,
             Hold::Length(length) => (self.state.chain_m - length).abs(),
@@ -263,12 +264,15 @@ impl<'a> Settling<'a> {
     }
 
     /// Leaves a balance that does not last, to the side on which the energy falls.
-    fn tip_over(&mut self, hold: Hold, direction: &[f64]) -> bool {
+    pub fn tip_over(&mut self, hold: Hold, direction: &[f64]) -> bool {
+        if largest(direction) == 0.0 {
+            return false;
+        }
         let start = self.state.angle_rad.clone();
         let before = self.height_of(hold);
         let mut best: Option<(f64, Vec<f64>)> = None;
-        let nudge = 1e-4 / largest(direction);
-        for side in [nudge, -nudge] {
+        let nudge = 1.0 / largest(direction);
+        for side in [1e-4, -1e-4, 1e-3, -1e-3, 1e-2, -1e-2].map(|size| size * nudge) {
             for joint in 0..start.len() {
                 let travel = &self.mechanism.travels[joint];
                 self.state.angle_rad[joint] = if self.rests[joint] == Rest::Free {

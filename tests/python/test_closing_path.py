@@ -1,0 +1,230 @@
+"""The way from free to closed: every contact, snap-through, work and balance."""
+
+from __future__ import annotations
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+from closing_reference import GRAVITY, Reference, random_hang, rotated
+from scipy.optimize import minimize
+
+
+def contacts(closing: ha.Closing, joint: int) -> list[str]:
+    return [event.contact for event in closing.events if event.joint == joint]
+
+
+def turning(arm: np.ndarray, force: np.ndarray) -> float:
+    """Moment of `force` at `arm` in the plane."""
+    return float(arm[0] * force[1] - arm[1] * force[0])
+
+
+def work_j(closing: ha.Closing) -> float:
+    """−∫ T dL over the rows, by the trapezoidal rule."""
+    return -float(np.trapezoid(closing.path["force_n"], closing.path["chain_m"]))
+
+
+def snapping_hang() -> tuple[ha.Hang, float]:
+    """A heavy weight low behind the bottom: two joints trade angle and the hang snaps."""
+    positions = [float(angle) for angle in range(21)]
+    cabinets = [
+        builders.cabinet(
+            mass_kg=mass, cg_m=(x, 0.0), rear_height_m=0.24, splay_positions_deg=positions
+        )
+        for mass, x in ((36.0, -0.48), (10.0, -0.14), (68.0, -0.21), (26.0, -0.55))
+    ]
+    hang = builders.hang(
+        [13.0, 12.0, 16.0],
+        "compression",
+        cabinets=cabinets,
+        frame=builders.frame(chain_anchor_m=(-0.97, 0.05)),
+        bottom=builders.bottom(mass_kg=293.0, cg_m=(-0.67, -0.89), chain_anchor_m=(-0.61, -0.05)),
+        open_limit_deg=-11.0,
+    )
+    return hang, -8.0
+
+
+def test_a_hang_aimed_up_leaves_its_stops_and_returns() -> None:
+    closing = ha.close(builders.hang([2.0] * 15, "compression"), 10.0)
+    assert closing.ended == "closed"
+    assert closing.order[:3] == (1, 2, 3)
+    for joint in (2, 3):
+        assert contacts(closing, joint) == ["on stop when free", "leaves stop", "returns to stop"]
+    assert contacts(closing, 1) == ["on stop when free"]
+    last = closing.events[-1]
+    assert last.contact == "returns to stop"
+    assert last.force_n == pytest.approx(closing.closing_force_n, rel=1e-12)
+    # A row of the path shows joint 3 off its stop with chain force, after resting there without.
+    angle = closing.path["angle_deg"][:, 3]
+    assert angle[0] == 2.0
+    assert angle.min() < 1.9
+    assert angle[-1] == 2.0
+
+
+def test_snap_through_is_found_and_reported() -> None:
+    hang, tilt = snapping_hang()
+    closing = ha.close(hang, tilt)
+    assert closing.ended == "closed"
+    (snap,) = closing.snaps
+    assert snap.greatest_turn_deg > 5.0
+    assert snap.energy_j > 1.0
+    assert snap.force_after_n < snap.force_before_n
+    # Before and after are at rest at one chain length; between them the curve is unstable.
+    reference = Reference(hang, tilt)
+    at = np.flatnonzero(np.isclose(closing.path["chain_m"], snap.chain_m, rtol=0, atol=1e-9))
+    before, after = at[0], at[-1]
+    for row, force in ((before, snap.force_before_n), (after, snap.force_after_n)):
+        theta = np.radians(closing.path["angle_deg"][row, 1:-1])
+        assert reference.chain_m(theta) == pytest.approx(snap.chain_m, abs=1e-9)
+        _, slope = reference.value(theta, force)
+        free = (theta > reference.lower + 1e-12) & (theta < reference.upper - 1e-12)
+        assert np.abs(slope[free]).max(initial=0.0) < 1e-9 * GRAVITY * 433.0
+    fall = reference.value(np.radians(closing.path["angle_deg"][before, 1:-1]), 0.0)[0]
+    fall -= reference.value(np.radians(closing.path["angle_deg"][after, 1:-1]), 0.0)[0]
+    assert snap.energy_j == pytest.approx(fall, rel=1e-9)
+
+
+def test_the_snapped_state_is_the_least_energy_nearby_at_that_length() -> None:
+    hang, tilt = snapping_hang()
+    closing = ha.close(hang, tilt)
+    (snap,) = closing.snaps
+    reference = Reference(hang, tilt)
+    rows = np.flatnonzero(np.isclose(closing.path["chain_m"], snap.chain_m, rtol=0, atol=1e-9))
+    before, after = (np.radians(closing.path["angle_deg"][rows[i], 1:-1]) for i in (0, -1))
+    scale = GRAVITY * 433.0
+
+    def energy(theta: np.ndarray) -> tuple[float, np.ndarray]:
+        value, slope = reference.value(theta, 0.0)
+        return value / scale, slope / scale
+
+    def levers(theta: np.ndarray) -> np.ndarray:
+        return reference.value(theta, 1.0)[1] - reference.value(theta, 0.0)[1]
+
+    found = minimize(
+        energy,
+        before + 0.2 * (after - before),
+        jac=True,
+        method="SLSQP",
+        bounds=list(zip(reference.lower, reference.upper, strict=True)),
+        constraints={
+            "type": "eq",
+            "fun": lambda theta: reference.chain_m(theta) - snap.chain_m,
+            "jac": levers,
+        },
+        options={"ftol": 1e-15, "maxiter": 500},
+    )
+    assert found.success
+    np.testing.assert_allclose(found.x, after, atol=1e-6)
+
+
+@pytest.mark.parametrize("tilt", [-10.0, 0.0, 10.0])
+def test_work_of_the_chain_is_the_rise_of_gravity_energy(tilt: float) -> None:
+    hang = builders.hang([2.0] * 15, "compression")
+    closing = ha.close(hang, tilt, steps=40_000)
+    assert closing.snaps == ()
+    rise = closing.path["energy_j"][-1]
+    assert work_j(closing) == pytest.approx(rise, rel=1e-8)
+    free, closed = (
+        Reference(hang, tilt).value(np.radians(angles[1:-1]), 0.0)[0]
+        for angles in (closing.free_angle_deg, closing.path["angle_deg"][-1])
+    )
+    assert rise == pytest.approx(closed - free, rel=1e-9)
+
+
+def test_work_of_the_chain_pays_for_what_snaps_set_free() -> None:
+    hang, tilt = snapping_hang()
+    closing = ha.close(hang, tilt, steps=40_000)
+    rise = closing.path["energy_j"][-1]
+    freed = sum(snap.energy_j for snap in closing.snaps)
+    assert work_j(closing) == pytest.approx(rise + freed, rel=1e-8)
+
+
+def test_a_one_sided_top_joint_needs_more_force_where_its_link_pulls() -> None:
+    for splays, tilt in (([2.0] * 15, 0.0), ([1.0] * 23, -10.0), ([0.0, 1.0, 2.0], 0.0)):
+        hang = builders.hang(splays, "compression")
+        locked = ha.close(hang, tilt)
+        stop = ha.close(hang, tilt, top_joint="stop")
+        assert stop.ended == "closed"
+        assert locked.top_link_n > 0.0
+        assert locked.stop_force_n[0] == -locked.top_link_n
+        assert 1.05 < stop.closing_force_n / locked.closing_force_n < 1.35
+        assert stop.governing_joint == 0
+        assert stop.stop_force_n[0] == pytest.approx(0.0, abs=1e-6)
+        assert 0 in stop.order
+    up = builders.hang([2.0] * 15, "compression")
+    locked, stop = (ha.close(up, 10.0, top_joint=kind) for kind in ("locked", "stop"))
+    assert locked.top_link_n < 0.0
+    assert stop.closing_force_n == pytest.approx(locked.closing_force_n, rel=1e-12)
+
+
+def test_forces_balance_on_every_cabinet_at_every_step() -> None:
+    """Each cabinet alone: weight, both hinges, both links, and the chain where it bears on it.
+
+    The chain's pull on what hangs below a joint is the part of it that crosses the joint, so on
+    one cabinet it is the difference of two parts; moments are taken about the upper hinge.
+    """
+    rng = np.random.default_rng(3)
+    hang, tilt = random_hang(rng, count=8)
+    closing = ha.close(hang, tilt)
+    reference = Reference(hang, tilt)
+    weight = GRAVITY * ha.pose(hang, tilt).mass_kg
+    path = closing.path
+    for row in range(len(path["chain_m"])):
+        theta = np.radians(path["angle_deg"][row, 1:-1])
+        masses, chain, hinges = reference.points(theta)
+        string = chain[reference.string(chain), :2]
+        owners = chain[reference.string(chain), 2]
+        for cabinet in range(1, len(hang.cabinets) - 1):
+            upper_force = path["hinge_force_n"][row, cabinet]
+            lower_force = path["hinge_force_n"][row, cabinet + 1]
+            mass, point, _ = masses[cabinet]
+            force = upper_force - lower_force + np.array([0.0, -mass * GRAVITY])
+            moment = turning(point - hinges[cabinet], np.array([0.0, -mass * GRAVITY]))
+            moment -= turning(hinges[cabinet + 1] - hinges[cabinet], lower_force)
+            for spot in range(1, len(string) - 1):
+                if owners[spot] == cabinet:
+                    pull = sum(
+                        (other - string[spot]) / np.linalg.norm(other - string[spot])
+                        for other in (string[spot - 1], string[spot + 1])
+                    )
+                    force = force + path["force_n"][row] * pull
+                    moment += path["force_n"][row] * turning(string[spot] - hinges[cabinet], pull)
+            axis = reference.axes(theta)
+            upper, lower = links(hang, cabinet, axis, hinges)
+            for (place, toward), stop, sign in (
+                (upper, path["stop_force_n"][row, cabinet], 1.0),
+                (lower, path["stop_force_n"][row, cabinet + 1], -1.0),
+            ):
+                push = -sign * stop * toward
+                force = force + push
+                moment += turning(place - hinges[cabinet], push)
+            assert np.abs(force).max() < 1e-9 * weight
+            assert abs(moment) < 1e-9 * weight
+
+
+def links(
+    hang: ha.Hang, cabinet: int, axis: np.ndarray, hinges: np.ndarray
+) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Pin on the cabinet, and the direction from the lower to the upper pin, of both links."""
+
+    def pin(index: int, side: float) -> np.ndarray:
+        body = hang.cabinets[index]
+        half = body.height_m / 2
+        local = (body.rear_pin_x_m - body.hinge_x_m, side * (half - body.rear_pin_inset_m) - half)
+        return np.asarray(hinges[index] + rotated(axis[index], local))
+
+    result = []
+    for joint, own in ((cabinet, pin(cabinet, 1.0)), (cabinet + 1, pin(cabinet, -1.0))):
+        way = pin(joint - 1, -1.0) - pin(joint, 1.0)
+        result.append((own, way / np.linalg.norm(way)))
+    return result
+
+
+def test_hoist_loads_on_the_way_carry_the_weight_about_its_centre() -> None:
+    hang = builders.hang([1.0, 2.0, 4.0], "compression")
+    closing = ha.close(hang, -3.0, pick_x_m=(0.1, -0.6))
+    closed = ha.hoist_loads(hang, -3.0, [0.1, -0.6])
+    np.testing.assert_allclose(closing.path["hoist_load_n"][-1], closed.load_n, rtol=1e-12)
+    weight = GRAVITY * ha.pose(hang, -3.0).mass_kg
+    np.testing.assert_allclose(closing.path["hoist_load_n"].sum(axis=1), weight, rtol=1e-12)
+    assert np.ptp(closing.path["hoist_load_n"][:, 0]) > 0.01 * weight
