@@ -40,3 +40,6 @@ pub fn chain_lengths_m(hang: &Valid<Hang>, tilt_deg: f64) -> Result<[f64; 2]> {
     let closed = state::State::at(&mechanism, &mechanism.closed_rad());
     Ok([path::free_hang(&mechanism).chain_m, closed.chain_m])
 }
+
+#[cfg(test)]
+mod tests;
