@@ -202,6 +202,7 @@ def close(
     top_joint_name: str,
     preload_n: float,
     steps: int,
+    frame: str,
     pick_x_m: Sequence[float] | None,
 ) -> dict[str, Any]: ...
 def rest_at_force(

@@ -96,6 +96,9 @@ class Closing(Result):
     ended : str
         ``closed``; ``jammed``: joints are open that no chain force moves further; or
         ``budget spent``.
+    slack_hoist : str
+        Hoist that goes slack on the way when the frame hangs on two: ``none``, ``front``, ``rear``,
+        or ``front and rear in turn``, where the path is not valid after the second.
     closed_state : str
         ``held closed by the chain``, ``held closed by gravity``, or why no force holds it closed:
         ``the chain has no lever on a joint``, ``the chain opens another joint``.
@@ -127,10 +130,10 @@ class Closing(Result):
     snaps : tuple of Snap
         Sudden changes on the way.
     path : dict of ndarray
-        Row by row: ``chain_m``, ``force_n``, ``energy_j`` (rise of gravity energy) of shape
-        (rows,); ``angle_deg``, ``contact_moment_nm``, ``stop_force_n`` of shape (rows, j);
-        ``hinge_force_n`` (rows, j, 2); ``hoist_load_n`` (rows, 2), front and rear, below 0 where
-        the hoist would have to push.
+        Row by row: ``chain_m``, ``force_n``, ``energy_j`` (rise of gravity energy), ``tilt_deg`` of
+        shape (rows,); ``angle_deg``, ``contact_moment_nm``, ``stop_force_n`` of shape (rows, j);
+        ``hinge_force_n`` (rows, j, 2); ``hoist_load_n`` (rows, hoists), front first, below 0 where
+        a hoist would have to push to hold the frame.
     clutch : str
         ``closes``, ``may slip before it closes``, ``slips before it closes``,
         ``no force closes the hang`` or ``not stated``.
@@ -140,6 +143,7 @@ class Closing(Result):
     """
 
     ended: str
+    slack_hoist: str
     closed_state: str
     closing_force_n: float | None
     most_force_n: float | None
@@ -248,14 +252,15 @@ class Shortening(Result):
 
 def close(
     hang: Hang,
-    tilt_deg: float,
+    tilt_deg: float | None,
     *,
     top_joint: str = "locked",
     preload_n: float = 0.0,
     steps: int = 200,
-    pick_x_m: Sequence[float] | None = None,
+    frame: str = "held",
+    pick_x_m: float | Sequence[float] | None = None,
 ) -> Closing:
-    """Close a compression hang with its frame held at a tilt.
+    """Close a compression hang, from the free hang to every joint on its stop.
 
     At chain force T the joint angles θ minimise V = Σ m g z + T L within open limit and splay, L
     the length of the chain as a taut string that may touch rear edges. The path shortens the
@@ -266,16 +271,20 @@ def close(
     ----------
     hang : Hang
         A compression hang with bottom frame and both chain anchors.
-    tilt_deg : float
-        Elevation of the fly frame's axis, −90 to 90°.
+    tilt_deg : float or None
+        Elevation of the fly frame's axis, −90 to 90°; None with ``frame="one pick"``, where it
+        follows from the balance.
     top_joint : {"locked", "stop"}
         Whether joint 0's rear link carries both signs, or compression only.
     preload_n : float
         Chain force beyond the closing force.
     steps : int
         Equal changes of chain length, 1 to 10⁶; rows at contact events come on top.
-    pick_x_m : (float, float), optional
-        Front and rear pick that hold the frame; left out, the frame's foremost and rearmost hole.
+    frame : {"held", "one pick", "two hoists"}
+        Whether the frame keeps its tilt, turns on one pick, or hangs on two hoists of which one may
+        go slack, so that the tilt changes as the hang closes.
+    pick_x_m : float or (float, float), optional
+        The pick, or front and rear pick; left out, the frame's foremost and rearmost hole.
 
     Returns
     -------
@@ -294,11 +303,12 @@ def close(
     """
     fields: dict[str, Any] = _core.close(
         instance("hang", hang, Hang).handle,
-        real("tilt_deg", tilt_deg),
+        _tilt(tilt_deg, frame),
         instance("top_joint", top_joint, str),
         real("preload_n", preload_n),
         whole("steps", steps),
-        _two_picks(pick_x_m),
+        instance("frame", frame, str),
+        _picks(pick_x_m),
     )
     for name in ("at_closing", "at_preload"):
         if fields[name] is not None:
@@ -372,10 +382,17 @@ def shortening(hang: Hang, tilt_deg: float) -> Shortening:
     return Shortening(**fields)
 
 
-def _two_picks(pick_x_m: Any) -> list[float] | None:
+def _tilt(tilt_deg: Any, frame: str) -> float:
+    if frame != "one pick":
+        return real("tilt_deg", tilt_deg)
+    if tilt_deg is not None:
+        raise InputError(
+            "tilt_deg", tilt_deg, "None; on one pick the tilt follows from the balance"
+        )
+    return 0.0
+
+
+def _picks(pick_x_m: Any) -> list[float] | None:
     if pick_x_m is None:
         return None
-    picks = real_array("pick_x_m", pick_x_m, 1)
-    if picks.shape != (2,):
-        raise InputError("pick_x_m", pick_x_m, "two picks, the front one first")
-    return [float(pick) for pick in picks]
+    return [float(pick) for pick in np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))]

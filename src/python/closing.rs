@@ -6,7 +6,7 @@ use super::model::Hang;
 use super::statics::limit_rows;
 use crate::error::InputError;
 use crate::statics::closing::{
-    self as core, Closing, ClosingOptions, ClosingPath, JointForces, TopJoint,
+    self as core, Closing, ClosingOptions, ClosingPath, FrameHold, JointForces, TopJoint,
 };
 use crate::statics::shortening::{self as clutch_link, LinkChoice};
 use numpy::{PyArray1, PyArray2, PyArray3};
@@ -20,6 +20,22 @@ fn top_joint(py: Python<'_>, name: &str) -> PyResult<TopJoint> {
             "locked" => Ok(TopJoint::Locked),
             "stop" => Ok(TopJoint::Stop),
             _ => Err(InputError::new("top_joint", name, "\"locked\" or \"stop\"")),
+        },
+    )
+}
+
+fn frame_hold(py: Python<'_>, name: &str) -> PyResult<FrameHold> {
+    or_raise(
+        py,
+        match name {
+            "held" => Ok(FrameHold::Held),
+            "one pick" => Ok(FrameHold::OnePick),
+            "two hoists" => Ok(FrameHold::TwoHoists),
+            _ => Err(InputError::new(
+                "frame",
+                name,
+                "\"held\", \"one pick\" or \"two hoists\"",
+            )),
         },
     )
 }
@@ -42,18 +58,18 @@ fn path_fields<'py>(py: Python<'py>, path: &ClosingPath) -> PyResult<Bound<'py, 
         .iter()
         .map(|row| row.hinge_force_n.iter().map(|f| vec![f.x, f.y]).collect())
         .collect();
-    let hoists: Vec<Vec<f64>> = path.hoist_load_n.iter().map(|row| row.to_vec()).collect();
     let fields = PyDict::new(py);
     fields.set_item("chain_m", PyArray1::from_slice(py, &path.chain_m))?;
     fields.set_item("force_n", PyArray1::from_slice(py, &path.force_n))?;
     fields.set_item("energy_j", PyArray1::from_slice(py, &path.energy_j))?;
+    fields.set_item("tilt_deg", degrees(py, &path.tilt_rad))?;
     fields.set_item("angle_deg", rows(py, &angle_deg)?)?;
     let contact = of_joints(|joints| &joints.contact_moment_nm);
     fields.set_item("contact_moment_nm", rows(py, &contact)?)?;
     let stops = of_joints(|joints| &joints.stop_force_n);
     fields.set_item("stop_force_n", rows(py, &stops)?)?;
     fields.set_item("hinge_force_n", PyArray3::from_vec3(py, &hinges)?)?;
-    fields.set_item("hoist_load_n", rows(py, &hoists)?)?;
+    fields.set_item("hoist_load_n", rows(py, &path.hoist_load_n)?)?;
     Ok(fields)
 }
 
@@ -76,6 +92,7 @@ fn joint_fields<'py>(
 fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("ended", closing.end.name())?;
+    fields.set_item("slack_hoist", closing.slack.name())?;
     fields.set_item("closed_state", closing.closed.name())?;
     fields.set_item("closing_force_n", closing.closing_force_n())?;
     fields.set_item("most_force_n", closing.closed.most_n())?;
@@ -126,6 +143,7 @@ fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py
 }
 
 #[pyfunction]
+#[allow(clippy::too_many_arguments)]
 fn close<'py>(
     py: Python<'py>,
     hang: &Hang,
@@ -133,12 +151,14 @@ fn close<'py>(
     top_joint_name: &str,
     preload_n: f64,
     steps: usize,
-    pick_x_m: Option<[f64; 2]>,
+    frame: &str,
+    pick_x_m: Option<Vec<f64>>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let options = ClosingOptions {
         top_joint: top_joint(py, top_joint_name)?,
         preload_n,
         steps,
+        frame: frame_hold(py, frame)?,
         pick_x_m,
     };
     let hang = &hang.0;

@@ -143,7 +143,7 @@ def test_a_hang_that_cannot_be_closed_by_a_chain_is_refused_by_name(build: Any, 
         ("steps", 0),
         ("top_joint", "glued"),
         ("pick_x_m", (-0.4, 0.1)),
-        ("pick_x_m", (0.1,)),
+        ("pick_x_m", (0.1, -0.2, -0.4)),
     ],
 )
 def test_a_bad_argument_is_refused_by_name(argument: str, value: Any) -> None:

@@ -73,12 +73,13 @@ impl ClosedState {
     pub(crate) fn of(mechanism: &Mechanism, closed: &State) -> Self {
         let mut least = (0.0, None);
         let mut most: (f64, Option<usize>) = (f64::INFINITY, None);
-        for joint in 0..mechanism.joints() {
-            if !mechanism.travels[joint].moves() {
+        for place in mechanism.hooks..mechanism.joints() {
+            if !mechanism.closes(place) {
                 continue;
             }
-            let gravity = closed.gravity_nm[joint];
-            let lever = -closed.lever_m[joint];
+            let gravity = closed.gravity_nm[place];
+            let lever = -closed.lever_m[place];
+            let joint = place - mechanism.hooks;
             if lever > NOTHING {
                 if gravity / lever > least.0 {
                     least = (gravity / lever, Some(joint));
@@ -168,10 +169,10 @@ pub fn add_closed_limits(
 /// the hinge.
 pub(crate) fn straight_line_force_n(mechanism: &Mechanism, closed: &State) -> Vec<f64> {
     let last = mechanism.bodies.len() - 1;
-    let upper = closed.point(0, mechanism.upper_anchor_m);
+    let upper = closed.point(mechanism.hooks, mechanism.upper_anchor_m);
     let lower = closed.point(last, mechanism.lower_anchor_m);
     let down = (lower - upper).try_normalize(0.0);
-    (0..mechanism.joints())
+    (mechanism.hooks..mechanism.joints())
         .map(|joint| {
             let gravity = closed.gravity_nm[joint];
             let lever = down.map_or(0.0, |down| (lower - closed.hinge_m[joint]).perp(&down));

@@ -74,10 +74,10 @@ impl Reducer {
         }) else {
             return Err(NoStep::NoLever);
         };
-        let led = self.free.swap_remove(place);
-        if lever[led] == 0.0 {
+        if lever[self.free[place]] == 0.0 {
             return Err(NoStep::NoLever);
         }
+        let led = self.free.swap_remove(place);
         let size = self.free.len();
         let change = (chain_m - state.chain_m) / lever[led];
         let curvature = |a: usize, b: usize| state.curvature_nm(a, b, force_n);

@@ -36,9 +36,8 @@ impl State {
     /// Forces at every joint with `force_n` in the chain. A joint whose link passes through its
     /// hinge carries its moment there as a couple, with no link force.
     pub(crate) fn joint_forces(&self, mechanism: &Mechanism, force_n: f64) -> JointForces {
-        let joints = mechanism.joints();
         let mut forces = JointForces::default();
-        for joint in 0..joints {
+        for joint in mechanism.hooks..mechanism.joints() {
             let moment_nm = -self.slope_nm(joint, force_n);
             let (link_up, stop_n) = match link_line(&self.placed_joint(mechanism, joint)) {
                 Some((up, lever_m)) => (up, moment_nm / lever_m),

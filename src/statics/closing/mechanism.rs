@@ -1,9 +1,11 @@
 //! The hang reduced to a planar mechanism: rigid bodies in a row, joined by front hinges.
 //!
-//! Body 0, the fly frame, stands still. Joint j joins body j to body j+1 at hinge h_j, and its angle
-//! θ_j turns all bodies below: φ_{j+1} = φ_j − θ_j.
+//! Joint j joins body j to body j+1 at hinge h_j, and its angle θ_j turns all bodies below:
+//! φ_{j+1} = φ_j − θ_j. Body 0 stands still: the fly frame where it is held, or else a hook at the
+//! pick that the frame turns on, with joint 0 between hook and frame.
 //! Positions: h_j = h_{j−1} + R(φ_j) o_j with o_j the way from body j's upper to its lower hinge.
 
+use super::state::State;
 use crate::error::{InputError, Result};
 use crate::model::{Cabinet, Hang, Point, Rigging};
 use crate::pose::{Vec2, mirrored_pin};
@@ -52,7 +54,9 @@ pub(crate) struct Body {
 pub(crate) struct Mechanism {
     pub bodies: Vec<Body>,
     pub travels: Vec<Travel>,
-    /// Upper chain end, in body 0.
+    /// Joints above the hang's joint 0: one where the frame turns on a hook.
+    pub hooks: usize,
+    /// Upper chain end, in the fly frame.
     pub upper_anchor_m: Vec2,
     /// Lower chain end, in the last body.
     pub lower_anchor_m: Vec2,
@@ -155,10 +159,47 @@ impl Mechanism {
         Ok(Self {
             bodies,
             travels,
+            hooks: 0,
             upper_anchor_m: upper.into(),
             lower_anchor_m: lower.into(),
             base_rad: tilt_rad,
         })
+    }
+
+    /// The same hang with its frame turning on a pick of the frame, its tilt within `tilt_rad`.
+    pub fn on_hook(mut self, pick_m: Vec2, tilt_rad: [f64; 2]) -> Self {
+        let frame = &mut self.bodies[0];
+        for point in [&mut frame.cg_m, &mut frame.lower_hinge_m] {
+            *point -= pick_m;
+        }
+        for pin in &mut frame.rear_pins_m {
+            *pin -= pick_m;
+        }
+        self.upper_anchor_m -= pick_m;
+        let hook = Body {
+            mass_kg: 0.0,
+            cg_m: Vec2::zeros(),
+            lower_hinge_m: Vec2::zeros(),
+            rear_edges_m: None,
+            rear_pins_m: [Vec2::zeros(); 2],
+        };
+        self.bodies.insert(0, hook);
+        let [lowest, highest] = tilt_rad;
+        self.travels.insert(
+            0,
+            Travel {
+                open_rad: -highest,
+                stop_rad: -lowest,
+            },
+        );
+        self.hooks = 1;
+        self.base_rad = 0.0;
+        self
+    }
+
+    /// Whether a joint is one that the chain closes.
+    pub fn closes(&self, joint: usize) -> bool {
+        joint >= self.hooks && self.travels[joint].moves()
     }
 
     /// Number of joints, locked ones included.
@@ -166,8 +207,23 @@ impl Mechanism {
         self.travels.len()
     }
 
-    /// All joints on their stops.
+    /// All joints of the hang on their stops, a frame on a hook at rest there.
     pub fn closed_rad(&self) -> Vec<f64> {
-        self.travels.iter().map(|travel| travel.stop_rad).collect()
+        let mut angles: Vec<f64> = self.travels.iter().map(|travel| travel.stop_rad).collect();
+        self.hang_plumb(&mut angles);
+        angles
+    }
+
+    /// Turns a frame on a hook so that all below hangs plumb, as far as its tilt goes.
+    pub fn hang_plumb(&self, angles_rad: &mut [f64]) {
+        if self.hooks == 0 {
+            return;
+        }
+        let travel = self.travels[0];
+        angles_rad[0] = 0.0;
+        let level = State::at(self, angles_rad);
+        let cg = level.below_cg_m[0];
+        // θ = −φ turns the centre of gravity (x, z) plumb under the pick at φ = atan2(−x, −z).
+        angles_rad[0] = (cg.x.atan2(-cg.y)).clamp(travel.open_rad, travel.stop_rad);
     }
 }

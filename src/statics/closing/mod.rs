@@ -17,6 +17,7 @@ mod report;
 mod settle;
 mod state;
 mod string;
+mod support;
 
 pub use closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
 pub use clutch::ClutchVerdict;
@@ -24,6 +25,7 @@ pub use forces::JointForces;
 pub use mechanism::TopJoint;
 pub use path::{Contact, ContactEvent, PathEnd, Snap};
 pub use report::{Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force};
+pub use support::{FrameHold, Slack};
 
 use crate::error::Result;
 use crate::model::{Hang, Valid};

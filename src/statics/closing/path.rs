@@ -141,11 +141,13 @@ pub(crate) fn at_force(
     let start = match start_rad {
         Some(start) => start,
         None => {
-            straight = mechanism
+            let mut plumb = mechanism
                 .travels
                 .iter()
                 .map(|travel| 0.0_f64.clamp(travel.open_rad, travel.stop_rad))
-                .collect();
+                .collect::<Vec<_>>();
+            mechanism.hang_plumb(&mut plumb);
+            straight = plumb;
             &straight
         }
     };
@@ -218,7 +220,7 @@ impl<'a> Follower<'a> {
 
     fn run(&mut self, steps: usize) -> PathEnd {
         for joint in 0..self.rests.len() {
-            if self.rests[joint] == Rest::Stop && self.mechanism.travels[joint].moves() {
+            if self.rests[joint] == Rest::Stop && self.mechanism.closes(joint) {
                 self.arrived[joint] = true;
                 self.note(joint, Contact::OnStopWhenFree, false);
             }
@@ -234,7 +236,7 @@ impl<'a> Follower<'a> {
                 return PathEnd::BudgetSpent;
             }
             budget -= 1;
-            if self.rests.iter().all(|rest| *rest != Rest::Free) {
+            if self.chain_is_blocked() {
                 if !self.raise_force() {
                     return PathEnd::Jammed;
                 }
@@ -256,7 +258,15 @@ impl<'a> Follower<'a> {
     }
 
     fn closed(&self) -> bool {
-        self.rests.iter().all(|rest| *rest == Rest::Stop)
+        self.rests[self.mechanism.hooks..]
+            .iter()
+            .all(|rest| *rest == Rest::Stop)
+    }
+
+    /// Whether no free joint changes the chain length.
+    fn chain_is_blocked(&self) -> bool {
+        (0..self.rests.len())
+            .all(|joint| self.rests[joint] != Rest::Free || self.state.lever_m[joint] == 0.0)
     }
 
     /// Goes to `target_m` or to the first contact event or snap before it.
@@ -548,7 +558,11 @@ impl<'a> Follower<'a> {
         );
     }
 
+    /// Adds a contact of a joint of the hang; a frame's tilt is no contact.
     fn note(&mut self, joint: usize, contact: Contact, in_snap: bool) {
+        let Some(joint) = joint.checked_sub(self.mechanism.hooks) else {
+            return;
+        };
         self.path.events.push(ContactEvent {
             joint,
             contact,

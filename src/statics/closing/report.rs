@@ -4,11 +4,11 @@ use super::closed::{ClosedState, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force, follow, free_hang};
+use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force, free_hang};
 use super::state::State;
-use crate::error::{InputError, Result, non_negative, within_range};
+use super::support::{FrameHold, Slack, Support, Walked};
+use crate::error::{Result, non_negative, within_range};
 use crate::model::{Hang, Valid};
-use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::limits::LimitTable;
 
 /// What to calculate besides the hang and its tilt.
@@ -20,8 +20,10 @@ pub struct ClosingOptions {
     pub preload_n: f64,
     /// Equal changes of chain length along the path.
     pub steps: usize,
-    /// Two picks that hold the frame; `None` is the frame's foremost and rearmost hole.
-    pub pick_x_m: Option<[f64; 2]>,
+    /// What holds the frame.
+    pub frame: FrameHold,
+    /// Picks of the hoists, front first; `None` is the frame's foremost and rearmost hole.
+    pub pick_x_m: Option<Vec<f64>>,
 }
 
 impl Default for ClosingOptions {
@@ -30,6 +32,7 @@ impl Default for ClosingOptions {
             top_joint: TopJoint::Locked,
             preload_n: 0.0,
             steps: 200,
+            frame: FrameHold::Held,
             pick_x_m: None,
         }
     }
@@ -48,8 +51,10 @@ pub struct ClosingPath {
     pub angle_rad: Vec<Vec<f64>>,
     /// Joint forces.
     pub joints: Vec<JointForces>,
-    /// Load of each hoist; below zero where it would have to push.
-    pub hoist_load_n: Vec<[f64; 2]>,
+    /// Elevation of the fly frame's axis.
+    pub tilt_rad: Vec<f64>,
+    /// Load of each hoist; below zero where it would have to push to hold the frame.
+    pub hoist_load_n: Vec<Vec<f64>>,
 }
 
 /// How a hang closes.
@@ -57,6 +62,8 @@ pub struct ClosingPath {
 pub struct Closing {
     /// How the path ended.
     pub end: PathEnd,
+    /// Which hoist goes slack on the way.
+    pub slack: Slack,
     /// Whether a chain force holds the hang closed, and which.
     pub closed: ClosedState,
     /// Greatest chain force on the way to closed.
@@ -106,7 +113,8 @@ impl Closing {
     }
 }
 
-/// Follows `hang` from free to closed with its frame held at `tilt_deg`.
+/// Follows `hang` from free to closed. `tilt_deg` is the tilt at which the frame is held, or hung on
+/// two hoists; on one pick the tilt follows from the balance and `tilt_deg` is not used.
 ///
 /// # Errors
 /// Not a compression hang, no bottom frame or chain anchor, or an option out of range.
@@ -115,11 +123,15 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     non_negative("preload_n", options.preload_n)?;
     within_range("steps", options.steps as f64, 1.0, 1e6)?;
     let tilt_rad = tilt_deg.to_radians();
-    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, options.top_joint)?;
-    let picks = HeldPicks::new(hang, tilt_rad, options.pick_x_m)?;
+    let support = Support::new(hang, options.frame, tilt_rad, options.pick_x_m.as_deref())?;
+    let Walked {
+        mechanism,
+        path: walked,
+        slack,
+    } = support.walk(hang, options.top_joint, options.steps)?;
+    let hooks = mechanism.hooks;
     let closed = State::at(&mechanism, &mechanism.closed_rad());
     let closed_state = ClosedState::of(&mechanism, &closed);
-    let walked = follow(&mechanism, options.steps);
 
     let mut path = ClosingPath::default();
     let mut greatest = Greatest::default();
@@ -135,8 +147,9 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         if force_n <= upper_edge_n {
             greatest.include(force_n, &forces);
         }
-        path.hoist_load_n.push(picks.loads_n(&mechanism, &state));
-        path.angle_rad.push(angles.to_vec());
+        path.hoist_load_n.push(support.loads_n(&mechanism, &state));
+        path.tilt_rad.push(support.tilt_of(&mechanism, angles));
+        path.angle_rad.push(angles[hooks..].to_vec());
         path.joints.push(forces);
         path.energy_j
             .push(walked.energy_j[row] - walked.energy_j[0]);
@@ -167,10 +180,18 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     let straight_rad: Vec<f64> = mechanism
         .travels
         .iter()
-        .map(|travel| if travel.moves() { 0.0 } else { travel.stop_rad })
+        .enumerate()
+        .map(|(joint, travel)| {
+            if mechanism.closes(joint) {
+                0.0
+            } else {
+                travel.stop_rad
+            }
+        })
         .collect();
     Ok(Closing {
         end: walked.end,
+        slack,
         closed: closed_state,
         peak_force_n,
         order: order_of(&walked.events),
@@ -178,7 +199,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         chain_free_m: free.chain_m,
         chain_straight_m: State::at(&mechanism, &straight_rad).chain_m,
         chain_closed_m: closed.chain_m,
-        free_angle_rad: free.angle_rad,
+        free_angle_rad: free.angle_rad[hooks..].to_vec(),
         at_closing: at(0.0),
         at_preload: at(options.preload_n),
         events: walked.events,
@@ -237,41 +258,4 @@ fn order_of(events: &[ContactEvent]) -> Vec<usize> {
         })
         .map(|event| event.joint)
         .collect()
-}
-
-/// Two plumb hoists that hold the frame, by moments about the picks.
-struct HeldPicks {
-    x_m: [f64; 2],
-}
-
-impl HeldPicks {
-    fn new(hang: &Hang, tilt_rad: f64, pick_x_m: Option<[f64; 2]>) -> Result<Self> {
-        let holes = &hang.frame.pick_x_m;
-        let ends = [
-            holes.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-            holes.iter().copied().fold(f64::INFINITY, f64::min),
-        ];
-        let picks = pick_x_m.unwrap_or(ends);
-        if !picks.iter().all(|pick| pick.is_finite()) || picks[0] <= picks[1] {
-            return Err(InputError::new(
-                "pick_x_m",
-                format!("{picks:?}"),
-                "two different picks, the front one first",
-            ));
-        }
-        let (sin, cos) = tilt_rad.sin_cos();
-        Ok(Self {
-            x_m: picks.map(|x| x * cos - hang.frame.pick_z_m * sin),
-        })
-    }
-
-    fn loads_n(&self, mechanism: &Mechanism, state: &State) -> [f64; 2] {
-        let frame = &mechanism.bodies[0];
-        let mass = frame.mass_kg + state.below_kg[0];
-        let moment = frame.mass_kg * state.point(0, frame.cg_m).x
-            + state.below_kg[0] * state.below_cg_m[0].x;
-        let [front, rear] = self.x_m;
-        let front_kg = (moment - mass * rear) / (front - rear);
-        [front_kg, mass - front_kg].map(|kg| kg * GRAVITY_M_S2)
-    }
 }

@@ -88,7 +88,7 @@ impl<'a> Settling<'a> {
     }
 
     /// A descent step, and a direction of no positive curvature if there is one. `None` when no
-    /// joint can move.
+    /// joint can move. Joints that do not change a held chain length move at the present force.
     fn step(&mut self, hold: Hold) -> Option<(Step, Option<Vec<f64>>)> {
         let mut falling = None;
         let mut shift = 0.0;
@@ -108,7 +108,14 @@ impl<'a> Settling<'a> {
             };
             match tried {
                 Ok(step) => return Some((step, falling)),
-                Err(NoStep::NoLever) => return None,
+                Err(NoStep::NoLever) => {
+                    let kept = self.force_n;
+                    let step = self
+                        .reducer
+                        .step_at_force(&self.state, &self.rests, kept, shift);
+                    let moves = |step: &Step| largest(&step.change_rad) > SETTLED_RAD;
+                    return step.ok().filter(moves).map(|step| (step, falling));
+                }
                 Err(NoStep::Unstable(direction)) => {
                     falling.get_or_insert(direction);
                     shift = (shift * 8.0).max(1e-4 * self.scale_nm);

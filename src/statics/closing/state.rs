@@ -117,8 +117,8 @@ impl State {
         let mut string = std::mem::take(&mut self.string);
         string.clear();
         string.push(Touch {
-            body: 0,
-            point_m: self.point(0, mechanism.upper_anchor_m),
+            body: mechanism.hooks,
+            point_m: self.point(mechanism.hooks, mechanism.upper_anchor_m),
         });
         let mut waiting: Option<Touch> = None;
         for (index, body) in mechanism.bodies.iter().enumerate() {
@@ -163,7 +163,7 @@ impl State {
         self.direction.clear();
         self.direction.resize(joints, Vec2::zeros());
         self.part.clear();
-        self.part.resize(joints, 0);
+        self.part.resize(joints, usize::MAX);
         self.chain_m = 0.0;
         for (part, ends) in self.string.windows(2).enumerate() {
             let way = ends[1].point_m - ends[0].point_m;
@@ -199,7 +199,7 @@ impl State {
     pub fn curvature_nm(&self, a: usize, b: usize, force_n: f64) -> f64 {
         let lower = a.max(b);
         let mut curvature = self.gravity_curve[lower];
-        if self.part[a] == self.part[b] {
+        if self.part[a] == self.part[b] && self.part[lower] != usize::MAX {
             let bend = self.chain_curve[a] * self.chain_curve[b] / self.part_m[lower];
             curvature += force_n * (self.chain_curve[lower] + bend);
         }

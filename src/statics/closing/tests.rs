@@ -163,7 +163,7 @@ fn any_hang() -> impl Strategy<Value = (Vec<f64>, Vec<f64>, f64)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 32, ..ProptestConfig::default() })]
 
     #[test]
     fn scaling_all_masses_scales_the_forces((masses, splays, tilt) in any_hang(), scale in 0.2..5.0f64) {

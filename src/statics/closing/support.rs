@@ -1,0 +1,203 @@
+//! What holds the fly frame while the hang closes, and what the hoists carry.
+//!
+//! Hoists pull plumb. A held frame keeps its tilt whatever it takes. On one pick it turns so that
+//! all hangs plumb below. On two hoists it keeps its tilt while both carry load; where the centre of
+//! gravity passes the plumb line of a pick, the other hoist goes slack and the frame turns on that
+//! pick, one-sidedly, until it is back at its tilt.
+
+use super::mechanism::{Mechanism, TopJoint};
+use super::path::{Path, follow};
+use super::state::State;
+use crate::error::{InputError, Result};
+use crate::model::Hang;
+use crate::pose::Vec2;
+use crate::statics::balance::GRAVITY_M_S2;
+use nalgebra::Rotation2;
+use std::f64::consts::FRAC_PI_2;
+
+/// What holds the fly frame.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FrameHold {
+    /// Held at its tilt, hoists pushing where they must.
+    #[default]
+    Held,
+    /// Turning on one pick.
+    OnePick,
+    /// On two hoists that only pull.
+    TwoHoists,
+}
+
+/// Which hoist goes slack on the way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slack {
+    /// Every hoist carries load all the way.
+    None,
+    /// The front hoist goes slack and the frame turns on the rear pick.
+    Front,
+    /// The rear hoist goes slack and the frame turns on the front pick.
+    Rear,
+    /// Both would go slack in turn; the path follows the first and is not valid after the second.
+    Both,
+}
+
+impl Slack {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Front => "front",
+            Self::Rear => "rear",
+            Self::Both => "front and rear in turn",
+        }
+    }
+}
+
+/// A hoist that carries less than this share of the weight upside down is slack.
+const SLACK_SHARE: f64 = 1e-9;
+
+pub(crate) struct Support {
+    hold: FrameHold,
+    /// Picks in the frame, front first.
+    picks_m: Vec<Vec2>,
+    tilt_rad: f64,
+}
+
+/// The mechanism with its support, and its closing path.
+pub(crate) struct Walked {
+    pub mechanism: Mechanism,
+    pub path: Path,
+    pub slack: Slack,
+}
+
+impl Support {
+    /// Without `pick_x_m`, two hoists take the frame's foremost and rearmost hole.
+    pub fn new(
+        hang: &Hang,
+        hold: FrameHold,
+        tilt_rad: f64,
+        pick_x_m: Option<&[f64]>,
+    ) -> Result<Self> {
+        let holes = &hang.frame.pick_x_m;
+        let ends = [
+            holes.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            holes.iter().copied().fold(f64::INFINITY, f64::min),
+        ];
+        let picks_x_m = match (pick_x_m, hold) {
+            (Some(given), _) => given,
+            (None, FrameHold::OnePick) => &[],
+            (None, FrameHold::Held) if ends[0] == ends[1] => &ends[..1],
+            (None, _) => &ends[..],
+        };
+        let finite = picks_x_m.iter().all(|pick| pick.is_finite());
+        let fits = match (picks_x_m, hold) {
+            ([_], FrameHold::OnePick | FrameHold::Held) => true,
+            ([front, rear], FrameHold::Held | FrameHold::TwoHoists) => front > rear,
+            _ => false,
+        };
+        if !(finite && fits) {
+            let allowed = match hold {
+                FrameHold::OnePick => "one pick",
+                _ => "two different picks, the front one first",
+            };
+            return Err(InputError::new(
+                "pick_x_m",
+                format!("{picks_x_m:?}"),
+                allowed,
+            ));
+        }
+        Ok(Self {
+            hold,
+            picks_m: picks_x_m
+                .iter()
+                .map(|&x| Vec2::new(x, hang.frame.pick_z_m))
+                .collect(),
+            tilt_rad,
+        })
+    }
+
+    /// Follows the closing path of `hang`, letting a hoist go slack where it must.
+    pub fn walk(&self, hang: &Hang, top_joint: TopJoint, steps: usize) -> Result<Walked> {
+        let held = Mechanism::new(hang, &hang.splays_deg, self.tilt_rad, top_joint)?;
+        if self.hold == FrameHold::OnePick {
+            let mechanism = held.on_hook(self.picks_m[0], [-FRAC_PI_2, FRAC_PI_2]);
+            let path = follow(&mechanism, steps);
+            return Ok(Walked {
+                mechanism,
+                path,
+                slack: Slack::None,
+            });
+        }
+        let path = follow(&held, steps);
+        let slack = match self.hold {
+            FrameHold::TwoHoists => self.first_slack(&held, &path),
+            _ => Slack::None,
+        };
+        let (pivot_m, range_rad) = match slack {
+            Slack::Rear => (self.picks_m[0], [-FRAC_PI_2, self.tilt_rad]),
+            Slack::Front => (self.picks_m[1], [self.tilt_rad, FRAC_PI_2]),
+            _ => {
+                return Ok(Walked {
+                    mechanism: held,
+                    path,
+                    slack,
+                });
+            }
+        };
+        let mechanism = held.on_hook(pivot_m, range_rad);
+        let path = follow(&mechanism, steps);
+        let slack = match self.first_slack(&mechanism, &path) {
+            Slack::None => slack,
+            _ => Slack::Both,
+        };
+        Ok(Walked {
+            mechanism,
+            path,
+            slack,
+        })
+    }
+
+    /// The first hoist to push on the way.
+    fn first_slack(&self, mechanism: &Mechanism, path: &Path) -> Slack {
+        for angles in path.angle_rad.chunks_exact(mechanism.joints()) {
+            let state = State::at(mechanism, angles);
+            let loads = self.loads_n(mechanism, &state);
+            let least = -SLACK_SHARE * loads.iter().sum::<f64>();
+            match loads[..] {
+                [front, _] if front < least => return Slack::Front,
+                [_, rear] if rear < least => return Slack::Rear,
+                _ => (),
+            }
+        }
+        Slack::None
+    }
+
+    /// Load of each hoist at a state; below zero where a hoist of a held frame would push.
+    pub fn loads_n(&self, mechanism: &Mechanism, state: &State) -> Vec<f64> {
+        let frame = mechanism.hooks;
+        let body = &mechanism.bodies[frame];
+        let below_kg = state.below_kg[frame];
+        let mass_kg = body.mass_kg + below_kg;
+        let cg_x = (body.mass_kg * state.point(frame, body.cg_m).x
+            + below_kg * state.below_cg_m[frame].x)
+            / mass_kg;
+        let weight_n = mass_kg * GRAVITY_M_S2;
+        let [front, rear] = self.picks_m[..] else {
+            return vec![weight_n];
+        };
+        let hinge_x = state.hinge_m[frame].x;
+        let turn = Rotation2::new(self.tilt_of(mechanism, &state.angle_rad));
+        let [front_x, rear_x] = [front, rear].map(|pick| hinge_x + (turn * pick).x);
+        let front_n = weight_n * (cg_x - rear_x) / (front_x - rear_x);
+        vec![front_n, weight_n - front_n]
+    }
+
+    /// Elevation of the frame's axis.
+    pub fn tilt_of(&self, mechanism: &Mechanism, angle_rad: &[f64]) -> f64 {
+        if mechanism.hooks == 0 {
+            self.tilt_rad
+        } else {
+            -angle_rad[0]
+        }
+    }
+}
