@@ -1,5 +1,7 @@
 //! How long one splay search takes, demo study.
 
+#![allow(clippy::expect_used, missing_docs)]
+
 use criterion::{Criterion, criterion_group, criterion_main};
 use hangarc::model::{Study, from_json};
 use hangarc::search::{Handle, Options, optimise_splays};

@@ -29,6 +29,7 @@ __all__ = [
     "hoist_scatter",
     "joint_loads",
     "nearest_bridle_of_stock",
+    "one_hole_table",
     "optimise_splays",
     "pan_hold",
     "pick_for_tilt",
@@ -42,6 +43,7 @@ __all__ = [
     "sound_speed_m_s",
     "start_stop_factor",
     "throws",
+    "trade_off",
 ]
 
 __version__: str
@@ -216,3 +218,12 @@ def optimise_splays(
     budget_evaluations: int | None,
     progress: Callable[[int], object] | None,
 ) -> dict[str, Any]: ...
+def one_hole_table(study: Study, tilt_deg: float, top_m: float) -> list[dict[str, Any]]: ...
+def trade_off(
+    study: Study,
+    against: str,
+    points: int,
+    seed: int,
+    budget_evaluations: int | None,
+    progress: Callable[[int], object] | None,
+) -> list[dict[str, Any]]: ...

@@ -396,6 +396,90 @@ class Venue(Document):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
+class Ceiling(Record):
+    """A place that shall stay quieter than the seats: a stage, a ceiling, a neighbour's window.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    place_m : (float, float, float)
+        The place, (x, y, z) in room axes.
+    most_db : float
+        Its greatest level over the mean of the seats.
+    """
+
+    _kind: ClassVar[str] = "ceiling"
+
+    name: str
+    place_m: Sequence[float]
+    most_db: float
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class SightLine(Record):
+    """A line of sight in the vertical plane of the hang, which the hang shall not cross.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    from_m, to_m : (float, float)
+        Where one looks from and what one shall see, (x, z).
+    """
+
+    _kind: ClassVar[str] = "sight_line"
+
+    name: str
+    from_m: Sequence[float]
+    to_m: Sequence[float]
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Goals(Record):
+    """What is wanted of a hang besides even levels; the default asks for evenness alone.
+
+    Parameters
+    ----------
+    spectral_weight : float
+        How much a decibel of spectral spread counts against a decibel of evenness, 0 to 100.
+    ceilings : sequence of Ceiling
+        Places that shall stay quieter than the seats.
+    least_mean_db : float, optional
+        Mean level of the seats at equal drive, over that of one cabinet on its axis at 1 m.
+    least_reach_db : float, optional
+        Level, in dB re 20 µPa, that every seat shall reach at full drive; needs every source's
+        `max_level_db`.
+    most_closing_force_n : float, optional
+        Greatest closing force of a compression hang.
+    most_mass_kg : float, optional
+        Greatest mass hung, fly frame included.
+    sight_lines : sequence of SightLine
+        Lines that the hang shall not cross.
+    cabinet_range : (int, int), optional
+        Smallest and largest number of cabinets, taken from the top of the list.
+    gains_db : sequence of float
+        Gains each cabinet may be set to, −60 to 20 dB; empty leaves all at 0 dB.
+    """
+
+    _kind: ClassVar[str] = "goals"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {
+        "ceilings": Ceiling,
+        "sight_lines": SightLine,
+    }
+
+    spectral_weight: float = 0.0
+    ceilings: Sequence[Ceiling] = ()
+    least_mean_db: float | None = None
+    least_reach_db: float | None = None
+    most_closing_force_n: float | None = None
+    most_mass_kg: float | None = None
+    sight_lines: Sequence[SightLine] = ()
+    cabinet_range: Sequence[int] | None = None
+    gains_db: Sequence[float] = ()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
 class Study(Document):
     """A hang to be aimed at a venue within given bounds.
 
@@ -427,13 +511,20 @@ class Study(Document):
         rest.
     fall_db_per_doubling : float, optional
         Wanted change of level for each doubling of distance; left out, the same level everywhere.
+    goals : Goals
+        What is wanted besides even levels.
     lines_per_band : int
         Frequencies calculated in each third octave, 1 to 24.
     """
 
     _kind: ClassVar[str] = "study"
     _core_class: ClassVar[Any] = _core.Study
-    _parts: ClassVar[Mapping[str, type[Record]]] = {"hang": Hang, "venue": Venue, "air": Air}
+    _parts: ClassVar[Mapping[str, type[Record]]] = {
+        "hang": Hang,
+        "venue": Venue,
+        "air": Air,
+        "goals": Goals,
+    }
 
     name: str
     hang: Hang
@@ -450,4 +541,5 @@ class Study(Document):
     dynamic_factor: float = 1.0
     roof_point_limit_n: float | None = None
     fall_db_per_doubling: float | None = None
+    goals: Goals = dataclasses.field(default_factory=Goals)
     lines_per_band: int = 5

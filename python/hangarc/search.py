@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, whole
+from hangarc._record import Result, instance, real, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang, Study
 from hangarc.statics import LimitRow
@@ -37,6 +37,57 @@ class Margin(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
+class CountRow(Result):
+    """The best that was found with one number of cabinets.
+
+    Attributes
+    ----------
+    cabinets : int
+        The number.
+    objective_db : float
+        Its best objective.
+    feasible : bool
+        Whether every constraint is met.
+    """
+
+    cabinets: int
+    objective_db: float
+    feasible: bool
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class HoleRow(Result):
+    """One joint moved by one position, all others kept.
+
+    Attributes
+    ----------
+    joint : int
+        Joint number; joint 1 lies below the first cabinet.
+    from_deg, to_deg : float
+        The joint's position in the hang and the neighbouring one.
+    evenness_change_db : float
+        Change of evenness; above 0 is less even.
+    mean_change_db : float
+        Change of the mean level of the seats.
+    closing_force_change_n : float or None
+        Change of the closing force of a compression hang that a chain closes.
+    joint_force_change_n : float
+        Change of the greatest force on any hinge, link or stop.
+    missed : str or None
+        The constraint missed by most, if any.
+    """
+
+    joint: int
+    from_deg: float
+    to_deg: float
+    evenness_change_db: float
+    mean_change_db: float
+    closing_force_change_n: float | None
+    joint_force_change_n: float
+    missed: str | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
 class SearchResult(Result):
     """What the splay search found.
 
@@ -54,14 +105,24 @@ class SearchResult(Result):
         Tilt of the fly frame, height of cabinet 0's upper front hinge.
     pick_x_m : ndarray, shape (1,) or (2,)
         The frame's holes in use.
+    gains_db : ndarray, shape (n,)
+        Gain of each cabinet, already in the hang's elements.
     evenness_db : float
         Evenness of the answer.
+    objective_db : float
+        Evenness and, where the goals weigh it, spectral spread.
+    mean_db : float
+        Mean level of the seats at equal drive, over that of one cabinet on its axis at 1 m.
+    closing_force_n : float or None
+        Closing force of a compression hang that a chain closes.
     straight_evenness_db, straight_tilt_deg, straight_top_m : float
         The straight hang that serves best, constraints left aside.
     evaluations : int
         Fields computed by the search.
     proved : bool
         Whether every candidate was looked at.
+    counts : tuple of CountRow
+        The best of each number of cabinets searched.
     limits : tuple of LimitRow
         Every part with its force and its stated limit.
     margins : tuple of Margin
@@ -74,12 +135,17 @@ class SearchResult(Result):
     tilt_deg: float
     top_m: float
     pick_x_m: NDArray[np.float64]
+    gains_db: NDArray[np.float64]
     evenness_db: float
+    objective_db: float
+    mean_db: float
+    closing_force_n: float | None
     straight_evenness_db: float
     straight_tilt_deg: float
     straight_top_m: float
     evaluations: int
     proved: bool
+    counts: tuple[CountRow, ...]
     limits: tuple[LimitRow, ...]
     margins: tuple[Margin, ...]
 
@@ -134,7 +200,92 @@ def optimise_splays(
         budget_evaluations,
         progress,
     )
+    return _result(fields)
+
+
+def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[HoleRow]:
+    """What one hole up or down costs at each joint: for the day a pin will not go in.
+
+    Parameters
+    ----------
+    study : Study
+        The question, with its venue, goals and limits.
+    hang : Hang
+        The hang to look at, as a search found it.
+    tilt_deg, top_m : float
+        Its tilt and height, of those the study lists.
+
+    Returns
+    -------
+    list of HoleRow
+        Both neighbours of every pin, top to bottom.
+
+    Raises
+    ------
+    InputError
+        A tilt or height that the study does not list, or an argument of the wrong type.
+    """
+    asked = dataclasses.replace(
+        instance("study", study, Study),
+        hang=instance("hang", hang, Hang),
+        goals=dataclasses.replace(study.goals, cabinet_range=None),
+    )
+    rows = _core.one_hole_table(asked.handle, real("tilt_deg", tilt_deg), real("top_m", top_m))
+    return [HoleRow(**row) for row in rows]
+
+
+def trade_off(
+    study: Study,
+    against: str = "mean level",
+    points: int = 7,
+    seed: int = 0,
+    budget_evaluations: int | None = None,
+    progress: Callable[[int], object] | None = None,
+) -> list[SearchResult]:
+    """Pareto front of evenness against mean level or closing force.
+
+    A search without a bound, then searches with the other quantity bounded tighter step by step
+    (0.5 dB, or 5 % of the first closing force), until no hang meets the bound. Hangs that another
+    one betters in both quantities are left out.
+
+    Parameters
+    ----------
+    study : Study
+        The question.
+    against : {"mean level", "closing force"}
+        What evenness is traded against.
+    points : int
+        Searches at the most.
+    seed, budget_evaluations, progress
+        As for `optimise_splays`, for each search.
+
+    Returns
+    -------
+    list of SearchResult
+        From the most even hang on, each less even and better in the other quantity.
+
+    Raises
+    ------
+    InputError
+        Another quantity, no points, a closing force asked of a hang that no chain closes, or as
+        `optimise_splays`.
+    """
+    if budget_evaluations is not None:
+        budget_evaluations = whole("budget_evaluations", budget_evaluations)
+    front = _core.trade_off(
+        instance("study", study, Study).handle,
+        instance("against", against, str),
+        whole("points", points),
+        whole("seed", seed),
+        budget_evaluations,
+        progress,
+    )
+    return [_result(fields) for fields in front]
+
+
+def _result(fields: dict[str, Any]) -> SearchResult:
     fields["limits"] = tuple(LimitRow(**row) for row in fields["limits"])
     fields["margins"] = tuple(Margin(**row) for row in fields["margins"])
-    hang = dataclasses.replace(study.hang, splays_deg=fields["splays_deg"].tolist())
-    return SearchResult(hang=hang, proved=fields["status"] == "proved", **fields)
+    fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
+    fields["hang"] = Hang.from_dict(fields["hang"])
+    return SearchResult(proved=fields["status"] == "proved", **fields)

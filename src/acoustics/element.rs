@@ -112,6 +112,14 @@ impl Sources {
         Ok(sources)
     }
 
+    /// The same sub-elements, louder by `gain_db`.
+    #[must_use]
+    pub fn with_gain_db(mut self, gain_db: f64) -> Self {
+        let factor = 10f64.powf(gain_db / 20.0);
+        self.weight.iter_mut().for_each(|weight| *weight *= factor);
+        self
+    }
+
     /// Number of sub-elements.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -55,6 +55,7 @@ pub mod bands;
 pub mod element;
 pub mod field;
 pub mod measures;
+pub mod spectral;
 pub mod summary;
 
 pub use element::{Parts, Sources};

@@ -1,6 +1,6 @@
 //! One question to be answered: this hang, in this venue, within these bounds.
 
-use super::{Air, Check, Hang, Venue};
+use super::{Air, Check, Goals, Hang, Venue};
 use crate::error::{
     InputError, Result, accept, each, finite, non_negative, positive, within_range,
 };
@@ -53,6 +53,9 @@ pub struct Study {
     /// for the same level everywhere.
     #[serde(default)]
     pub fall_db_per_doubling: Option<f64>,
+    /// What is wanted besides even levels.
+    #[serde(default)]
+    pub goals: Goals,
     /// Frequencies calculated in each third octave.
     #[serde(default = "default_lines_per_band")]
     pub lines_per_band: u32,
@@ -95,6 +98,15 @@ impl Check for Study {
         super::check_limit("roof_point_limit_n", self.roof_point_limit_n)?;
         if let Some(fall) = self.fall_db_per_doubling {
             within_range("fall_db_per_doubling", fall, -6.0, 6.0)?;
+        }
+        self.goals.check().map_err(|error| error.within("goals"))?;
+        if let Some([_, most]) = self.goals.cabinet_range {
+            accept(
+                most as usize <= self.hang.cabinets.len(),
+                "goals.cabinet_range[1]",
+                most,
+                format!("at most the hang's {} cabinets", self.hang.cabinets.len()),
+            )?;
         }
         accept(
             (1..=24).contains(&self.lines_per_band),

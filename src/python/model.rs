@@ -31,6 +31,9 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "fly_frame" => read::<model::FlyFrame>(data).map(drop),
         "bottom_frame" => read::<model::BottomFrame>(data).map(drop),
         "closing_gear" => read::<model::ClosingGear>(data).map(drop),
+        "ceiling" => read::<model::Ceiling>(data).map(drop),
+        "sight_line" => read::<model::SightLine>(data).map(drop),
+        "goals" => read::<model::Goals>(data).map(drop),
         "seat_area" => read::<model::SeatArea>(data).map(drop),
         _ => Err(InputError::new("kind", kind, "a part of a hang or venue")),
     };

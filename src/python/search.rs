@@ -4,7 +4,10 @@ use super::error::or_raise;
 use super::model::Study;
 use super::statics::limit_rows;
 use crate::error::Result;
-use crate::search::{Answer, Handle, Options, optimise_splays as core_search};
+use crate::search::{
+    Against, Answer, Handle, Options, one_hole, optimise_splays as core_search,
+    trade_off as core_trade_off,
+};
 use numpy::PyArray1;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
 use pyo3::prelude::*;
@@ -78,6 +81,7 @@ fn watched<T: Send>(
 fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("status", answer.status.name())?;
+    fields.set_item("hang", pythonize::pythonize(py, &*answer.hang)?)?;
     fields.set_item(
         "splays_deg",
         PyArray1::from_slice(py, &answer.hang.splays_deg),
@@ -85,12 +89,25 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     fields.set_item("tilt_deg", answer.tilt_deg)?;
     fields.set_item("top_m", answer.top_m)?;
     fields.set_item("pick_x_m", PyArray1::from_slice(py, &answer.pick_x_m))?;
+    fields.set_item("gains_db", PyArray1::from_slice(py, &answer.gains_db))?;
     fields.set_item("evenness_db", answer.evenness_db)?;
+    fields.set_item("objective_db", answer.objective_db)?;
+    fields.set_item("mean_db", answer.mean_db)?;
+    fields.set_item("closing_force_n", answer.closing_force_n)?;
     fields.set_item("straight_evenness_db", answer.straight_evenness_db)?;
     fields.set_item("straight_tilt_deg", answer.straight_tilt_deg)?;
     fields.set_item("straight_top_m", answer.straight_top_m)?;
     fields.set_item("evaluations", answer.evaluations)?;
     fields.set_item("limits", limit_rows(py, &answer.limits)?)?;
+    let counts = PyList::empty(py);
+    for count in &answer.counts {
+        let row = PyDict::new(py);
+        row.set_item("cabinets", count.cabinets)?;
+        row.set_item("objective_db", count.objective_db)?;
+        row.set_item("feasible", count.feasible)?;
+        counts.append(row)?;
+    }
+    fields.set_item("counts", counts)?;
     let margins = PyList::empty(py);
     for margin in &answer.margins {
         let row = PyDict::new(py);
@@ -104,6 +121,60 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     Ok(fields)
 }
 
+#[pyfunction]
+fn one_hole_table<'py>(
+    py: Python<'py>,
+    study: &Study,
+    tilt_deg: f64,
+    top_m: f64,
+) -> PyResult<Bound<'py, PyList>> {
+    let found = py.detach(|| one_hole(&study.0, tilt_deg, top_m));
+    let rows = PyList::empty(py);
+    for found in or_raise(py, found)? {
+        let row = PyDict::new(py);
+        row.set_item("joint", found.joint)?;
+        row.set_item("from_deg", found.from_deg)?;
+        row.set_item("to_deg", found.to_deg)?;
+        row.set_item("evenness_change_db", found.evenness_change_db)?;
+        row.set_item("mean_change_db", found.mean_change_db)?;
+        row.set_item("closing_force_change_n", found.closing_force_change_n)?;
+        row.set_item("joint_force_change_n", found.joint_force_change_n)?;
+        row.set_item("missed", found.missed.map(|missed| missed.to_string()))?;
+        rows.append(row)?;
+    }
+    Ok(rows)
+}
+
+#[pyfunction]
+#[pyo3(signature = (study, against, points, seed, budget_evaluations, progress))]
+fn trade_off<'py>(
+    py: Python<'py>,
+    study: &Study,
+    against: &str,
+    points: usize,
+    seed: u64,
+    budget_evaluations: Option<u64>,
+    progress: Option<Bound<'py, PyAny>>,
+) -> PyResult<Bound<'py, PyList>> {
+    let options = Options {
+        seed,
+        prove: false,
+        budget_evaluations,
+    };
+    let against = or_raise(py, Against::named(against))?;
+    let handle = Handle::default();
+    let outcome = watched(py, &handle, progress.as_ref(), || {
+        core_trade_off(&study.0, against, points, options, &handle)
+    })?;
+    let front = PyList::empty(py);
+    for answer in or_raise(py, outcome)? {
+        front.append(fields(py, &answer)?)?;
+    }
+    Ok(front)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add_function(wrap_pyfunction!(optimise_splays, module)?)
+    module.add_function(wrap_pyfunction!(optimise_splays, module)?)?;
+    module.add_function(wrap_pyfunction!(one_hole_table, module)?)?;
+    module.add_function(wrap_pyfunction!(trade_off, module)?)
 }

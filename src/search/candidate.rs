@@ -9,6 +9,8 @@ pub(super) struct Candidate {
     pub pins: Vec<usize>,
     pub aim: usize,
     pub top: usize,
+    /// One a cabinet, or none where gains are not varied.
+    pub gains: Vec<usize>,
 }
 
 /// How the tilt comes about.
@@ -26,6 +28,8 @@ pub(super) struct Variables {
     pub positions_deg: Vec<Vec<f64>>,
     pub aims: Aims,
     pub tops_m: Vec<f64>,
+    /// Gains a cabinet may be set to; empty where gains are not varied.
+    pub gains_db: Vec<f64>,
 }
 
 impl Variables {
@@ -42,6 +46,7 @@ impl Variables {
                 .collect(),
             aims,
             tops_m: grid(study.top_range_m, study.top_step_m),
+            gains_db: study.goals.gains_db.clone(),
         }
     }
 
@@ -52,6 +57,28 @@ impl Variables {
             .zip(&self.positions_deg)
             .map(|(&pin, positions)| positions[pin])
             .collect()
+    }
+
+    /// A candidate whose gains are the nearest to 0 dB.
+    pub(super) fn candidate(&self, pins: Vec<usize>, aim: usize, top: usize) -> Candidate {
+        let gains = if self.gains_db.is_empty() {
+            Vec::new()
+        } else {
+            vec![super::law::nearest(&self.gains_db, 0.0); pins.len() + 1]
+        };
+        Candidate {
+            pins,
+            aim,
+            top,
+            gains,
+        }
+    }
+
+    pub(super) fn gain_db(&self, candidate: &Candidate, cabinet: usize) -> f64 {
+        candidate
+            .gains
+            .get(cabinet)
+            .map_or(0.0, |&gain| self.gains_db[gain])
     }
 
     pub(super) fn aim_count(&self) -> usize {
@@ -78,7 +105,9 @@ impl Variables {
     /// How many candidates there are, or infinity beyond what a float counts.
     pub(super) fn count(&self) -> f64 {
         let pins: f64 = self.positions_deg.iter().map(|p| p.len() as f64).product();
-        pins * self.aim_count() as f64 * self.tops_m.len() as f64
+        let cabinets = self.positions_deg.len() as i32 + 1;
+        let gains = (self.gains_db.len().max(1) as f64).powi(cabinets);
+        pins * gains * self.aim_count() as f64 * self.tops_m.len() as f64
     }
 }
 

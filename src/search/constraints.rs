@@ -2,7 +2,8 @@
 
 use super::problem::Laid;
 use crate::error::Result;
-use crate::model::{Rigging, Study};
+use crate::model::{Rigging, SightLine, Study};
+use crate::pose::{Pose, Vec2};
 use crate::statics::balance::{GRAVITY_M_S2, hoist_loads_of};
 use crate::statics::closing::add_closed_limits;
 use crate::statics::joints::joint_loads_of;
@@ -22,6 +23,18 @@ pub enum Constraint {
     ClosingForce,
     /// Whether any chain force closes the hang: 1 or 0.
     ChainCloses,
+    /// Closing force against the greatest asked for, in newtons.
+    WantedClosingForce,
+    /// Mass hung against the greatest asked for, in kilograms.
+    Mass,
+    /// Distance of the hang from a line of sight, in metres; negative where it crosses.
+    SightLine(usize),
+    /// Mean level of the seats over one cabinet on its axis at 1 m, in decibels.
+    MeanLevel,
+    /// Level of the quietest seat at full drive, in dB re 20 µPa.
+    Reach,
+    /// Level of a place over the mean of the seats, in decibels.
+    Ceiling(usize),
     /// Force on a part against its stated limit, in newtons.
     Limit(Part),
 }
@@ -34,6 +47,12 @@ impl fmt::Display for Constraint {
             Self::HighestTilt => f.write_str("tilt below the highest, deg"),
             Self::ClosingForce => f.write_str("closing force below the clutch's lower edge, N"),
             Self::ChainCloses => f.write_str("the chain closes every joint"),
+            Self::WantedClosingForce => f.write_str("closing force, N"),
+            Self::Mass => f.write_str("mass hung, kg"),
+            Self::SightLine(index) => write!(f, "distance from sight line {}, m", index + 1),
+            Self::MeanLevel => f.write_str("mean level of the seats, dB"),
+            Self::Reach => f.write_str("level of the quietest seat at full drive, dB"),
+            Self::Ceiling(index) => write!(f, "level at ceiling {} over the seats, dB", index + 1),
             Self::Limit(part) => write!(f, "{part}, N"),
         }
     }
@@ -53,7 +72,7 @@ pub struct Margin {
 }
 
 impl Margin {
-    fn at_least(constraint: Constraint, value: f64, bound: f64) -> Self {
+    pub(super) fn at_least(constraint: Constraint, value: f64, bound: f64) -> Self {
         Self {
             constraint,
             value,
@@ -62,7 +81,7 @@ impl Margin {
         }
     }
 
-    fn at_most(constraint: Constraint, value: f64, bound: f64) -> Self {
+    pub(super) fn at_most(constraint: Constraint, value: f64, bound: f64) -> Self {
         Self {
             constraint,
             value,
@@ -73,7 +92,7 @@ impl Margin {
 
     /// How far the constraint is missed, relative to its bound (or to 1 for a bound below 1);
     /// 0 when it is met.
-    fn miss(&self) -> f64 {
+    pub(super) fn miss(&self) -> f64 {
         (-self.margin / self.bound.abs().max(1.0)).max(0.0)
     }
 }
@@ -81,14 +100,42 @@ impl Margin {
 /// Forces and margins of one candidate.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Mechanics {
+    /// Closing force of a compression hang that a chain closes.
+    pub closing_force_n: Option<f64>,
     pub limits: LimitTable,
     pub margins: Vec<Margin>,
 }
 
-impl Mechanics {
-    /// Sum of the relative misses; 0 when every constraint is met.
-    pub(super) fn violation(&self) -> f64 {
-        self.margins.iter().map(Margin::miss).sum()
+/// Sum of the relative misses; 0 when every constraint is met.
+pub(super) fn violation(margins: &[Margin]) -> f64 {
+    margins.iter().map(Margin::miss).sum()
+}
+
+/// Distance of the nearest corner of a cabinet from a line of sight; where the line passes between
+/// corners, minus the least distance by which the hang would have to be moved across it.
+fn clearance_m(pose: &Pose, sight: &SightLine) -> f64 {
+    let from = Vec2::from(sight.from_m);
+    let along = Vec2::from(sight.to_m) - from;
+    let length_m = along.norm();
+    let mut nearest_m = f64::INFINITY;
+    let (mut above_m, mut below_m) = (0.0f64, 0.0f64);
+    for corner in pose.corners_m.iter().flatten() {
+        let to = corner - from;
+        let share = to.dot(&along) / (length_m * length_m).max(f64::MIN_POSITIVE);
+        if (0.0..=1.0).contains(&share) {
+            let side_m = along.perp(&to) / length_m;
+            above_m = above_m.max(side_m);
+            below_m = below_m.max(-side_m);
+            nearest_m = nearest_m.min(side_m.abs());
+        } else {
+            let end = from + along * share.clamp(0.0, 1.0);
+            nearest_m = nearest_m.min((corner - end).norm());
+        }
+    }
+    if above_m > 0.0 && below_m > 0.0 {
+        -above_m.min(below_m)
+    } else {
+        nearest_m
     }
 }
 
@@ -129,11 +176,23 @@ impl Judge<'_> {
         };
         let weight_n = self.laid.pose.mass_kg * GRAVITY_M_S2;
         limits.add_lifting(&study.hang, weight_n, &loads, &lifting, "hanging");
+        let mut closing_force_n = None;
         match study.hang.rigging {
             Rigging::Tension => {
                 limits.add_joints(&study.hang, &joint_loads_of(&self.laid.pose)?, "hanging");
             }
-            Rigging::Compression => margins.extend(self.close(&mut limits)?),
+            Rigging::Compression => {
+                closing_force_n = self.close(&mut limits, &mut margins)?;
+            }
+        }
+        let goals = &study.goals;
+        if let Some(most_kg) = goals.most_mass_kg {
+            let mass_kg = self.laid.pose.mass_kg;
+            margins.push(Margin::at_most(Constraint::Mass, mass_kg, most_kg));
+        }
+        for (index, sight) in goals.sight_lines.iter().enumerate() {
+            let clear_m = clearance_m(&self.laid.pose, sight);
+            margins.push(Margin::at_least(Constraint::SightLine(index), clear_m, 0.0));
         }
         for row in &limits.rows {
             if let Some(limit_n) = row.limit_n {
@@ -141,19 +200,33 @@ impl Judge<'_> {
                 margins.push(Margin::at_most(constraint, row.force_n, limit_n));
             }
         }
-        Ok(Mechanics { limits, margins })
+        Ok(Mechanics {
+            closing_force_n,
+            limits,
+            margins,
+        })
     }
 
-    fn close(&self, limits: &mut LimitTable) -> Result<Vec<Margin>> {
+    /// Adds what closing asks for; the closing force, where a chain force closes the hang.
+    fn close(&self, limits: &mut LimitTable, margins: &mut Vec<Margin>) -> Result<Option<f64>> {
         let hang = &self.study.hang;
         let closed = add_closed_limits(limits, hang, &self.laid.splays_deg, self.laid.tilt_deg)
             .map_err(|error| error.within("hang"))?;
-        let closes = f64::from(u8::from(closed.force_n().is_some()));
-        let mut margins = vec![Margin::at_least(Constraint::ChainCloses, closes, 1.0)];
-        let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
-        if let (Some(force_n), Some([low_n, _])) = (closed.force_n(), clutch_n) {
+        let Some(force_n) = closed.force_n() else {
+            margins.push(Margin::at_least(Constraint::ChainCloses, 0.0, 1.0));
+            return Ok(None);
+        };
+        margins.push(Margin::at_least(Constraint::ChainCloses, 1.0, 1.0));
+        if let Some([low_n, _]) = hang.gear.as_ref().and_then(|gear| gear.clutch_n) {
             margins.push(Margin::at_most(Constraint::ClosingForce, force_n, low_n));
         }
-        Ok(margins)
+        if let Some(most_n) = self.study.goals.most_closing_force_n {
+            margins.push(Margin::at_most(
+                Constraint::WantedClosingForce,
+                force_n,
+                most_n,
+            ));
+        }
+        Ok(Some(force_n))
     }
 }

@@ -7,7 +7,8 @@
 
 use super::Handle;
 use super::candidate::Candidate;
-use super::problem::{Evaluator, Problem};
+use super::constraints::violation;
+use super::problem::{Evaluator, Laid, Problem};
 use crate::error::Result;
 use std::cmp::Ordering;
 
@@ -18,22 +19,35 @@ const LEAST_GAIN_DB: f64 = 1e-9;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Score {
     pub violation: f64,
-    pub evenness_db: f64,
+    pub objective_db: f64,
 }
 
 impl Score {
+    pub(super) fn of(
+        problem: &Problem<'_>,
+        evaluator: &mut Evaluator<'_, '_>,
+        laid: &Laid,
+    ) -> Result<Self> {
+        let heard = evaluator.hear(laid)?;
+        let mechanics = problem.mechanics(laid)?;
+        Ok(Self {
+            violation: violation(&mechanics.margins) + violation(&heard.margins),
+            objective_db: heard.objective_db,
+        })
+    }
+
     pub(super) fn betters(self, other: Self) -> bool {
         if self.violation != other.violation {
             return self.violation < other.violation;
         }
-        self.evenness_db < other.evenness_db - LEAST_GAIN_DB
+        self.objective_db < other.objective_db - LEAST_GAIN_DB
     }
 
     /// Best first.
     pub(super) fn order(self, other: Self) -> Ordering {
         self.violation
             .total_cmp(&other.violation)
-            .then(self.evenness_db.total_cmp(&other.evenness_db))
+            .then(self.objective_db.total_cmp(&other.objective_db))
     }
 }
 
@@ -87,11 +101,9 @@ impl<'p, 's> Descent<'p, 's> {
 
     pub(super) fn from(mut self, start: Candidate) -> Result<End> {
         let laid = self.problem.lay(start);
+        self.handle.count(1);
         let mut best = Scored {
-            score: Score {
-                violation: self.problem.mechanics(&laid)?.violation(),
-                evenness_db: self.evaluator.evenness_db(&laid)?,
-            },
+            score: Score::of(self.problem, &mut self.evaluator, &laid)?,
             candidate: laid.candidate.clone(),
         };
         self.evaluator.rebase(laid)?;
@@ -119,6 +131,7 @@ impl<'p, 's> Descent<'p, 's> {
             self.take_best(best, moves)?;
         }
         self.take_best(best, self.aims_and_tops(best))?;
+        self.take_best(best, gains(best.candidate.gains.len()))?;
         self.take_best(best, pairs(best.candidate.pins.len()))?;
         self.take_best(best, blocks(best.candidate.pins.len()))?;
         Ok(best.score.betters(before))
@@ -179,6 +192,10 @@ impl<'p, 's> Descent<'p, 's> {
                 Step::Aim { by } => {
                     candidate.aim = shifted(candidate.aim, by, variables.aim_count())?;
                 }
+                Step::Gain { cabinet, by } => {
+                    let count = variables.gains_db.len();
+                    candidate.gains[cabinet] = shifted(candidate.gains[cabinet], by, count)?;
+                }
                 Step::Top { by } => {
                     candidate.top = shifted(candidate.top, by, variables.tops_m.len())?;
                 }
@@ -198,14 +215,15 @@ pub(super) fn better(
     than: Score,
 ) -> Result<Option<Scored>> {
     let laid = problem.lay(candidate);
-    let violation = problem.mechanics(&laid)?.violation();
-    if violation > than.violation {
+    let mechanics = violation(&problem.mechanics(&laid)?.margins);
+    if mechanics > than.violation {
         return Ok(None);
     }
     handle.count(1);
+    let heard = evaluator.hear(&laid)?;
     let score = Score {
-        violation,
-        evenness_db: evaluator.evenness_db(&laid)?,
+        violation: mechanics + violation(&heard.margins),
+        objective_db: heard.objective_db,
     };
     let candidate = laid.candidate;
     Ok(score.betters(than).then_some(Scored { candidate, score }))
@@ -217,10 +235,17 @@ enum Step {
     Turn { joint: usize, by: isize },
     Aim { by: isize },
     Top { by: isize },
+    Gain { cabinet: usize, by: isize },
 }
 
 fn shifted(index: usize, by: isize, count: usize) -> Option<usize> {
     index.checked_add_signed(by).filter(|&moved| moved < count)
+}
+
+fn gains(cabinets: usize) -> Vec<Vec<Step>> {
+    (0..cabinets)
+        .flat_map(|cabinet| [-1, 1].map(|by| vec![Step::Gain { cabinet, by }]))
+        .collect()
 }
 
 fn pairs(joints: usize) -> Vec<Vec<Step>> {

@@ -10,23 +10,25 @@
 mod candidate;
 mod constraints;
 mod descent;
+mod law;
+mod one_hole;
 mod problem;
 mod prove;
-mod start;
+mod starts;
+mod trade_off;
 
 pub use constraints::{Constraint, Margin};
+pub use one_hole::{HoleRow, one_hole};
+pub use trade_off::{Against, trade_off};
 
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Study, Valid};
-use crate::pose::Vec2;
 use crate::statics::limits::LimitTable;
 use candidate::Candidate;
 use descent::{Descent, End, Score, Scored};
 use problem::{Evaluator, Problem};
-use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::{Rng, SeedableRng};
 use rayon::prelude::*;
-use start::Sight;
+use starts::{best_straight, starts};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// Frequencies in each third octave while many starts are still in the running.
@@ -34,12 +36,6 @@ const COARSE_LINES: u32 = 2;
 
 /// Ends of the coarse descents that are taken on with all frequencies.
 const FINE_STARTS: usize = 4;
-
-/// Computed curves from which a descent starts.
-const CURVE_STARTS: usize = 4;
-
-/// Random starts beside the computed ones.
-const RANDOM_STARTS: usize = 6;
 
 /// How a search is run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -81,6 +77,17 @@ impl Status {
     }
 }
 
+/// The best that was found with one number of cabinets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CountRow {
+    /// The number.
+    pub cabinets: usize,
+    /// Its best objective.
+    pub objective_db: f64,
+    /// Whether every constraint is met.
+    pub feasible: bool,
+}
+
 /// What the search found.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Answer {
@@ -94,8 +101,16 @@ pub struct Answer {
     pub top_m: f64,
     /// The picks in use.
     pub pick_x_m: Vec<f64>,
+    /// Gain of each cabinet, already in the hang's elements.
+    pub gains_db: Vec<f64>,
     /// Evenness of the answer.
     pub evenness_db: f64,
+    /// Evenness with the spectral spread, where that counts.
+    pub objective_db: f64,
+    /// Mean level of the seats over that of one cabinet on its axis at 1 m.
+    pub mean_db: f64,
+    /// Closing force of a compression hang that a chain closes.
+    pub closing_force_n: Option<f64>,
     /// Evenness of a straight hang at its best tilt and height, constraints left aside.
     pub straight_evenness_db: f64,
     /// That best tilt.
@@ -104,6 +119,8 @@ pub struct Answer {
     pub straight_top_m: f64,
     /// Fields computed.
     pub evaluations: u64,
+    /// The best of each number of cabinets.
+    pub counts: Vec<CountRow>,
     /// Every stated limit with its force.
     pub limits: LimitTable,
     /// Every hard constraint with its margin.
@@ -139,11 +156,49 @@ impl Handle {
 }
 
 /// Finds the pins, tilt and height that serve the seats most evenly among those that can be hung.
+/// Where the goals leave the number of cabinets open, every number is searched and the best hang
+/// is the answer; of equals, the shortest.
 ///
 /// # Errors
 /// A cabinet has no source, a seat lies too near the hang, the mechanics of the hang cannot be
 /// computed, or a proof is asked of more candidates than it can enumerate.
 pub fn optimise_splays(study: &Valid<Study>, options: Options, handle: &Handle) -> Result<Answer> {
+    let all = study.hang.cabinets.len() as u32;
+    let [fewest, most] = study.goals.cabinet_range.unwrap_or([all, all]);
+    let mut best: Option<(Score, Answer)> = None;
+    let mut counts = Vec::new();
+    for count in fewest..=most {
+        let shorter = Valid::new(shortened(study, count as usize))?;
+        let (score, answer) = optimise_count(&shorter, options, handle)?;
+        counts.push(CountRow {
+            cabinets: count as usize,
+            objective_db: score.objective_db,
+            feasible: score.violation == 0.0,
+        });
+        if best.as_ref().is_none_or(|(kept, _)| score.betters(*kept)) {
+            best = Some((score, answer));
+        }
+    }
+    let (_, mut answer) =
+        best.ok_or_else(|| InputError::new("goals.cabinet_range", "empty", "at least one number"))?;
+    answer.counts = counts;
+    Ok(answer)
+}
+
+/// The study with the first `count` cabinets alone.
+fn shortened(study: &Study, count: usize) -> Study {
+    let mut shorter = study.clone();
+    shorter.hang.cabinets.truncate(count);
+    shorter.hang.splays_deg.truncate(count - 1);
+    shorter.goals.cabinet_range = None;
+    shorter
+}
+
+fn optimise_count(
+    study: &Valid<Study>,
+    options: Options,
+    handle: &Handle,
+) -> Result<(Score, Answer)> {
     let problem = Problem::new(study, study.lines_per_band)?;
     let straight = best_straight(&problem, handle)?;
     let (found, ending) = if options.prove {
@@ -159,7 +214,8 @@ pub fn optimise_splays(study: &Valid<Study>, options: Options, handle: &Handle) 
     } else {
         ending
     };
-    answer(&problem, &found, &straight, status, handle)
+    let answer = answer(&problem, &found, &straight, status, handle)?;
+    Ok((found.score, answer))
 }
 
 /// Descents with few frequencies from every start, then with all of them from the best ends.
@@ -205,130 +261,6 @@ fn descend(
         .collect()
 }
 
-/// Start candidates: the computed curves that score best, the straight hang, the hang as given,
-/// and random ones.
-fn starts(
-    problem: &Problem<'_>,
-    straight: &Scored,
-    seed: u64,
-    handle: &Handle,
-) -> Result<Vec<Candidate>> {
-    let mut evaluator = Evaluator::new(problem);
-    let mut curves = curves(problem)
-        .into_iter()
-        .take_while(|_| !handle.cancelled())
-        .map(|candidate| {
-            Ok((
-                evaluator.evenness_db(&problem.lay(candidate.clone()))?,
-                candidate,
-            ))
-        })
-        .collect::<Result<Vec<_>>>()?;
-    curves.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut starts: Vec<Candidate> = curves
-        .into_iter()
-        .take(CURVE_STARTS)
-        .map(|(_, candidate)| candidate)
-        .collect();
-    starts.push(straight.candidate.clone());
-    starts.push(Candidate {
-        pins: problem.given_pins(),
-        ..straight.candidate.clone()
-    });
-    let mut random = Pcg64Mcg::seed_from_u64(seed);
-    for _ in 0..RANDOM_STARTS {
-        starts.push(random_candidate(problem, &mut random));
-    }
-    Ok(starts)
-}
-
-/// The law's curves for several falls of level, first axes and heights.
-fn curves(problem: &Problem<'_>) -> Vec<Candidate> {
-    let study = problem.study;
-    let wanted = study.fall_db_per_doubling.map_or(0.0, |fall| -fall / 6.0);
-    let hang = &study.hang;
-    let height_m: Vec<f64> = hang.cabinets.iter().skip(1).map(|c| c.height_m).collect();
-    let positions: Vec<&[f64]> = problem
-        .variables
-        .positions_deg
-        .iter()
-        .map(Vec::as_slice)
-        .collect();
-    let mut curves = Vec::new();
-    for (top, &top_m) in problem.variables.tops_m.iter().enumerate() {
-        let sight = Sight::new(problem.ears_m.iter().copied(), Vec2::new(0.0, top_m));
-        for beta in [wanted, wanted + 0.25, wanted + 0.5] {
-            for above_rad in [-0.02, 0.0, 0.02, 0.04] {
-                let first_rad = sight.highest_rad() + above_rad;
-                let splays_rad = start::curve_rad(&sight, first_rad, &height_m, beta);
-                let pins = start::snapped(&splays_rad, &positions);
-                let tilt_deg = first_rad.to_degrees() + hang.frame_splay_deg;
-                let aim = problem.aim_near(&pins, top, tilt_deg);
-                curves.push(Candidate { pins, aim, top });
-            }
-        }
-    }
-    curves
-}
-
-fn random_candidate(problem: &Problem<'_>, random: &mut Pcg64Mcg) -> Candidate {
-    let mut below = |count: usize| (random.next_u64() % count as u64) as usize;
-    let mut shares: Vec<f64> = problem
-        .variables
-        .positions_deg
-        .iter()
-        .map(|_| below(1 << 20) as f64 / f64::from(1 << 20))
-        .collect();
-    // Hangs grow rounder downwards; pins in no order at all are rarely worth a descent.
-    shares.sort_by(f64::total_cmp);
-    Candidate {
-        pins: shares
-            .iter()
-            .zip(&problem.variables.positions_deg)
-            .map(|(share, positions)| (share * positions.len() as f64) as usize)
-            .collect(),
-        aim: below(problem.variables.aim_count()),
-        top: below(problem.variables.tops_m.len()),
-    }
-}
-
-/// The straight hang at the tilt and height that serve best, constraints left aside. When
-/// cancelled, the best of those seen.
-fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
-    let aims = problem.variables.aim_count();
-    let pins = problem.straight_pins();
-    let bests = (0..problem.variables.tops_m.len())
-        .into_par_iter()
-        .map(|top| {
-            let mut evaluator = Evaluator::new(problem);
-            let mut best: Option<Scored> = None;
-            for aim in 0..aims {
-                if best.is_some() && handle.cancelled() {
-                    break;
-                }
-                let pins = pins.clone();
-                let laid = problem.lay(Candidate { pins, aim, top });
-                let score = Score {
-                    violation: 0.0,
-                    evenness_db: evaluator.evenness_db(&laid)?,
-                };
-                let candidate = laid.candidate;
-                let next = Scored { candidate, score };
-                best = Some(match best {
-                    Some(best) => best.better(next),
-                    None => next,
-                });
-            }
-            Ok(best)
-        })
-        .collect::<Result<Vec<_>>>()?;
-    bests
-        .into_iter()
-        .flatten()
-        .reduce(Scored::better)
-        .ok_or_else(|| InputError::new("study", "no tilts or heights", "at least one of each"))
-}
-
 fn answer(
     problem: &Problem<'_>,
     found: &Scored,
@@ -339,20 +271,37 @@ fn answer(
     let laid = problem.lay(found.candidate.clone());
     let straight_laid = problem.lay(straight.candidate.clone());
     let mechanics = problem.mechanics(&laid)?;
+    let mut evaluator = Evaluator::new(problem);
+    let heard = evaluator.hear(&laid)?;
     let mut hang = problem.study.hang.clone();
     hang.splays_deg = laid.splays_deg.clone();
+    let mut gains_db = Vec::with_capacity(hang.cabinets.len());
+    for (index, cabinet) in hang.cabinets.iter_mut().enumerate() {
+        let gain_db = problem.variables.gain_db(&found.candidate, index);
+        gains_db.push(gain_db);
+        for element in cabinet.source.iter_mut().flat_map(|s| &mut s.elements) {
+            element.gain_db += gain_db;
+        }
+    }
+    let mut margins = mechanics.margins;
+    margins.extend(heard.margins);
     Ok(Answer {
         status,
         hang: Valid::new(hang)?,
         tilt_deg: laid.tilt_deg,
         top_m: laid.top_m,
         pick_x_m: problem.pick_x_m(&laid),
-        evenness_db: found.score.evenness_db,
-        straight_evenness_db: straight.score.evenness_db,
+        gains_db,
+        evenness_db: heard.evenness_db,
+        objective_db: heard.objective_db,
+        mean_db: heard.mean_db,
+        closing_force_n: mechanics.closing_force_n,
+        straight_evenness_db: evaluator.hear(&straight_laid)?.evenness_db,
         straight_tilt_deg: straight_laid.tilt_deg,
         straight_top_m: straight_laid.top_m,
         evaluations: handle.evaluations(),
+        counts: Vec::new(),
         limits: mechanics.limits,
-        margins: mechanics.margins,
+        margins,
     })
 }

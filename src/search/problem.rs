@@ -1,14 +1,15 @@
 //! What stays the same for all candidates, and how one candidate is judged.
 
 use super::candidate::{Aims, Candidate, Variables};
-use super::constraints::{Judge, Mechanics};
+use super::constraints::{Constraint, Judge, Margin, Mechanics};
 use crate::acoustics::{
-    Field, Lines, Parts, Receivers, Sources, accumulate, bands, element, measures,
+    Field, Lines, Parts, Receivers, Sources, accumulate, bands, element, measures, spectral,
 };
-use crate::error::Result;
+use crate::error::{InputError, Result};
 use crate::model::{Hang, Seat, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
 use std::collections::HashMap;
+use std::ops::Range;
 
 /// Far-field error of a sub-element that a search may leave; a hundredth of its pressure.
 const FIELD_TOLERANCE: f64 = 0.01;
@@ -34,8 +35,13 @@ pub(super) struct Laid {
 pub(super) struct Problem<'s> {
     pub study: &'s Valid<Study>,
     pub variables: Variables,
-    pub seats: Receivers,
     pub ears_m: Vec<Vec2>,
+    /// The seats, then the places of the ceilings with no weight.
+    seats: Receivers,
+    /// Weights of the seats alone.
+    weights: Vec<f64>,
+    /// Level of full drive over unit pressure, where the goals ask for it.
+    full_drive_db: Option<f64>,
     lines: Lines,
     parts: Parts,
     target_db: Option<Vec<f64>>,
@@ -49,17 +55,27 @@ impl<'s> Problem<'s> {
         let air = Valid::new(study.air).map_err(|error| error.within("air"))?;
         let lines = Lines::of_bands(&bands::EVENNESS, lines_per_band, &air)?;
         let places = folded(study.venue.seats());
+        let weights = places.iter().map(|seat| seat.weight).collect();
+        let quiet = study.goals.ceilings.iter().map(|ceiling| Seat {
+            ear_m: ceiling.place_m,
+            weight: 0.0,
+            area: usize::MAX,
+        });
+        let places: Vec<Seat> = places.into_iter().chain(quiet).collect();
         let seats = Receivers::of_seats(&places);
         let variables = Variables::of(study);
         let mut problem = Self {
             study,
             ears_m: places
                 .iter()
+                .filter(|seat| seat.weight > 0.0)
                 .map(|seat| Vec2::new(seat.ear_m[0], seat.ear_m[2]))
                 .collect(),
             target_db: study
                 .fall_db_per_doubling
                 .map(|fall| measures::falling_db(&seats, origin_m(study), fall)),
+            full_drive_db: full_drive_db(study)?,
+            weights,
             variables,
             seats,
             lines,
@@ -80,7 +96,7 @@ impl<'s> Problem<'s> {
             for aim in [0, self.variables.aim_count() - 1] {
                 for top in [0, self.variables.tops_m.len() - 1] {
                     let pins = pins.clone();
-                    let laid = self.lay(Candidate { pins, aim, top });
+                    let laid = self.lay(self.variables.candidate(pins, aim, top));
                     let parts = element::parts_within(
                         FIELD_TOLERANCE,
                         &self.hang,
@@ -106,7 +122,7 @@ impl<'s> Problem<'s> {
         let positions = &self.variables.positions_deg;
         positions
             .iter()
-            .map(|p| super::start::nearest(p, 0.0))
+            .map(|p| super::law::nearest(p, 0.0))
             .collect()
     }
 
@@ -117,7 +133,7 @@ impl<'s> Problem<'s> {
         positions
             .iter()
             .zip(given)
-            .map(|(p, &splay)| super::start::nearest(p, splay))
+            .map(|(p, &splay)| super::law::nearest(p, splay))
             .collect()
     }
 
@@ -133,6 +149,56 @@ impl<'s> Problem<'s> {
             splays_deg,
             tilt_deg,
             top_m,
+        }
+    }
+
+    fn heard(&self, field: &Field) -> Heard {
+        let goals = &self.study.goals;
+        let target_db = self.target_db.as_deref();
+        let levels_db = measures::broadband_db(field, &self.lines);
+        let (seats_db, quiet_db) = levels_db.split_at(self.weights.len());
+        let evenness_db = match target_db {
+            None => measures::spread_db(seats_db, &self.weights),
+            Some(target_db) => {
+                let relative: Vec<f64> =
+                    seats_db.iter().zip(target_db).map(|(l, t)| l - t).collect();
+                measures::spread_db(&relative, &self.weights)
+            }
+        };
+        let spectral_db = if goals.spectral_weight > 0.0 {
+            spectral::spectral_spread_db(field, &self.seats, &self.lines)
+        } else {
+            0.0
+        };
+        let total: f64 = self.weights.iter().sum();
+        let weighted = seats_db
+            .iter()
+            .zip(&self.weights)
+            .filter(|(_, w)| **w > 0.0);
+        let mean_db = weighted.clone().map(|(l, w)| l * w).sum::<f64>() / total;
+
+        let mut margins = Vec::new();
+        if let Some(least_db) = goals.least_mean_db {
+            margins.push(Margin::at_least(Constraint::MeanLevel, mean_db, least_db));
+        }
+        if let (Some(least_db), Some(full_db)) = (goals.least_reach_db, self.full_drive_db) {
+            let quietest_db = weighted.map(|(l, _)| *l).fold(f64::INFINITY, f64::min);
+            let reach_db = full_db + quietest_db;
+            margins.push(Margin::at_least(Constraint::Reach, reach_db, least_db));
+        }
+        for (index, (ceiling, level_db)) in goals.ceilings.iter().zip(quiet_db).enumerate() {
+            let over_db = level_db - mean_db;
+            margins.push(Margin::at_most(
+                Constraint::Ceiling(index),
+                over_db,
+                ceiling.most_db,
+            ));
+        }
+        Heard {
+            objective_db: evenness_db + goals.spectral_weight * spectral_db,
+            evenness_db,
+            mean_db,
+            margins,
         }
     }
 
@@ -154,12 +220,44 @@ impl<'s> Problem<'s> {
     pub(super) fn aim_near(&self, pins: &[usize], top: usize, tilt_deg: f64) -> usize {
         let miss = |aim: usize| {
             let pins = pins.to_vec();
-            (self.lay(Candidate { pins, aim, top }).tilt_deg - tilt_deg).abs()
+            let candidate = self.variables.candidate(pins, aim, top);
+            (self.lay(candidate).tilt_deg - tilt_deg).abs()
         };
         (0..self.variables.aim_count())
             .min_by(|&a, &b| miss(a).total_cmp(&miss(b)))
             .unwrap_or(0)
     }
+}
+
+/// The level that all cabinets reach on their axes at 1 m, where a reach is asked for.
+fn full_drive_db(study: &Study) -> Result<Option<f64>> {
+    if study.goals.least_reach_db.is_none() {
+        return Ok(None);
+    }
+    let mut least_db = f64::INFINITY;
+    for (index, cabinet) in study.hang.cabinets.iter().enumerate() {
+        let stated_db = cabinet.source.as_ref().and_then(|s| s.max_level_db);
+        least_db = least_db.min(stated_db.ok_or_else(|| {
+            InputError::new(
+                &format!("hang.cabinets[{index}].source.max_level_db"),
+                "not stated",
+                "a level; goals.least_reach_db needs it",
+            )
+        })?);
+    }
+    Ok(Some(least_db))
+}
+
+/// What the seats hear of one candidate.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Heard {
+    /// Evenness, and spectral spread where it counts.
+    pub objective_db: f64,
+    pub evenness_db: f64,
+    /// Weighted mean of the seats' levels over unit pressure.
+    pub mean_db: f64,
+    /// Bounds on levels, with their margins.
+    pub margins: Vec<Margin>,
 }
 
 /// One of each pair of seats that mirror each other in the hang's plane, with the weight of both:
@@ -212,7 +310,12 @@ impl<'p, 's> Evaluator<'p, 's> {
             return 0;
         }
         let pins = base.candidate.pins.iter().zip(&laid.candidate.pins);
-        1 + pins.take_while(|(a, b)| a == b).count()
+        let turned = 1 + pins.take_while(|(a, b)| a == b).count();
+        let gains = base.candidate.gains.iter().zip(&laid.candidate.gains);
+        match gains.clone().position(|(a, b)| a != b) {
+            Some(regained) => turned.min(regained),
+            None => turned,
+        }
     }
 
     /// Makes `laid` the base whose upper cabinets are kept.
@@ -221,37 +324,43 @@ impl<'p, 's> Evaluator<'p, 's> {
         self.kept.truncate(shared + 1);
         for cabinet in shared..self.problem.hang.cabinets.len() {
             let mut field = self.kept[cabinet].clone();
-            self.add(&laid.pose, cabinet..cabinet + 1, &mut field)?;
+            self.add(&laid, cabinet..cabinet + 1, &mut field)?;
             self.kept.push(field);
         }
         self.base = Some(laid);
         Ok(())
     }
 
-    /// Evenness of the seats' levels.
-    pub(super) fn evenness_db(&mut self, laid: &Laid) -> Result<f64> {
+    /// What the seats hear of `laid`.
+    pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
         self.evaluations += 1;
         let shared = self.shared(laid);
         // The field of the upper cabinets, copied into the buffer of the last evaluation.
         let mut field = self.scratch.take().unwrap_or_else(|| self.kept[0].clone());
         field.clone_from(&self.kept[shared]);
         let cabinets = shared..self.problem.hang.cabinets.len();
-        self.add(&laid.pose, cabinets, &mut field)?;
-        let problem = self.problem;
-        let evenness_db = measures::evenness_db(
-            &field,
-            &problem.seats,
-            &problem.lines,
-            problem.target_db.as_deref(),
-        );
+        self.add(laid, cabinets, &mut field)?;
+        let heard = self.problem.heard(&field);
         self.scratch = Some(field);
-        Ok(evenness_db)
+        Ok(heard)
     }
 
-    fn add(&self, pose: &Pose, cabinets: std::ops::Range<usize>, field: &mut Field) -> Result<()> {
+    fn add(&self, laid: &Laid, cabinets: Range<usize>, field: &mut Field) -> Result<()> {
         let problem = self.problem;
         let place = Placement::default();
-        let sources = Sources::of_cabinets(&problem.hang, pose, place, cabinets, problem.parts)?;
+        let sources = |range: Range<usize>| {
+            Sources::of_cabinets(&problem.hang, &laid.pose, place, range, problem.parts)
+        };
+        let sources = if laid.candidate.gains.is_empty() {
+            sources(cabinets)?
+        } else {
+            let mut all = Sources::default();
+            for cabinet in cabinets {
+                let gain_db = problem.variables.gain_db(&laid.candidate, cabinet);
+                all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
+            }
+            all
+        };
         accumulate(&sources, &problem.seats, &problem.lines, field);
         Ok(())
     }

@@ -15,7 +15,7 @@ pub const MOST_CANDIDATES: f64 = 2e7;
 
 const NOTHING: Score = Score {
     violation: f64::INFINITY,
-    evenness_db: f64::INFINITY,
+    objective_db: f64::INFINITY,
 };
 
 /// The best of all candidates; the first of equals. When cancelled, the best of those seen.
@@ -27,6 +27,12 @@ pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored
         format!("at most {MOST_CANDIDATES:.0e} candidates"),
     )?;
     let variables = &problem.variables;
+    accept(
+        variables.gains_db.len() <= 1,
+        "prove",
+        "a study with gains",
+        "goals.gains_db left empty; gains are not enumerated",
+    )?;
     let first_pins = variables.positions_deg.first().map_or(1, Vec::len);
     let mut tasks = Vec::new();
     for top in 0..variables.tops_m.len() {
@@ -41,7 +47,7 @@ pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored
             if let Some(first) = pins.first_mut() {
                 *first = pin;
             }
-            best_of(problem, handle, Candidate { pins, aim, top })
+            best_of(problem, handle, variables.candidate(pins, aim, top))
         })
         .collect::<Result<Vec<_>>>()?;
     bests

@@ -28,6 +28,13 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "Hang": lambda **changes: builders.hang(**{"splays_deg": [0.0, 1.0], **changes}),
     "SeatArea": builders.area,
     "Venue": builders.venue,
+    "Ceiling": lambda **changes: ha.Ceiling(
+        **{"name": "stage", "place_m": (1.0, 0.0, 1.5), "most_db": -6.0, **changes}
+    ),
+    "SightLine": lambda **changes: ha.SightLine(
+        **{"name": "screen", "from_m": (30.0, 5.0), "to_m": (-2.0, 6.0), **changes}
+    ),
+    "Goals": ha.Goals,
     "Study": builders.study,
 }
 
@@ -74,6 +81,15 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "weight": NOT_NEGATIVE,
     },
     "Venue": {},
+    "Ceiling": {"most_db": ANY},
+    "SightLine": {},
+    "Goals": {
+        "spectral_weight": NOT_NEGATIVE,
+        "least_mean_db": ANY,
+        "least_reach_db": ANY,
+        "most_closing_force_n": ABOVE_ZERO,
+        "most_mass_kg": ABOVE_ZERO,
+    },
     "Study": {
         "tilt_step_deg": ABOVE_ZERO,
         "top_step_m": ABOVE_ZERO,
@@ -104,6 +120,9 @@ LISTS: dict[str, dict[str, list[Any]]] = {
     "ClosingGear": {"clutch_n": [1.0, 2.0]},
     "Hang": {"splays_deg": [0.0, 1.0]},
     "SeatArea": {"width_m": [10.0, 10.0]},
+    "Ceiling": {"place_m": [1.0, 0.0, 1.5]},
+    "SightLine": {"from_m": [30.0, 5.0], "to_m": [-2.0, 6.0]},
+    "Goals": {"cabinet_range": [1, 2], "gains_db": [-3.0, 0.0]},
     "Study": {
         "tilt_range_deg": [-1.0, 1.0],
         "top_range_m": [7.0, 8.0],
@@ -187,6 +206,7 @@ def test_a_bad_corner_of_a_floor_line_is_refused(place: int, value: Any) -> None
 def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
+        *("goals", "ceilings", "sight_lines"),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:

@@ -1,0 +1,139 @@
+//! The candidates from which descents start.
+
+use super::Handle;
+use super::candidate::Candidate;
+use super::descent::{Score, Scored};
+use super::law::{self, Sight};
+use super::problem::{Evaluator, Problem};
+use crate::error::{InputError, Result};
+use crate::pose::Vec2;
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::{Rng, SeedableRng};
+use rayon::prelude::*;
+
+/// Computed curves from which a descent starts.
+const CURVE_STARTS: usize = 4;
+
+/// Random starts beside the computed ones.
+const RANDOM_STARTS: usize = 6;
+
+/// Start candidates: the computed curves that score best, the straight hang, the hang as given,
+/// and random ones.
+pub(super) fn starts(
+    problem: &Problem<'_>,
+    straight: &Scored,
+    seed: u64,
+    handle: &Handle,
+) -> Result<Vec<Candidate>> {
+    let mut evaluator = Evaluator::new(problem);
+    let mut curves = curves(problem)
+        .into_iter()
+        .take_while(|_| !handle.cancelled())
+        .map(|candidate| {
+            let heard = evaluator.hear(&problem.lay(candidate.clone()))?;
+            Ok((heard.objective_db, candidate))
+        })
+        .collect::<Result<Vec<_>>>()?;
+    curves.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut starts: Vec<Candidate> = curves
+        .into_iter()
+        .take(CURVE_STARTS)
+        .map(|(_, candidate)| candidate)
+        .collect();
+    starts.push(straight.candidate.clone());
+    starts.push(Candidate {
+        pins: problem.given_pins(),
+        ..straight.candidate.clone()
+    });
+    let mut random = Pcg64Mcg::seed_from_u64(seed);
+    for _ in 0..RANDOM_STARTS {
+        starts.push(random_candidate(problem, &mut random));
+    }
+    Ok(starts)
+}
+
+/// The law's curves for several falls of level, first axes and heights.
+fn curves(problem: &Problem<'_>) -> Vec<Candidate> {
+    let study = problem.study;
+    let wanted = study.fall_db_per_doubling.map_or(0.0, |fall| -fall / 6.0);
+    let hang = &study.hang;
+    let height_m: Vec<f64> = hang.cabinets.iter().skip(1).map(|c| c.height_m).collect();
+    let positions: Vec<&[f64]> = problem
+        .variables
+        .positions_deg
+        .iter()
+        .map(Vec::as_slice)
+        .collect();
+    let mut curves = Vec::new();
+    for (top, &top_m) in problem.variables.tops_m.iter().enumerate() {
+        let sight = Sight::new(problem.ears_m.iter().copied(), Vec2::new(0.0, top_m));
+        for beta in [wanted, wanted + 0.25, wanted + 0.5] {
+            for above_rad in [-0.02, 0.0, 0.02, 0.04] {
+                let first_rad = sight.highest_rad() + above_rad;
+                let splays_rad = law::curve_rad(&sight, first_rad, &height_m, beta);
+                let pins = law::snapped(&splays_rad, &positions);
+                let tilt_deg = first_rad.to_degrees() + hang.frame_splay_deg;
+                let aim = problem.aim_near(&pins, top, tilt_deg);
+                curves.push(problem.variables.candidate(pins, aim, top));
+            }
+        }
+    }
+    curves
+}
+
+fn random_candidate(problem: &Problem<'_>, random: &mut Pcg64Mcg) -> Candidate {
+    let mut below = |count: usize| (random.next_u64() % count as u64) as usize;
+    let mut shares: Vec<f64> = problem
+        .variables
+        .positions_deg
+        .iter()
+        .map(|_| below(1 << 20) as f64 / f64::from(1 << 20))
+        .collect();
+    // Hangs grow rounder downwards; pins in no order at all are rarely worth a descent.
+    shares.sort_by(f64::total_cmp);
+    let pins = shares
+        .iter()
+        .zip(&problem.variables.positions_deg)
+        .map(|(share, positions)| (share * positions.len() as f64) as usize)
+        .collect();
+    let aim = below(problem.variables.aim_count());
+    let top = below(problem.variables.tops_m.len());
+    problem.variables.candidate(pins, aim, top)
+}
+
+/// The straight hang at the tilt and height that serve best, constraints left aside. When
+/// cancelled, the best of those seen.
+pub(super) fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
+    let aims = problem.variables.aim_count();
+    let pins = problem.straight_pins();
+    let bests = (0..problem.variables.tops_m.len())
+        .into_par_iter()
+        .map(|top| {
+            let mut evaluator = Evaluator::new(problem);
+            let mut best: Option<Scored> = None;
+            for aim in 0..aims {
+                if best.is_some() && handle.cancelled() {
+                    break;
+                }
+                let pins = pins.clone();
+                let laid = problem.lay(problem.variables.candidate(pins, aim, top));
+                let score = Score {
+                    violation: 0.0,
+                    objective_db: evaluator.hear(&laid)?.objective_db,
+                };
+                let candidate = laid.candidate;
+                let next = Scored { candidate, score };
+                best = Some(match best {
+                    Some(best) => best.better(next),
+                    None => next,
+                });
+            }
+            Ok(best)
+        })
+        .collect::<Result<Vec<_>>>()?;
+    bests
+        .into_iter()
+        .flatten()
+        .reduce(Scored::better)
+        .ok_or_else(|| InputError::new("study", "no tilts or heights", "at least one of each"))
+}

@@ -1,0 +1,180 @@
+"""Goals as data: each bound is kept or named, each answer is checked by other functions."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+from test_search import small_study
+
+
+def with_goals(**goals: object) -> ha.Study:
+    return small_study(goals=ha.Goals(**goals))
+
+
+def margin_of(found: ha.SearchResult, constraint: str) -> ha.Margin:
+    return next(margin for margin in found.margins if margin.constraint.startswith(constraint))
+
+
+def test_a_ceiling_holds_a_place_below_the_seats() -> None:
+    place_m = (2.0, 0.0, 1.6)
+    free = ha.optimise_splays(
+        with_goals(ceilings=[ha.Ceiling(name="stage", place_m=place_m, most_db=40.0)])
+    )
+    over_db = margin_of(free, "level at ceiling 1").value
+    held = ha.optimise_splays(
+        with_goals(ceilings=[ha.Ceiling(name="stage", place_m=place_m, most_db=over_db - 1.0)])
+    )
+    assert held.status == "settled"
+    assert held.evenness_db >= free.evenness_db - 1e-9
+    # The level at the place from the pressure function, at the library's own frequencies.
+    levels = ha.seat_levels(
+        held.hang, held.tilt_deg, 8.0, small_study().venue, ha.Air(), lines_per_band=3
+    )
+    mean_db = np.average(levels.level_db, weights=levels.weight)
+    there = builders.venue(
+        areas=[
+            builders.area(
+                profile_m=[(place_m[0] - 0.45, 0.4), (place_m[0] + 0.45, 0.4)],
+                ear_height_m=1.2,
+            )
+        ]
+    )
+    at_place = ha.seat_levels(held.hang, held.tilt_deg, 8.0, there, ha.Air(), lines_per_band=3)
+    assert at_place.level_db[0] - mean_db == pytest.approx(
+        margin_of(held, "level at ceiling 1").value, abs=0.05
+    )
+    assert margin_of(held, "level at ceiling 1").value <= over_db - 1.0
+
+
+def test_the_quietest_seat_reaches_the_level_asked_for() -> None:
+    loud = builders.cabinet(
+        splay_positions_deg=[0.0, 2.0, 4.0, 7.0, 10.0],
+        source=ha.Source(elements=[ha.LineElement(height_m=0.34)], max_level_db=135.0),
+    )
+    hang = builders.hang([0.0] * 3, cabinets=[loud] * 4)
+    found = ha.optimise_splays(small_study(hang=hang, goals=ha.Goals(least_reach_db=90.0)))
+    levels = ha.seat_levels(
+        found.hang, found.tilt_deg, 8.0, small_study().venue, ha.Air(), lines_per_band=3
+    )
+    reach = margin_of(found, "level of the quietest seat")
+    assert reach.value == pytest.approx(135.0 + levels.level_db.min(), abs=0.05)
+    assert reach.margin > 0.0
+
+
+def test_a_reach_without_a_stated_full_drive_is_refused() -> None:
+    with pytest.raises(ha.InputError, match=r"hang.cabinets\[0\].source.max_level_db"):
+        ha.optimise_splays(with_goals(least_reach_db=90.0))
+
+
+def test_the_number_of_cabinets_is_the_smallest_that_serves_best() -> None:
+    found = ha.optimise_splays(with_goals(cabinet_range=(2, 4)))
+    assert [row.cabinets for row in found.counts] == [2, 3, 4]
+    best = min(row.objective_db for row in found.counts)
+    chosen = next(row for row in found.counts if row.objective_db == best)
+    assert len(found.hang.cabinets) == chosen.cabinets
+    assert len(found.hang.splays_deg) == chosen.cabinets - 1
+
+
+def test_a_mass_that_only_a_shorter_hang_keeps_shortens_it() -> None:
+    mass_kg = ha.pose(builders.hang([0.0, 0.0]), 0.0).mass_kg
+    found = ha.optimise_splays(with_goals(cabinet_range=(2, 4), most_mass_kg=mass_kg + 1.0))
+    assert found.status == "settled"
+    assert len(found.hang.cabinets) <= 3
+
+
+def test_gains_are_found_and_given_with_the_hang() -> None:
+    study = with_goals(gains_db=[-6.0, -3.0, 0.0])
+    found = ha.optimise_splays(study)
+    assert found.evenness_db <= ha.optimise_splays(small_study()).evenness_db + 1e-9
+    again_db = ha.evenness_db(
+        found.hang, found.tilt_deg, found.top_m, study.venue, study.air, lines_per_band=3
+    )
+    assert found.evenness_db == pytest.approx(again_db, abs=0.01)
+    given = [c.source.elements[0].gain_db for c in found.hang.cabinets if c.source]
+    assert given == list(found.gains_db)
+
+
+def test_spectral_spread_counts_when_it_is_weighed() -> None:
+    def colour_db(found: ha.SearchResult) -> float:
+        levels = ha.seat_levels(
+            found.hang, found.tilt_deg, 8.0, small_study().venue, ha.Air(), lines_per_band=3
+        )
+        colour = levels.band_level_db - levels.band_level_db.mean(axis=0)
+        colour = colour - np.average(colour, axis=1, weights=levels.weight)[:, None]
+        square = np.average((colour**2).mean(axis=0), weights=levels.weight)
+        return float(np.sqrt(square))
+
+    plain, weighed = (
+        ha.optimise_splays(small_study()),
+        ha.optimise_splays(with_goals(spectral_weight=2.0)),
+    )
+    assert colour_db(weighed) <= colour_db(plain) + 1e-9
+    expected = weighed.evenness_db + 2.0 * colour_db(weighed)
+    assert weighed.objective_db == pytest.approx(expected, abs=0.02)
+
+
+def test_a_line_of_sight_lifts_the_hang() -> None:
+    study = small_study(top_range_m=(6.0, 9.0), top_step_m=0.5)
+    line = ha.SightLine(name="screen", from_m=(25.0, 6.5), to_m=(-3.0, 6.5))
+    found = ha.optimise_splays(dataclasses.replace(study, goals=ha.Goals(sight_lines=[line])))
+    corners_m = ha.pose(found.hang, found.tilt_deg, found.top_m).corners_m
+    above = corners_m[..., 1] > 6.5
+    assert found.status == "settled"
+    assert above.all() or not above.any()
+    assert margin_of(found, "distance from sight line 1").value == pytest.approx(
+        np.abs(corners_m[..., 1] - 6.5).min(), abs=1e-9
+    )
+
+
+def test_one_hole_costs_what_the_functions_say() -> None:
+    study = builders.study(
+        hang=builders.hang([1.0] * 5, "compression"),
+        pick_x_m=(0.2, -0.8),
+        tilt_range_deg=(-6.0, 2.0),
+        lines_per_band=3,
+    )
+    found = ha.optimise_splays(study)
+    rows = ha.one_hole_table(study, found.hang, found.tilt_deg, found.top_m)
+    assert {row.joint for row in rows} == {1, 2, 3, 4, 5}
+
+    def figures(hang: ha.Hang) -> tuple[float, float]:
+        evenness_db = ha.evenness_db(
+            hang, found.tilt_deg, found.top_m, study.venue, study.air, lines_per_band=3
+        )
+        force_n = ha.close(hang, found.tilt_deg).closing_force_n
+        assert force_n is not None
+        return evenness_db, force_n
+
+    base_db, base_n = figures(found.hang)
+    for row in rows:
+        splays_deg = list(found.hang.splays_deg)
+        assert splays_deg[row.joint - 1] == row.from_deg
+        splays_deg[row.joint - 1] = row.to_deg
+        moved_db, moved_n = figures(dataclasses.replace(found.hang, splays_deg=splays_deg))
+        assert row.evenness_change_db == pytest.approx(moved_db - base_db, abs=0.01)
+        assert row.closing_force_change_n == pytest.approx(moved_n - base_n, abs=1e-6)
+    buildable = [row for row in rows if row.missed is None]
+    assert all(row.evenness_change_db >= -1e-9 for row in buildable)
+
+
+def test_the_front_trades_evenness_for_closing_force() -> None:
+    study = builders.study(
+        hang=builders.hang([1.0] * 5, "compression"),
+        pick_x_m=(0.2, -0.8),
+        tilt_range_deg=(-6.0, 2.0),
+        lines_per_band=2,
+    )
+    front = ha.trade_off(study, "closing force", points=4)
+    evenness = [point.evenness_db for point in front]
+    force = [point.closing_force_n for point in front]
+    assert len(front) >= 2
+    assert evenness == sorted(evenness)
+    assert force == sorted(force, reverse=True)
+    with pytest.raises(ha.InputError, match="against"):
+        ha.trade_off(study, "colour")
+    with pytest.raises(ha.InputError, match="against"):
+        ha.trade_off(small_study(), "closing force")
