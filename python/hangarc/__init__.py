@@ -75,6 +75,7 @@ from hangarc.statics import (
     joint_loads,
     pick_for_tilt,
 )
+from hangarc.survey import AngleReading, LoadReading, PlanComparison, compare_with_plan
 from hangarc.suspension.beams import (
     Beam,
     DistributedLoad,
@@ -109,12 +110,22 @@ from hangarc.suspension.loads import (
     emergency_stop_force_n,
     start_stop_factor,
 )
+from hangarc.wind import (
+    PeakPressure,
+    Wind,
+    WindLoads,
+    WindShadow,
+    section_coefficient,
+    wind_loads,
+    wind_speed_at_limits,
+)
 
 if TYPE_CHECKING:
     from hangarc import demo, io, plot, report
 
 __all__ = [
     "Air",
+    "AngleReading",
     "Answer",
     "AreaLevels",
     "Beam",
@@ -144,10 +155,13 @@ __all__ = [
     "LimitUse",
     "LineElement",
     "LinkChoice",
+    "LoadReading",
     "MadeBridle",
     "Margin",
     "PanHold",
+    "PeakPressure",
     "PickForTilt",
+    "PlanComparison",
     "PointLoad",
     "Pose",
     "RestAtForce",
@@ -164,6 +178,9 @@ __all__ = [
     "Study",
     "Throw",
     "Venue",
+    "Wind",
+    "WindLoads",
+    "WindShadow",
     "__version__",
     "air_absorption_db_per_m",
     "answer",
@@ -174,6 +191,7 @@ __all__ = [
     "bridle_from_stock",
     "close",
     "combine_loads",
+    "compare_with_plan",
     "demo",
     "emergency_stop_force_n",
     "evenness_db",
@@ -197,11 +215,14 @@ __all__ = [
     "seat_count",
     "seat_counts",
     "seat_levels",
+    "section_coefficient",
     "shortening",
     "sound_speed_m_s",
     "start_stop_factor",
     "throws",
     "trade_off",
+    "wind_loads",
+    "wind_speed_at_limits",
 ]
 
 _ON_FIRST_USE = frozenset({"demo", "io", "plot", "report"})

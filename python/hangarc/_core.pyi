@@ -20,6 +20,7 @@ __all__ = [
     "check",
     "close",
     "combine_loads",
+    "compare_with_plan",
     "emergency_stop_force_n",
     "hang_on_hoists",
     "hanging_tilt",
@@ -39,11 +40,15 @@ __all__ = [
     "rigid_hang",
     "seat_counts",
     "seat_levels",
+    "section_coefficient",
     "shortening",
     "sound_speed_m_s",
     "start_stop_factor",
     "throws",
     "trade_off",
+    "wind_loads",
+    "wind_pressure",
+    "wind_speeds_at_limits",
 ]
 
 __version__: str
@@ -112,6 +117,20 @@ def hoist_scatter(
 def start_stop_factor(hoisting_class: str, speed_m_s: float) -> float: ...
 def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: float) -> float: ...
 def combine_loads(actions: Any, sets: Any) -> dict[str, Any]: ...
+def wind_pressure(wind: Any, height_m: float) -> dict[str, Any]: ...
+def section_coefficient(width_m: float, depth_m: float) -> float: ...
+def wind_loads(hang: Hang, case: Any, pull_at_m: Any) -> dict[str, Any]: ...
+def wind_speeds_at_limits(
+    hang: Hang,
+    case: Any,
+    line_deg: float | None,
+    turn_deg: float | None,
+    hoist_n: float | None,
+    total_n: float | None,
+) -> Any: ...
+def compare_with_plan(
+    hang: Hang, tilt_deg: float, pick_x_m: Any, readings: Any, significance: float
+) -> dict[str, Any]: ...
 def bridle_at(anchors_m: Any, apex_m: Any, load_n: float) -> dict[str, Any]: ...
 def bridle_of(anchors_m: Any, lengths_m: Any, load_n: float) -> dict[str, Any]: ...
 def bridle_forces_along(anchors_m: Any, apexes_m: Any, load_n: float) -> Any: ...

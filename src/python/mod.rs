@@ -10,6 +10,7 @@ mod search;
 mod seating;
 mod statics;
 mod suspension;
+mod wind;
 
 use pyo3::prelude::*;
 
@@ -24,5 +25,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     statics::register(module)?;
     search::register(module)?;
     suspension::register(module)?;
+    wind::register(module)?;
     Ok(())
 }

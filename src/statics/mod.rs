@@ -5,4 +5,6 @@ pub mod closing;
 pub mod joints;
 pub mod limits;
 pub mod shortening;
+pub mod survey;
 pub mod suspension;
+pub mod wind;

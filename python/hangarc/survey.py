@@ -1,0 +1,170 @@
+"""Built against planned: measured angles and loads, and which joint's pin disagrees."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, real_array, whole
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True)
+class AngleReading:
+    """An inclinometer's reading.
+
+    Parameters
+    ----------
+    cabinet : int or None
+        Cabinet, from 0 at the top; None is the fly frame.
+    axis_deg : float
+        Elevation of its axis, positive aiming up.
+    uncertainty_deg : float
+        Standard uncertainty, above 0.
+    """
+
+    cabinet: int | None
+    axis_deg: float
+    uncertainty_deg: float
+
+    def __post_init__(self) -> None:
+        if self.cabinet is not None:
+            whole("cabinet", self.cabinet)
+        real("axis_deg", self.axis_deg)
+        real("uncertainty_deg", self.uncertainty_deg)
+
+
+@dataclasses.dataclass(frozen=True)
+class LoadReading:
+    """A load cell's reading.
+
+    Parameters
+    ----------
+    hoist : int
+        Hoist, in the order of the picks.
+    load_n : float
+        Load upward on the frame.
+    uncertainty_n : float
+        Standard uncertainty, above 0; masses known no better belong into it.
+    """
+
+    hoist: int
+    load_n: float
+    uncertainty_n: float
+
+    def __post_init__(self) -> None:
+        whole("hoist", self.hoist)
+        real("load_n", self.load_n)
+        real("uncertainty_n", self.uncertainty_n)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class PlanComparison(Result):
+    """Readings against the planned hang.
+
+    Attributes
+    ----------
+    chi_square : float
+        χ² of the plan, least over the tilt.
+    freedom : int
+        Degrees of freedom: readings − 1.
+    chi_square_limit : float
+        Greatest χ² accepted.
+    p_value : float
+        Probability of a χ² at least as great if the plan holds.
+    plan_accepted : bool
+        Whether the readings accept the plan.
+    tilt_deg : float
+        Tilt of the frame that fits best if the plan holds.
+    residual : ndarray, shape (readings,)
+        (reading − prediction)/uncertainty at that tilt.
+    verdict : list of str, one a joint between cabinets
+        `consistent`, `inconsistent` or `cannot tell`.
+    other_pins : list of (int, float, float)
+        Accepted hangs with one joint in another position, best first: joint, position in degrees,
+        χ².
+    deviation_deg : ndarray, shape (n-1,)
+        Least-squares estimate of each joint's deviation from plan, all at once.
+    determined : ndarray of bool, shape (n-1,)
+        Which of these the readings determine; the others hold the share of least norm.
+    covariance_deg2 : ndarray, shape (n, n)
+        Covariance of (tilt, deviations), in the determined directions.
+    """
+
+    chi_square: float
+    freedom: int
+    chi_square_limit: float
+    p_value: float
+    plan_accepted: bool
+    tilt_deg: float
+    residual: NDArray[np.float64]
+    verdict: list[str]
+    other_pins: list[tuple[int, float, float]]
+    deviation_deg: NDArray[np.float64]
+    determined: NDArray[np.bool_]
+    covariance_deg2: NDArray[np.float64]
+
+
+def compare_with_plan(
+    hang: Hang,
+    tilt_deg: float,
+    readings: Iterable[AngleReading | LoadReading],
+    pick_x_m: float | Sequence[float] = (),
+    *,
+    significance: float = 0.05,
+) -> PlanComparison:
+    """Tell from measured angles and loads whether what hangs is what was planned.
+
+    χ² = Σ ((reading − prediction)/uncertainty)², least over the frame's tilt, is held against the
+    1 − α quantile of the χ² distribution (e.g. Bevington & Robinson, *Data Reduction and Error
+    Analysis*, 3rd ed., ch. 4 and 11), for the plan and for every hang with one joint in another
+    of its positions. A joint is *consistent* when the plan is accepted and none of its other
+    positions is, or when only another joint's explains the readings; *inconsistent* when the plan
+    is refused and only another position of this joint explains them; else *cannot tell*. Two
+    wrong pins at once that cancel are not looked for; `deviation_deg` shows them where enough
+    cabinets are measured.
+
+    Parameters
+    ----------
+    hang : Hang
+        The plan.
+    tilt_deg : float
+        Planned tilt, where the search for the best tilt starts.
+    readings : iterable of AngleReading or LoadReading
+        At least one.
+    pick_x_m : float or sequence of float
+        The picks of the load readings.
+    significance : float
+        α, the probability of refusing a plan that holds.
+
+    Returns
+    -------
+    PlanComparison
+
+    Raises
+    ------
+    InputError
+        No reading, a reading of something that is not there, or an argument out of bounds.
+    """
+    rows = []
+    for index, reading in enumerate(readings):
+        if isinstance(reading, AngleReading):
+            kind = "frame" if reading.cabinet is None else "cabinet"
+            number = reading.cabinet or 0
+            rows.append((kind, number, reading.axis_deg, reading.uncertainty_deg))
+        else:
+            load = instance(f"readings[{index}]", reading, LoadReading)
+            rows.append(("hoist", load.hoist, load.load_n, load.uncertainty_n))
+    return PlanComparison(
+        **_core.compare_with_plan(
+            instance("hang", hang, Hang).handle,
+            real("tilt_deg", tilt_deg),
+            real_array("pick_x_m", pick_x_m, 1),
+            rows,
+            real("significance", significance),
+        )
+    )

@@ -1,0 +1,532 @@
+//! Where does a hang come to rest in a steady wind, and what do its hoists and joints carry?
+//!
+//! The wind is a dead load: F = c_s c_d c_f q A at the middle of each cabinet, A its shadow at the
+//! tilt it was hung at. On plumb lines that only pull, the lines lean by tan α = ΣF / W. Each body
+//! turns about its upper hinge, the top one about its pick; with everything below it hung at its
+//! lower hinge, the turning moment on body b turned by δ from where it was is
+//! τ_b = C_b cos δ + S_b sin δ, C = −W x_G − Σ F z, S = W z_G − Σ F x with lengths from the hinge.
+//! Bodies that are locked, or pressed on a stop, turn as one group, at rest at
+//! δ = atan2(ΣC, −ΣS). Joints free between their open limit and their stop are found by an active
+//! set: the potential energy is a sum of one sinusoid a body, so that every step has a closed form.
+//! On two equal lines the frame keeps its tilt, as a parallelogram.
+
+use super::pressure::{Wind, section_coefficient};
+use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
+use crate::model::{Cabinet, Hang, Rigging, Valid};
+use crate::pose::{Pose, Vec2, pose};
+use crate::statics::balance::GRAVITY_M_S2;
+use nalgebra::Rotation2;
+
+/// Which way the wind blows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum From {
+    /// Onto the front faces, towards −x.
+    Front,
+    /// Onto the rear faces, towards +x.
+    Rear,
+    /// Onto a side, across the hang's plane.
+    Side,
+}
+
+/// A body besides the cabinets that takes wind: a frame, a cable, a banner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shadow {
+    /// Where its force acts, in the hang's plane at the stated tilt, room axes.
+    pub at_m: [f64; 2],
+    /// Its area times its force coefficient.
+    pub area_m2: f64,
+}
+
+/// A hang in the wind.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WindInput {
+    /// Tilt of the frame in still air.
+    pub tilt_deg: f64,
+    /// Height of cabinet 0's upper front hinge above the ground.
+    pub top_m: f64,
+    /// One or two picks.
+    pub pick_x_m: Vec<f64>,
+    /// The wind.
+    pub wind: Wind,
+    /// Its direction.
+    pub from: From,
+    /// Force coefficient of every cabinet; `None` takes that of its section.
+    pub coefficient: Option<f64>,
+    /// Structural factor c_s c_d.
+    pub structural_factor: f64,
+    /// Other bodies.
+    pub shadows: Vec<Shadow>,
+    /// Whether a compression hang is closed, its joints locked on their stops.
+    pub closed: bool,
+}
+
+/// A hang at rest in the wind.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WindLoads {
+    /// Pressure at each cabinet.
+    pub pressure_pa: Vec<f64>,
+    /// Force on each cabinet, at least 0.
+    pub force_n: Vec<f64>,
+    /// Force on everything, in the direction of the wind.
+    pub total_n: f64,
+    /// Lean of the lines from plumb.
+    pub line_rad: f64,
+    /// Tilt of the frame; for wind from the side, its tilt in still air.
+    pub tilt_rad: f64,
+    /// Lean of the hang across its plane, for wind from the side.
+    pub lean_rad: f64,
+    /// Pull of each hoist along its line.
+    pub hoist_n: Vec<f64>,
+    /// Hoists that carry nothing.
+    pub slack: Vec<bool>,
+    /// Splay of each joint between cabinets.
+    pub splay_rad: Vec<f64>,
+    /// Moment about each of these joints' front hinges of all that hangs below; positive opens the
+    /// rear.
+    pub joint_moment_nm: Vec<f64>,
+    /// Horizontal force at `pull_at_m` that keeps the first pick's hang at its tilt.
+    pub hold_tilt_n: f64,
+    /// Horizontal force that keeps the lines plumb.
+    pub hold_plumb_n: f64,
+}
+
+/// The hang at rest in a steady wind. `pull_at_m` is where a pull-back takes hold, in the hang's
+/// plane at the stated tilt; `None` is the lower rear corner of the last cabinet.
+///
+/// # Errors
+/// An input out of bounds, or a cabinet whose section has no coefficient in the table.
+pub fn wind_loads(
+    hang: &Valid<Hang>,
+    input: &WindInput,
+    pull_at_m: Option<[f64; 2]>,
+) -> Result<WindLoads> {
+    let placed = check(hang, input)?;
+    if let Some(point) = pull_at_m {
+        each("pull_at_m", &point, finite)?;
+    }
+    let (pressure_pa, force_n) = forces(hang, input, &placed)?;
+    let direction = match input.from {
+        From::Front => -1.0,
+        From::Rear | From::Side => 1.0,
+    };
+    let mut bodies = bodies(hang, &placed);
+    for (index, force) in force_n.iter().enumerate() {
+        let middle = placed.corners_m[index].iter().sum::<Vec2>() / 4.0;
+        bodies[index].wind.push((middle, direction * force));
+    }
+    for shadow in &input.shadows {
+        let at = Vec2::from(shadow.at_m);
+        let pressure = input.wind.at(at.y)?.pressure_pa * input.structural_factor;
+        let body = (0..bodies.len())
+            .rev()
+            .find(|&body| at.y <= bodies[body].hinge_m.y)
+            .unwrap_or(0);
+        bodies[body]
+            .wind
+            .push((at, direction * pressure * shadow.area_m2));
+    }
+    let total_n: f64 = bodies
+        .iter()
+        .flat_map(|body| &body.wind)
+        .map(|(_, f)| f.abs())
+        .sum();
+    let weight_n = placed.mass_kg * GRAVITY_M_S2;
+    let turn = Rotation2::new(placed.frame_axis_rad);
+    let picks_m: Vec<Vec2> = input
+        .pick_x_m
+        .iter()
+        .map(|&x| Vec2::new(0.0, input.top_m) + turn * Vec2::new(x, hang.frame.pick_z_m))
+        .collect();
+
+    let mut loads = WindLoads {
+        pressure_pa,
+        force_n,
+        total_n,
+        line_rad: total_n.atan2(weight_n),
+        tilt_rad: placed.frame_axis_rad,
+        lean_rad: 0.0,
+        hoist_n: vec![0.0; picks_m.len()],
+        slack: vec![false; picks_m.len()],
+        splay_rad: hang
+            .splays_deg
+            .iter()
+            .map(|splay| splay.to_radians())
+            .collect(),
+        joint_moment_nm: Vec::new(),
+        hold_tilt_n: 0.0,
+        hold_plumb_n: total_n,
+    };
+    let lower_rear = placed.corners_m[hang.cabinets.len() - 1][2];
+    let lever_m = picks_m[0].y - pull_at_m.map_or(lower_rear, Vec2::from).y;
+    positive("pull_at_m", lever_m).map_err(|error| InputError {
+        allowed: "a place below the first pick".to_owned(),
+        ..error
+    })?;
+    if input.from == From::Side {
+        lean(&mut loads, &bodies, &picks_m, weight_n);
+        loads.hold_tilt_n = wind_moment_nm(&bodies, picks_m[0]) / lever_m;
+        return Ok(loads);
+    }
+    loads.hold_tilt_n = turning_nm(&bodies, picks_m[0]).abs() / lever_m;
+    let ranges = joint_ranges(hang, input.closed);
+    let mut held: Vec<usize> = (0..picks_m.len()).collect();
+    loop {
+        let chain = Chain::new(&bodies, picks_m[held[0]], held.len() == 2, &ranges);
+        let rest = chain.rest();
+        let pulls = chain.pulls(
+            &rest,
+            &held,
+            &picks_m,
+            &bodies,
+            weight_n,
+            direction * total_n,
+        );
+        let slack = pulls.iter().position(|&pull| pull < 0.0);
+        if let (2, Some(slack)) = (held.len(), slack) {
+            held.remove(slack);
+            continue;
+        }
+        for hoist in 0..picks_m.len() {
+            loads.slack[hoist] = !held.contains(&hoist);
+        }
+        for (&hoist, pull) in held.iter().zip(pulls) {
+            loads.hoist_n[hoist] = pull;
+        }
+        loads.tilt_rad += rest.turn_rad[0];
+        loads.joint_moment_nm = rest.joint_moment_nm;
+        for (joint, splay) in loads.splay_rad.iter_mut().enumerate() {
+            *splay += rest.turn_rad[joint] - rest.turn_rad[joint + 1];
+        }
+        return Ok(loads);
+    }
+}
+
+fn check(hang: &Valid<Hang>, input: &WindInput) -> Result<Pose> {
+    accept(
+        matches!(input.pick_x_m.len(), 1 | 2),
+        "pick_x_m",
+        format!("{:?}", input.pick_x_m),
+        "one or two picks",
+    )?;
+    each("pick_x_m", &input.pick_x_m, finite)?;
+    if let [first, second] = input.pick_x_m[..] {
+        accept(
+            (first - second).abs() > 1e-6,
+            "pick_x_m",
+            second,
+            "two picks that stand apart",
+        )?;
+    }
+    input.wind.check()?;
+    if let Some(coefficient) = input.coefficient {
+        positive("coefficient", coefficient)?;
+    }
+    positive("structural_factor", input.structural_factor)?;
+    for (index, shadow) in input.shadows.iter().enumerate() {
+        each(&format!("shadows[{index}].at_m"), &shadow.at_m, finite)?;
+        non_negative(&format!("shadows[{index}].area_m2"), shadow.area_m2)?;
+    }
+    let placed = pose(hang, input.tilt_deg, input.top_m)?;
+    accept(
+        placed.trim_m >= 0.0,
+        "top_m",
+        input.top_m,
+        format!(
+            "at least {}, the hang clear of the ground",
+            input.top_m - placed.trim_m
+        ),
+    )?;
+    Ok(placed)
+}
+
+fn forces(hang: &Hang, input: &WindInput, placed: &Pose) -> Result<(Vec<f64>, Vec<f64>)> {
+    let mut pressures = Vec::with_capacity(hang.cabinets.len());
+    let mut forces = Vec::with_capacity(hang.cabinets.len());
+    for (index, cabinet) in hang.cabinets.iter().enumerate() {
+        let (area_m2, width_m, depth_m) = shadow_of(cabinet, placed.axis_rad[index], input.from);
+        let coefficient = match input.coefficient {
+            Some(coefficient) => coefficient,
+            None => section_coefficient(width_m, depth_m)
+                .map_err(|error| error.within(&format!("cabinets[{index}]")))?,
+        };
+        let middle = placed.corners_m[index].iter().sum::<Vec2>() / 4.0;
+        let pressure_pa = input.wind.at(middle.y)?.pressure_pa;
+        pressures.push(pressure_pa);
+        forces.push(input.structural_factor * coefficient * pressure_pa * area_m2);
+    }
+    Ok((pressures, forces))
+}
+
+/// Area a cabinet shows to the wind, and its plan section across and along the wind.
+fn shadow_of(cabinet: &Cabinet, axis_rad: f64, from: From) -> (f64, f64, f64) {
+    if from == From::Side {
+        let height_m = (cabinet.height_m + cabinet.rear_height_m()) / 2.0;
+        return (height_m * cabinet.depth_m, cabinet.depth_m, cabinet.width_m);
+    }
+    let height_m = cabinet.height_m * axis_rad.cos() + cabinet.depth_m * axis_rad.sin().abs();
+    (height_m * cabinet.width_m, cabinet.width_m, cabinet.depth_m)
+}
+
+/// One cabinet with what is locked to it: its upper hinge, weights and wind forces.
+struct Body {
+    hinge_m: Vec2,
+    weights: Vec<(Vec2, f64)>,
+    wind: Vec<(Vec2, f64)>,
+}
+
+fn bodies(hang: &Hang, placed: &Pose) -> Vec<Body> {
+    let last = hang.cabinets.len() - 1;
+    let weigh = |index: usize| {
+        let mass = &placed.masses[index];
+        (mass.cg_m, mass.mass_kg * GRAVITY_M_S2)
+    };
+    let mut bodies: Vec<Body> = (0..=last)
+        .map(|index| Body {
+            hinge_m: placed.hinge_m[index],
+            weights: vec![weigh(index + 1)],
+            wind: Vec::new(),
+        })
+        .collect();
+    bodies[0].weights.push(weigh(0));
+    if hang.bottom.is_some() {
+        bodies[last].weights.push(weigh(last + 2));
+    }
+    bodies
+}
+
+/// Least and greatest turn of each joint from its pinned angle; equal where it is locked.
+fn joint_ranges(hang: &Hang, closed: bool) -> Vec<[f64; 2]> {
+    hang.splays_deg
+        .iter()
+        .map(|splay| {
+            if hang.rigging == Rigging::Tension || closed {
+                [0.0, 0.0]
+            } else {
+                [(hang.open_limit_deg - splay).to_radians(), 0.0]
+            }
+        })
+        .collect()
+}
+
+/// Moment of weights and wind in the hang's plane about a point, turning up positive.
+fn turning_nm(bodies: &[Body], about: Vec2) -> f64 {
+    let weights = bodies.iter().flat_map(|body| &body.weights);
+    let weighing: f64 = weights.map(|(at, weight)| weight * (about.x - at.x)).sum();
+    weighing + wind_moment_nm(bodies, about)
+}
+
+/// Moment of the wind about a point, by depth below it.
+fn wind_moment_nm(bodies: &[Body], about: Vec2) -> f64 {
+    let wind = bodies.iter().flat_map(|body| &body.wind);
+    wind.map(|(at, force)| force * (about.y - at.y)).sum()
+}
+
+/// Lean across the hang's plane, and the hoists' shares.
+fn lean(loads: &mut WindLoads, bodies: &[Body], picks_m: &[Vec2], weight_n: f64) {
+    let weights = || bodies.iter().flat_map(|body| &body.weights);
+    let pick = picks_m[0];
+    let depth_moment: f64 = weights().map(|(at, weight)| weight * (pick.y - at.y)).sum();
+    loads.lean_rad = wind_moment_nm(bodies, pick).atan2(depth_moment);
+    let pull_n = weight_n.hypot(loads.total_n);
+    loads.hoist_n = vec![pull_n];
+    if let [first, second] = picks_m {
+        let cg_x = weights().map(|(at, weight)| at.x * weight).sum::<f64>() / weight_n;
+        let share = ((cg_x - second.x) / (first.x - second.x)).clamp(0.0, 1.0);
+        loads.hoist_n = vec![pull_n * share, pull_n * (1.0 - share)];
+        loads.slack = loads.hoist_n.iter().map(|&pull| pull == 0.0).collect();
+    }
+}
+
+/// The bodies' turning moments C cos δ + S sin δ, and the joints between them.
+struct Chain<'a> {
+    moments: Vec<[f64; 2]>,
+    pivots_m: Vec<Vec2>,
+    ranges: &'a [[f64; 2]],
+    top_is_held: bool,
+}
+
+/// How the bodies came to rest.
+struct Rest {
+    turn_rad: Vec<f64>,
+    joint_moment_nm: Vec<f64>,
+}
+
+/// What a joint does in the active set.
+#[derive(Clone, Copy, PartialEq)]
+enum Joint {
+    Free,
+    At(f64),
+}
+
+impl<'a> Chain<'a> {
+    fn new(bodies: &[Body], pick: Vec2, top_is_held: bool, ranges: &'a [[f64; 2]]) -> Self {
+        let mut pivots_m: Vec<Vec2> = bodies.iter().map(|body| body.hinge_m).collect();
+        pivots_m[0] = pick;
+        let (mut below_n, mut below_wind_n) = (0.0, 0.0);
+        let mut moments = vec![[0.0; 2]; bodies.len()];
+        for index in (0..bodies.len()).rev() {
+            let body = &bodies[index];
+            let (mut cosine, mut sine) = (0.0, 0.0);
+            let mut add = |at: Vec2, weight: f64, wind: f64| {
+                let arm = at - pivots_m[index];
+                cosine += -weight * arm.x - wind * arm.y;
+                sine += weight * arm.y - wind * arm.x;
+            };
+            for &(at, weight) in &body.weights {
+                add(at, weight, 0.0);
+            }
+            for &(at, wind) in &body.wind {
+                add(at, 0.0, wind);
+            }
+            if let Some(next) = bodies.get(index + 1) {
+                add(next.hinge_m, below_n, below_wind_n);
+            }
+            below_n += body.weights.iter().map(|(_, weight)| weight).sum::<f64>();
+            below_wind_n += body.wind.iter().map(|(_, wind)| wind).sum::<f64>();
+            moments[index] = [cosine, sine];
+        }
+        Self {
+            moments,
+            pivots_m,
+            ranges,
+            top_is_held,
+        }
+    }
+
+    /// Turns at rest, from all joints on their stops.
+    fn rest(&self) -> Rest {
+        let count = self.moments.len();
+        let mut joints = vec![Joint::At(0.0); count - 1];
+        let mut turn_rad = vec![0.0; count];
+        let scale: f64 = self.moments.iter().map(|[c, s]| c.hypot(*s)).sum();
+        for _ in 0..20 * count + 20 {
+            let target = self.group_turns(&joints);
+            // How far towards the target until a free joint meets the end of its range.
+            let mut step = 1.0;
+            let mut met = None;
+            for (joint, &[low, high]) in self.ranges.iter().enumerate() {
+                if joints[joint] != Joint::Free {
+                    continue;
+                }
+                let here = turn_rad[joint] - turn_rad[joint + 1];
+                let change = target[joint] - target[joint + 1] - here;
+                for end in [low, high] {
+                    let beyond = here + change - end;
+                    let is_beyond = if end == low {
+                        beyond < 0.0
+                    } else {
+                        beyond > 0.0
+                    };
+                    if is_beyond && change != 0.0 && (end - here) / change < step {
+                        step = ((end - here) / change).max(0.0);
+                        met = Some((joint, end));
+                    }
+                }
+            }
+            for (turn, target) in turn_rad.iter_mut().zip(&target) {
+                *turn += step * (target - *turn);
+            }
+            if let Some((joint, end)) = met {
+                joints[joint] = Joint::At(end);
+                continue;
+            }
+            let below = self.moments_below(&turn_rad);
+            let pulling = (0..count - 1)
+                .filter(|&joint| {
+                    let [low, high] = self.ranges[joint];
+                    low < high
+                        && match joints[joint] {
+                            Joint::Free => false,
+                            Joint::At(end) if end == high => below[joint] > 1e-12 * scale,
+                            Joint::At(_) => below[joint] < -1e-12 * scale,
+                        }
+                })
+                .max_by(|&a, &b| below[a].abs().total_cmp(&below[b].abs()));
+            match pulling {
+                Some(joint) => joints[joint] = Joint::Free,
+                None => break,
+            }
+        }
+        Rest {
+            joint_moment_nm: self.moments_below(&turn_rad),
+            turn_rad,
+        }
+    }
+
+    /// Turns at which every group of bodies held together is at rest.
+    fn group_turns(&self, joints: &[Joint]) -> Vec<f64> {
+        let count = self.moments.len();
+        let mut turns = vec![0.0; count];
+        let mut first = 0;
+        while first < count {
+            let mut last = first;
+            let mut offset = 0.0;
+            let (mut cosine, mut sine) = (0.0, 0.0);
+            let mut offsets = Vec::new();
+            loop {
+                let [c, s] = self.moments[last];
+                cosine += c * f64::cos(offset) + s * f64::sin(offset);
+                sine += s * f64::cos(offset) - c * f64::sin(offset);
+                offsets.push(offset);
+                match joints.get(last) {
+                    Some(Joint::At(end)) => offset -= end,
+                    _ => break,
+                }
+                last += 1;
+            }
+            let lead = if first == 0 && self.top_is_held {
+                0.0
+            } else {
+                cosine.atan2(-sine)
+            };
+            for (body, offset) in offsets.iter().enumerate() {
+                turns[first + body] = lead + offset;
+            }
+            first = last + 1;
+        }
+        turns
+    }
+
+    /// Moment about each joint of all that hangs below, turning up and so opening the rear.
+    fn moments_below(&self, turn_rad: &[f64]) -> Vec<f64> {
+        let count = self.moments.len();
+        let mut below = vec![0.0; count - 1];
+        let mut sum = 0.0;
+        for joint in (0..count - 1).rev() {
+            let [c, s] = self.moments[joint + 1];
+            let turn = turn_rad[joint + 1];
+            sum += c * turn.cos() + s * turn.sin();
+            below[joint] = sum;
+        }
+        below
+    }
+
+    /// Pulls of the lines that hold the hang at rest.
+    fn pulls(
+        &self,
+        rest: &Rest,
+        held: &[usize],
+        picks_m: &[Vec2],
+        bodies: &[Body],
+        weight_n: f64,
+        wind_n: f64,
+    ) -> Vec<f64> {
+        let resultant = weight_n.hypot(wind_n);
+        let [first, second] = *held else {
+            return vec![resultant];
+        };
+        // Moment of everything about the first pick, at rest.
+        let turning: f64 = (0..bodies.len())
+            .map(|body| {
+                let [c, s] = self.moments[body];
+                let turn = rest.turn_rad[body];
+                c * turn.cos() + s * turn.sin()
+            })
+            .sum();
+        debug_assert_eq!(self.pivots_m[0], picks_m[first]);
+        let along = Vec2::new(-wind_n, weight_n) / resultant;
+        let arm = picks_m[second] - picks_m[first];
+        let second_n = -turning / (arm.x * along.y - arm.y * along.x);
+        vec![resultant - second_n, second_n]
+    }
+}

@@ -1,0 +1,144 @@
+use super::pressure::*;
+use super::swing::*;
+use crate::model::{
+    BottomFrame, Cabinet, FlyFrame, FlyFrameLimits, Hang, Rigging, SplayPositions, Valid,
+};
+use crate::statics::balance::hanging_tilt;
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+
+fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
+    let cabinet = Cabinet {
+        name: "demo data".into(),
+        mass_kg: 64.0,
+        height_m: 0.36,
+        depth_m: 0.58,
+        width_m: 1.15,
+        cg_m: [-0.27, 0.0],
+        hinge_x_m: 0.0,
+        rear_pin_x_m: -0.5,
+        rear_pin_inset_m: 0.05,
+        rear_height_m: None,
+        splay_positions_deg: SplayPositions::both(&[0.0, 1.0, 2.0, 5.0]),
+        source: None,
+        limits: Default::default(),
+    };
+    Valid::new(Hang {
+        frame: FlyFrame {
+            mass_kg: 75.0,
+            height_m: 0.25,
+            cg_m: [-0.35, 0.12],
+            pick_x_m: vec![0.0, -0.5],
+            pick_z_m: 0.22,
+            chain_anchor_m: None,
+            rear_pin_m: None,
+            limits: FlyFrameLimits::default(),
+        },
+        cabinets: vec![cabinet; splays_deg.len() + 1],
+        splays_deg: splays_deg.to_vec(),
+        rigging,
+        bottom: Some(BottomFrame {
+            mass_kg: 20.0,
+            cg_m: [-0.3, -0.1],
+            chain_anchor_m: None,
+            fixed_splay_deg: 0.0,
+            rear_pin_m: None,
+            limits: Default::default(),
+        }),
+        gear: None,
+        open_limit_deg: -2.0,
+        frame_splay_deg: 0.0,
+    })
+    .unwrap()
+}
+
+fn input(speed_m_s: f64, picks: &[f64], tilt_deg: f64) -> WindInput {
+    WindInput {
+        tilt_deg,
+        top_m: 12.0,
+        pick_x_m: picks.to_vec(),
+        wind: Wind::Speed {
+            speed_m_s,
+            density_kg_m3: AIR_DENSITY_KG_M3,
+        },
+        from: From::Front,
+        coefficient: None,
+        structural_factor: 1.0,
+        shadows: Vec::new(),
+        closed: false,
+    }
+}
+
+#[test]
+fn in_still_air_a_hang_on_one_pick_keeps_its_hanging_tilt() {
+    let hang = hang(Rigging::Tension, &[1.0, 2.0, 5.0]);
+    let tilt = hanging_tilt(&hang, -0.25).unwrap();
+    let rest = wind_loads(&hang, &input(0.0, &[-0.25], tilt), None).unwrap();
+    assert_relative_eq!(rest.tilt_rad.to_degrees(), tilt, epsilon = 1e-9);
+    let from_elsewhere = wind_loads(&hang, &input(0.0, &[-0.25], 0.0), None).unwrap();
+    assert_relative_eq!(from_elsewhere.tilt_rad.to_degrees(), tilt, epsilon = 1e-9);
+}
+
+#[test]
+fn two_lines_share_the_weight_as_in_still_air() {
+    let hang = hang(Rigging::Tension, &[1.0, 2.0, 5.0]);
+    let rest = wind_loads(&hang, &input(0.0, &[0.0, -0.5], 1.0), None).unwrap();
+    let still = crate::statics::balance::hoist_loads(&hang, 1.0, &[0.0, -0.5]).unwrap();
+    for (a, b) in rest.hoist_n.iter().zip(&still.load_n) {
+        assert_relative_eq!(a, b, max_relative = 1e-10);
+    }
+}
+
+#[test]
+fn without_a_chain_gravity_opens_the_joints_to_their_limit() {
+    let hang = hang(Rigging::Compression, &[2.0, 2.0]);
+    let rest = wind_loads(&hang, &input(0.0, &[0.0, -0.5], 0.0), None).unwrap();
+    for splay in &rest.splay_rad {
+        assert_relative_eq!(splay.to_degrees(), -2.0, epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn wind_from_behind_presses_open_joints_back_on_their_stops() {
+    let hang = hang(Rigging::Compression, &[2.0, 2.0]);
+    let mut windy = input(45.0, &[0.0, -0.5], 0.0);
+    windy.from = From::Rear;
+    let rear = wind_loads(&hang, &windy, None).unwrap();
+    windy.from = From::Front;
+    let front = wind_loads(&hang, &windy, None).unwrap();
+    assert!(rear.splay_rad[0] < front.splay_rad[0] + 1e-12);
+    assert!(rear.joint_moment_nm[0] > front.joint_moment_nm[0]);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Every free joint is in balance, every stop is pressed, every line's pull balances all.
+    #[test]
+    fn a_hang_at_rest_is_in_balance(
+        speed in 0.0..40.0f64, tilt in -6.0..6.0f64, rear in any::<bool>(), two in any::<bool>(),
+        tension in any::<bool>(),
+    ) {
+        let rigging = if tension { Rigging::Tension } else { Rigging::Compression };
+        let hang = hang(rigging, &[1.0, 2.0, 5.0, 2.0]);
+        let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
+        let mut given = input(speed, picks, tilt);
+        if rear { given.from = From::Rear; }
+        let rest = wind_loads(&hang, &given, None).unwrap();
+        let weight = 9.80665_f64 * (75.0 + 5.0 * 64.0 + 20.0);
+        let pull: f64 = rest.hoist_n.iter().sum();
+        prop_assert!((pull - weight.hypot(rest.total_n)).abs() < 1e-10 * weight);
+        prop_assert!(rest.hoist_n.iter().all(|&pull| pull >= 0.0));
+        for (joint, &splay) in rest.splay_rad.iter().enumerate() {
+            let (low, high) = (f64::to_radians(-2.0), hang.splays_deg[joint].to_radians());
+            let moment = rest.joint_moment_nm[joint];
+            let free = splay > low + 1e-9 && splay < high - 1e-9;
+            prop_assert!(splay > low - 1e-9 && splay < high + 1e-9);
+            if !tension {
+                if free { prop_assert!(moment.abs() < 1e-8 * weight); }
+                else if splay > high - 1e-9 { prop_assert!(moment < 1e-8 * weight); }
+                else { prop_assert!(moment > -1e-8 * weight); }
+            }
+        }
+    }
+}

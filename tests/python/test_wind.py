@@ -1,0 +1,221 @@
+"""Wind pressure against the standard's figures, the hang at rest against a general minimiser."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+
+STANDARD = json.loads(
+    (Path(__file__).parent / "validation" / "en1991_wind.json").read_text(encoding="utf-8")
+)
+G = 9.80665
+
+
+def test_the_exposure_at_ten_metres_is_that_of_the_standards_figure() -> None:
+    figure = STANDARD["exposure_at_10_m"]
+    for terrain, exposure in zip(figure["terrain"], figure["exposure"], strict=True):
+        peak = ha.Wind(speed_m_s=26.0, terrain=terrain).at(10.0)
+        assert peak.pressure_pa / (0.5 * 1.25 * 26.0**2) == pytest.approx(
+            exposure, abs=figure["reading"]
+        )
+
+
+def test_the_pressure_follows_the_standards_equations_step_by_step() -> None:
+    """Terrain II, v_b = 24 m/s, z = 18 m: equations 4.3 to 4.8 by hand."""
+    k_r = 0.19 * (0.05 / 0.05) ** 0.07
+    v_m = k_r * np.log(18.0 / 0.05) * 24.0
+    i_v = 1.0 / np.log(18.0 / 0.05)
+    peak = ha.Wind(speed_m_s=24.0, terrain="II").at(18.0)
+    assert peak.mean_speed_m_s == pytest.approx(v_m)
+    assert peak.turbulence == pytest.approx(i_v)
+    assert peak.pressure_pa == pytest.approx((1 + 7 * i_v) * 0.5 * 1.25 * v_m**2)
+    low, least = (ha.Wind(speed_m_s=24.0, terrain="III").at(z) for z in (1.0, 5.0))
+    assert low.pressure_pa == least.pressure_pa
+
+
+def test_a_square_section_has_the_figures_coefficient() -> None:
+    assert ha.section_coefficient(1.0, 1.0) == STANDARD["square_section"]["coefficient"]
+
+
+def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:
+    hang = builders.hang([0.0, 0.0])
+    loads = ha.wind_loads(
+        hang, 0.0, [0.0, -0.6], ha.Wind(speed_m_s=20.0), top_m=10.0, coefficient=1.3
+    )
+    np.testing.assert_allclose(loads.force_n, 1.3 * 0.5 * 1.25 * 400 * 1.15 * 0.36)
+    weight = G * ha.pose(hang, 0.0).mass_kg
+    assert loads.line_deg == pytest.approx(np.degrees(np.arctan2(loads.total_n, weight)))
+    assert loads.hoist_n.sum() == pytest.approx(np.hypot(loads.total_n, weight))
+
+
+def least_energy(
+    hang: ha.Hang, tilt: float, pick: float, loads: ha.WindLoads, direction: float, free: bool
+) -> np.ndarray:
+    """Turns (frame, joints) of least Σ m g z − Σ F x, on a plumb line that stands in for any."""
+    still = ha.pose(hang, tilt)
+    turn = np.radians(tilt)
+    rotated = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    pivot = rotated @ (pick, hang.frame.pick_z_m)
+    count = len(hang.cabinets)
+    local = []  # per body: points and their forces, from its upper hinge
+    for i in range(count):
+        hinge = pivot if i == 0 else still.hinge_m[i]
+        phi = np.radians(still.axis_deg[i])
+        axes = np.array([[np.cos(phi), -np.sin(phi)], [np.sin(phi), np.cos(phi)]])
+        cabinet = hang.cabinets[i]
+        cg = still.front_m[i] + axes @ cabinet.cg_m
+        parts = [(cg - hinge, (0.0, -G * cabinet.mass_kg))]
+        parts.append((still.corners_m[i].mean(axis=0) - hinge, (direction * loads.force_n[i], 0.0)))
+        if i == 0:
+            parts.append((rotated @ hang.frame.cg_m - pivot, (0.0, -G * hang.frame.mass_kg)))
+        if i == count - 1 and hang.bottom is not None:
+            at = still.hinge_m[-1] + axes @ hang.bottom.cg_m
+            parts.append((at - hinge, (0.0, -G * hang.bottom.mass_kg)))
+        local.append((parts, still.hinge_m[i + 1] - hinge))
+
+    def energy(turns: np.ndarray) -> float:
+        delta = turns[0] - np.concatenate([[0.0], np.cumsum(turns[1:])])
+        at, total = np.zeros(2), 0.0
+        for angle, (parts, down) in zip(delta, local, strict=True):
+            axes = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+            total -= sum(np.dot(force, at + axes @ place) for place, force in parts)
+            at = at + axes @ down
+        return total / 1e4
+
+    open_by = [np.radians(hang.open_limit_deg - s) if free else 0.0 for s in hang.splays_deg]
+    bounds = [(-1.5, 1.5), *((low, 0.0) for low in open_by)]
+    found = minimize(
+        energy,
+        np.zeros(count),
+        bounds=bounds,
+        method="L-BFGS-B",
+        options={"ftol": 1e-15, "gtol": 1e-11, "maxiter": 5000, "maxfun": 200_000},
+    )
+    return found.x
+
+
+@pytest.mark.parametrize("rigging", ["tension", "compression"])
+@pytest.mark.parametrize("wind_from", ["front", "rear"])
+def test_a_hang_in_the_wind_rests_at_least_energy(rigging: str, wind_from: str) -> None:
+    hang = builders.hang([1.0, 2.0, 5.0], rigging)
+    for speed, pick in [(0.0, -0.2), (15.0, -0.3), (30.0, 0.1), (45.0, -0.4)]:
+        loads = ha.wind_loads(
+            hang, -1.0, pick, ha.Wind(speed_m_s=speed), top_m=12.0, wind_from=wind_from
+        )
+        direction = -1.0 if wind_from == "front" else 1.0
+        turns = least_energy(hang, -1.0, pick, loads, direction, rigging == "compression")
+        assert loads.tilt_deg == pytest.approx(-1.0 + np.degrees(turns[0]), abs=1e-3)
+        np.testing.assert_allclose(
+            loads.splay_deg, np.array(hang.splays_deg) + np.degrees(turns[1:]), atol=1e-3
+        )
+
+
+def test_a_closed_compression_hang_swings_as_one_piece() -> None:
+    splays = [1.0, 2.0, 5.0]
+    closed = ha.wind_loads(
+        builders.hang(splays, "compression"),
+        0.0,
+        -0.3,
+        ha.Wind(speed_m_s=25.0),
+        top_m=12.0,
+        closed=True,
+    )
+    np.testing.assert_allclose(closed.splay_deg, splays)
+
+
+def test_a_hoist_that_goes_slack_leaves_the_other_with_everything() -> None:
+    hang = builders.hang([0.0] * 9)
+    loads = ha.wind_loads(hang, 0.0, [0.1, -0.6], ha.Wind(speed_m_s=38.0), top_m=15.0)
+    assert loads.slack.tolist() == [True, False] or loads.slack.tolist() == [False, True]
+    weight = G * ha.pose(hang, 0.0).mass_kg
+    assert loads.hoist_n.max() == pytest.approx(np.hypot(weight, loads.total_n))
+    assert abs(loads.tilt_deg) > 1.0
+
+
+def test_the_pull_back_balances_wind_and_weight_about_the_pick() -> None:
+    hang = builders.hang([0.0] * 3)
+    placed = ha.pose(hang, 0.0)
+    loads = ha.wind_loads(
+        hang, 0.0, placed.cg_m[0], ha.Wind(speed_m_s=20.0), top_m=9.0, pull_at_m=(0.0, 8.0)
+    )
+    depth = hang.frame.pick_z_m - placed.corners_m.mean(axis=1)[:, 1]
+    assert loads.hold_tilt_n == pytest.approx(loads.force_n @ depth / (hang.frame.pick_z_m + 1.0))
+    assert loads.hold_plumb_n == loads.total_n
+
+
+def test_wind_from_the_side_leans_the_hang_like_a_pendulum() -> None:
+    hang = builders.hang([0.0] * 5)
+    loads = ha.wind_loads(
+        hang, 0.0, [0.0, -0.6], ha.Wind(speed_m_s=20.0), top_m=9.0, wind_from="side"
+    )
+    placed = ha.pose(hang, 0.0)
+    depth = hang.frame.pick_z_m - placed.corners_m.mean(axis=1)[:, 1]
+    lean = np.arctan2(
+        loads.force_n @ depth, G * placed.mass_kg * (hang.frame.pick_z_m - placed.cg_m[1])
+    )
+    assert np.radians(loads.lean_deg) == pytest.approx(lean)
+    coefficient = ha.section_coefficient(0.58, 1.15)
+    np.testing.assert_allclose(loads.force_n, coefficient * 250.0 * 0.58 * 0.36)
+
+
+def test_the_speed_at_a_limit_gives_the_limit_back() -> None:
+    hang = builders.hang([1.0] * 5)
+    at = ha.wind_speed_at_limits(
+        hang, 0.0, [0.0, -0.6], top_m=12.0, line_limit_deg=5.0, hoist_limit_n=1e6
+    )
+    assert at["hoist_n"] is None
+    speed = at["line_deg"]
+    assert speed is not None
+    loads = ha.wind_loads(hang, 0.0, [0.0, -0.6], ha.Wind(speed_m_s=speed), top_m=12.0)
+    assert loads.line_deg == pytest.approx(5.0, abs=2e-3)
+
+
+def test_other_bodies_take_wind_too() -> None:
+    hang = builders.hang([0.0] * 2)
+    wind = ha.Wind(speed_m_s=20.0)
+    bare = ha.wind_loads(hang, 0.0, -0.3, wind, top_m=9.0)
+    more = ha.wind_loads(
+        hang, 0.0, -0.3, wind, top_m=9.0, shadows=[ha.WindShadow(-0.3, 9.1, 0.2, 1.5)]
+    )
+    assert more.total_n - bare.total_n == pytest.approx(0.3 * 250.0)
+
+
+@pytest.mark.parametrize(
+    ("field", "changes"),
+    [
+        ("top_m", {"top_m": 0.5}),
+        ("pick_x_m", {"pick_x_m": [0.0, 0.1, 0.2]}),
+        ("pick_x_m", {"pick_x_m": [0.1, 0.1]}),
+        ("wind_from", {"wind_from": "below"}),
+        ("coefficient", {"coefficient": 0.0}),
+        ("structural_factor", {"structural_factor": float("nan")}),
+        ("tilt_deg", {"tilt_deg": 95.0}),
+        ("pull_at_m", {"pull_at_m": (0.0, 20.0)}),
+        ("wind", {"wind": 20.0}),
+    ],
+)
+def test_bad_wind_is_refused_by_name(field: str, changes: dict[str, Any]) -> None:
+    good: dict[str, Any] = {
+        "hang": builders.hang([1.0]),
+        "tilt_deg": 0.0,
+        "pick_x_m": -0.3,
+        "wind": ha.Wind(speed_m_s=10.0),
+        "top_m": 8.0,
+    }
+    with pytest.raises(ha.InputError) as refused:
+        ha.wind_loads(**{**good, **changes})
+    assert refused.value.field == field
+
+
+def test_a_terrain_that_is_not_in_the_table_is_refused() -> None:
+    with pytest.raises(ha.InputError, match="0, I, II, III or IV"):
+        ha.Wind(speed_m_s=20.0, terrain="V")
+    with pytest.raises(ha.InputError, match="height_m"):
+        ha.Wind(speed_m_s=20.0).at(-1.0)
