@@ -40,7 +40,7 @@ format: $(VENV)/.installed-dev
 # Ratios against named baselines; on a quiet machine.
 bench: $(VENV)/.installed-bench
 	cargo bench --no-default-features
-	set -e; for script in benches/*.py; do echo "$$script"; $(BIN)/python "$$script"; done
+	set -e; for script in $(wildcard benches/*.py); do echo "$$script"; $(BIN)/python "$$script"; done
 
 # Rust and Python references and the executed notebooks, in docs/build; warnings are errors.
 docs: $(VENV)/.installed-docs
