@@ -172,7 +172,7 @@ def _building(answer: Answer) -> Section:
         )
     return Section(
         "Build, top to bottom",
-        ["Pin each joint before the next cabinet is added."],
+        ["Joints in the order of building; how a joint is pinned is for the manual to say."],
         [
             Table(
                 "Joints in building order",
