@@ -127,6 +127,8 @@ def test_ctrl_c_ends_a_search_at_once_and_writes_nothing(tmp_path: Path) -> None
         stderr=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
+        # A shell starts background jobs with this signal ignored, and children inherit that.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     assert running.stderr is not None
     seen = ""
