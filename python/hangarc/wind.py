@@ -333,6 +333,7 @@ def _case(
     shadows: Iterable[WindShadow],
     closed: bool,
 ) -> dict[str, Any]:
+    bodies = [instance(f"shadows[{i}]", body, WindShadow) for i, body in enumerate(shadows)]
     return {
         "tilt_deg": real("tilt_deg", tilt_deg),
         "top_m": real("top_m", top_m),
@@ -341,6 +342,6 @@ def _case(
         "wind_from": str(wind_from),
         "coefficient": None if coefficient is None else real("coefficient", coefficient),
         "structural_factor": real("structural_factor", structural_factor),
-        "shadows": [([s.x_m, s.z_m], s.area_m2 * s.coefficient) for s in shadows],
+        "shadows": [([s.x_m, s.z_m], s.area_m2 * s.coefficient) for s in bodies],
         "closed": bool(closed),
     }

@@ -290,3 +290,14 @@ def test_a_place_off_the_beam_is_refused() -> None:
     beam = ha.beam(10.0, [0.0, 10.0], [(5.0, 100.0)], ei_nm2=EI)
     with pytest.raises(ha.InputError, match=r"x_m\[1\]"):
         beam.moment_nm([1.0, 10.5])
+
+
+def test_an_input_of_the_wrong_kind_is_refused_by_name() -> None:
+    with pytest.raises(ha.InputError, match="loads"):
+        ha.beam(10.0, [0.0, 10.0], 5.0, EI)  # type: ignore[arg-type]
+    with pytest.raises(ha.InputError, match="stiffness_n_m"):
+        ha.beam(10.0, [0.0, 10.0], [(5.0, 1.0)], EI, stiffness_n_m=object())  # type: ignore[arg-type]
+    beam = ha.beam(10.0, [0.0, 10.0], [(5.0, 1.0)], EI, stiffness_n_m=np.int64(100_000))
+    assert beam.deflection_m(0.0) == pytest.approx(0.5 / 1e5)
+    with pytest.raises(ha.InputError, match=r"span_table\[0\]"):
+        beam.span_uses([(5.0, 1.0, 1.0)])  # type: ignore[list-item]

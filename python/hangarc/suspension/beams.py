@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Sequence
+from numbers import Real
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, real, real_array
+from hangarc._record import Result, instance, real, real_array
 from hangarc.errors import InputError
 
 
@@ -287,15 +288,12 @@ class Beam(Result):
         InputError
             A limit not above zero.
         """
-        if reaction_limit_n is None or isinstance(reaction_limit_n, int | float):
-            reactions: list[float | None] = [reaction_limit_n]
-        else:
-            reactions = list(reaction_limit_n)
+        reactions = _one_each("reaction_limit_n", reaction_limit_n, 1)
         rows = self._core.limit_uses(
             _optional("moment_limit_nm", moment_limit_nm),
             _optional("shear_limit_n", shear_limit_n),
             _optional("deflection_limit_m", deflection_limit_m),
-            [_optional("reaction_limit_n", limit) for limit in reactions],
+            reactions,
         )
         return [LimitUse(**row) for row in rows]
 
@@ -320,7 +318,10 @@ class Beam(Result):
         InputError
             A row out of bounds, or a span listed twice.
         """
-        rows = [(row.span_m, row.uniform_n_m, row.point_n) for row in span_table]
+        rows = []
+        for index, limit in enumerate(_listed("span_table", span_table)):
+            row = instance(f"span_table[{index}]", limit, SpanLimit)
+            rows.append((row.span_m, row.uniform_n_m, row.point_n))
         return [SpanUse(**used) for used in self._core.span_uses(rows)]
 
     @property
@@ -393,18 +394,14 @@ def beam(
     )
     if len(sunk) != count:
         raise InputError("settlement_m", settlement_m, f"{count} numbers, one a support")
-    if stiffness_n_m is None or isinstance(stiffness_n_m, int | float):
-        rates: list[float | None] = [stiffness_n_m] * count
-    else:
-        rates = list(stiffness_n_m)
+    rates = _one_each("stiffness_n_m", stiffness_n_m, count)
     if len(rates) != count:
         raise InputError("stiffness_n_m", stiffness_n_m, f"a number, or {count}, one a support")
-    rates = [_optional(f"stiffness_n_m[{index}]", rate) for index, rate in enumerate(rates)]
     solution = _core.Beam(
         real("length_m", length_m),
         list(zip(supports.tolist(), sunk.tolist(), rates, strict=True)),
         np.atleast_1d(real_array("hinges_m", hinges_m, 1)),
-        [_load_row(index, load) for index, load in enumerate(loads)],
+        [_load_row(index, load) for index, load in enumerate(_listed("loads", loads))],
         real("self_weight_n_m", self_weight_n_m),
         real("ei_nm2", ei_nm2),
         bool(only_pull),
@@ -412,8 +409,23 @@ def beam(
     return Beam(**solution.fields(), solution=solution)
 
 
-def _optional(field: str, value: float | None) -> float | None:
+def _optional(field: str, value: Any) -> float | None:
     return None if value is None else real(field, value)
+
+
+def _listed(field: str, values: Any) -> list[Any]:
+    if isinstance(values, str) or not isinstance(values, Iterable):
+        raise InputError(field, values, "a list")
+    return list(values)
+
+
+def _one_each(field: str, values: Any, count: int) -> list[float | None]:
+    """One number or None a support; a single one stands for all."""
+    if values is None or isinstance(values, Real):
+        return [_optional(field, values)] * count
+    return [
+        _optional(f"{field}[{index}]", value) for index, value in enumerate(_listed(field, values))
+    ]
 
 
 def _load_row(index: int, load: Load) -> tuple[float, float | None, float, float | None]:

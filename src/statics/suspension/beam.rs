@@ -119,7 +119,7 @@ pub fn hung_beam(input: &BeamInput) -> Result<Beam> {
     while !tried.contains(&taut) {
         tried.push(taut);
         match judged(input, taut) {
-            Some((beam, None)) => return Ok(beam),
+            Some((beam, None)) => return Ok(let_go(beam)),
             Some((_, Some(change))) => taut ^= 1 << change,
             None => break,
         }
@@ -128,7 +128,7 @@ pub fn hung_beam(input: &BeamInput) -> Result<Beam> {
     sets.sort_by_key(|set| std::cmp::Reverse(set.count_ones()));
     sets.into_iter()
         .find_map(|set| match judged(input, set) {
-            Some((beam, None)) => Some(beam),
+            Some((beam, None)) => Some(let_go(beam)),
             _ => None,
         })
         .ok_or_else(|| {
@@ -138,6 +138,22 @@ pub fn hung_beam(input: &BeamInput) -> Result<Beam> {
                 "loads under which the beam rests on hoists that only pull",
             )
         })
+}
+
+/// Counts hoists that carry rounding only as slack.
+fn let_go(mut beam: Beam) -> Beam {
+    let least_n = 1e-12
+        * beam
+            .reaction_n
+            .iter()
+            .fold(beam.load_n.abs(), |s, r| s + r.abs());
+    for (reaction, slack) in beam.reaction_n.iter_mut().zip(&mut beam.slack) {
+        if *reaction <= least_n {
+            *reaction = 0.0;
+            *slack = true;
+        }
+    }
+    beam
 }
 
 /// How many newtons each reaction changes by per metre that support j sinks: row i, column j.
