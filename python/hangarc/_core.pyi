@@ -38,6 +38,11 @@ __all__ = [
     "pressure",
     "rest_at_force",
     "rigid_hang",
+    "limit_s_per_term",
+    "pick_for_tilt",
+    "pose",
+    "pressure",
+    "registers",
     "seat_counts",
     "seat_levels",
     "section_coefficient",
@@ -205,7 +210,10 @@ def pressure(
     air: Air,
     position_m: tuple[float, float],
     pan_deg: float,
+    registers: str,
 ) -> NDArray[np.complex128]: ...
+def registers() -> list[str]: ...
+def limit_s_per_term(registers: str, rounds: int) -> float: ...
 def seat_levels(
     hang: Hang,
     tilt_deg: float,

@@ -24,6 +24,9 @@ from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
 
 
+_ROOM = Air()
+
+
 def air_absorption_db_per_m(
     frequency_hz: ArrayLike,
     temperature_c: float = 20.0,
@@ -130,6 +133,7 @@ def pressure(
         _air(air).handle,
         _place(position_m),
         real("pan_deg", pan_deg),
+        "",
     )
     return out
 
@@ -284,7 +288,7 @@ def evenness_db(
 
 
 def _air(air: Air | None) -> Air:
-    return Air() if air is None else instance("air", air, Air)
+    return _ROOM if air is None else instance("air", air, Air)
 
 
 def _place(position_m: Sequence[float]) -> tuple[float, float]:

@@ -39,28 +39,57 @@ pub fn sound_speed_m_s(air: &Valid<Air>) -> f64 {
     (heat_ratio * GAS_CONSTANT_J_MOL_K * (air.temperature_c + FREEZING_K) / molar_mass).sqrt()
 }
 
-/// Attenuation of a pure tone by the air in dB/m, ISO 9613-1:1993, equations (3) to (5).
+/// Attenuation of pure tones by the air, ISO 9613-1:1993, equations (3) to (5).
 ///
 /// The standard states ±10 % for 0.05 to 5 % of water vapour by volume, −20 to 50 °C, below
 /// 200 kPa, and frequency over pressure of 4·10⁻⁴ to 10 Hz/Pa.
+#[derive(Clone, Copy, Debug)]
+pub struct Absorption {
+    classical: f64,
+    /// Oxygen and nitrogen: strength, and relaxation frequency.
+    relaxing: [(f64, f64); 2],
+}
+
+impl Absorption {
+    /// What does not depend on frequency.
+    #[must_use]
+    pub fn of(air: &Valid<Air>) -> Self {
+        let kelvin = air.temperature_c + FREEZING_K;
+        let pressure = air.pressure_kpa / REFERENCE_PRESSURE_KPA;
+        let warmth = kelvin / REFERENCE_K;
+        let vapour_percent = 100.0 * water_fraction(air);
+        let oxygen_hz = pressure
+            * (24.0 + 4.04e4 * vapour_percent * (0.02 + vapour_percent) / (0.391 + vapour_percent));
+        let nitrogen_hz = pressure
+            * warmth.powf(-0.5)
+            * (9.0 + 280.0 * vapour_percent * (-4.170 * (warmth.cbrt().recip() - 1.0)).exp());
+        let strength =
+            |factor: f64, theta_k: f64| factor * (-theta_k / kelvin).exp() * warmth.powf(-2.5);
+        Self {
+            classical: 1.84e-11 / pressure * warmth.sqrt(),
+            relaxing: [
+                (strength(0.01275, 2239.1), oxygen_hz),
+                (strength(0.1068, 3352.0), nitrogen_hz),
+            ],
+        }
+    }
+
+    /// Attenuation at `frequency_hz` in dB/m.
+    #[must_use]
+    pub fn db_per_m(&self, frequency_hz: f64) -> f64 {
+        let square = frequency_hz * frequency_hz;
+        let mut sum = self.classical;
+        for (strength, relaxation_hz) in self.relaxing {
+            sum += strength / (relaxation_hz + square / relaxation_hz);
+        }
+        8.686 * square * sum
+    }
+}
+
+/// Attenuation of one pure tone in dB/m; see [`Absorption`].
 #[must_use]
 pub fn absorption_db_per_m(air: &Valid<Air>, frequency_hz: f64) -> f64 {
-    let kelvin = air.temperature_c + FREEZING_K;
-    let pressure = air.pressure_kpa / REFERENCE_PRESSURE_KPA;
-    let warmth = kelvin / REFERENCE_K;
-    let vapour_percent = 100.0 * water_fraction(air);
-    let oxygen_hz = pressure
-        * (24.0 + 4.04e4 * vapour_percent * (0.02 + vapour_percent) / (0.391 + vapour_percent));
-    let nitrogen_hz = pressure
-        * warmth.powf(-0.5)
-        * (9.0 + 280.0 * vapour_percent * (-4.170 * (warmth.cbrt().recip() - 1.0)).exp());
-    let square = frequency_hz * frequency_hz;
-    let relaxing = |strength: f64, theta_k: f64, relaxation_hz: f64| {
-        strength * (-theta_k / kelvin).exp() / (relaxation_hz + square / relaxation_hz)
-    };
-    let oxygen = relaxing(0.01275, 2239.1, oxygen_hz);
-    let nitrogen = relaxing(0.1068, 3352.0, nitrogen_hz);
-    8.686 * square * (1.84e-11 / pressure * warmth.sqrt() + warmth.powf(-2.5) * (oxygen + nitrogen))
+    Absorption::of(air).db_per_m(frequency_hz)
 }
 
 #[cfg(test)]

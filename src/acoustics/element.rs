@@ -213,23 +213,27 @@ impl Sources {
         }
     }
 
-    /// Distance of the point from the nearest sub-element.
-    fn distance_m(&self, point_m: [f64; 3]) -> f64 {
-        (0..self.len())
-            .map(|source| {
-                let from: [f64; 3] =
-                    std::array::from_fn(|axis| point_m[axis] - self.middle_m[axis][source]);
-                let along: f64 = (0..3)
-                    .map(|axis| from[axis] * self.upward[axis][source])
-                    .sum();
-                let half = self.half_height_m[source];
-                let along = along.clamp(-half, half);
-                (0..3)
-                    .map(|axis| (from[axis] - along * self.upward[axis][source]).powi(2))
-                    .sum::<f64>()
-            })
-            .fold(f64::INFINITY, f64::min)
-            .sqrt()
+    /// The lesser of `so_far_m` and the point's distance from the nearest sub-element.
+    fn nearest_m(&self, point_m: [f64; 3], so_far_m: f64) -> f64 {
+        let mut nearest_m = so_far_m;
+        let [x, y, z] = &self.middle_m;
+        for (source, &half) in self.half_height_m.iter().enumerate() {
+            let from = [
+                point_m[0] - x[source],
+                point_m[1] - y[source],
+                point_m[2] - z[source],
+            ];
+            let square = from[0] * from[0] + from[1] * from[1] + from[2] * from[2];
+            // The line reaches no further than half its height from its middle.
+            if square < (nearest_m + half).powi(2) {
+                let upward = [0, 1, 2].map(|axis| self.upward[axis][source]);
+                let along: f64 = from.iter().zip(upward).map(|(a, b)| a * b).sum();
+                let beyond = (along.abs() - half).max(0.0);
+                let aside = (square - along * along).max(0.0);
+                nearest_m = nearest_m.min((aside + beyond * beyond).sqrt());
+            }
+        }
+        nearest_m
     }
 }
 
@@ -250,15 +254,14 @@ pub fn parts_within(
     let whole = Sources::of_cabinets(hang, pose, placement, all, Parts::Each(1))?;
     let mut nearest_m = f64::INFINITY;
     for (index, point_m) in receivers.points_m().enumerate() {
-        let distance_m = whole.distance_m(point_m);
-        if distance_m < NEAREST_M {
+        nearest_m = whole.nearest_m(point_m, nearest_m);
+        if nearest_m < NEAREST_M {
             return Err(InputError::new(
                 &format!("receivers_m[{index}]"),
                 format!("{point_m:?}"),
                 format!("a point at least {NEAREST_M} m from every line element"),
             ));
         }
-        nearest_m = nearest_m.min(distance_m);
     }
     Ok(Parts::Within {
         nearest_m,

@@ -3,6 +3,7 @@
 use super::error::or_raise;
 use super::model::{Air, Hang, Venue};
 use crate::acoustics::element::{self, FAR_FIELD_TOLERANCE};
+use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::{Field, Lines, Receivers, Sources, air, bands, field, measures, summary};
 use crate::error::Result;
 use crate::model;
@@ -80,7 +81,9 @@ fn pressure<'py>(
     air: &Air,
     position_m: (f64, f64),
     pan_deg: f64,
+    registers: &str,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
+    let registers = or_raise(py, Registers::named(registers))?;
     let points = receivers_m.as_slice()?.chunks_exact(3);
     let receivers = Receivers::of_points(points.map(|point| [point[0], point[1], point[2]]));
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
@@ -96,8 +99,9 @@ fn pressure<'py>(
         let mut writing = out.try_readwrite()?;
         let values = writing.as_slice_mut()?;
         let pause = || Python::attach(|py| py.check_signals());
-        let widest = field::Registers::widest();
-        py.detach(|| field::write_pressure(widest, &sources, &receivers, &lines, values, pause))?;
+        py.detach(|| {
+            field::write_pressure(registers, &sources, &receivers, &lines, values, pause)
+        })?;
     }
     Ok(out)
 }
@@ -177,10 +181,28 @@ fn area_levels<'py>(
     Ok(list)
 }
 
+/// The registers of this machine that the field can use, widest last.
+#[pyfunction]
+fn registers() -> Vec<&'static str> {
+    Registers::available()
+        .into_iter()
+        .map(Registers::name)
+        .collect()
+}
+
+/// Seconds a term takes each thread at best; see `acoustics::field::limit`.
+#[pyfunction]
+fn limit_s_per_term(py: Python<'_>, registers: &str, rounds: usize) -> PyResult<f64> {
+    let registers = or_raise(py, Registers::named(registers))?;
+    Ok(py.detach(|| limit::seconds_per_term(registers, rounds)))
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("EVENNESS_BANDS", bands::EVENNESS.to_vec())?;
     module.add_function(wrap_pyfunction!(air_absorption_db_per_m, module)?)?;
     module.add_function(wrap_pyfunction!(sound_speed_m_s, module)?)?;
+    module.add_function(wrap_pyfunction!(registers, module)?)?;
+    module.add_function(wrap_pyfunction!(limit_s_per_term, module)?)?;
     module.add_function(wrap_pyfunction!(pressure, module)?)?;
     module.add_function(wrap_pyfunction!(seat_levels, module)?)?;
     module.add_function(wrap_pyfunction!(area_levels, module)?)

@@ -11,30 +11,32 @@
 //!
 //! Lines that are exactly one octave apart are worked out together, lowest first: then
 //! e^{−j2kd} = (e^{−jkd})² and sin 2x / 2x = cos x · sin x / x, cos 2x = 2 cos² x − 1, and the
-//! polynomials are needed once for up to four lines.
+//! polynomials are needed once for up to six lines.
 //!
 //! Receivers of a tile stand side by side in a register; the sums stay in registers over all
 //! sub-elements of a block. The order of the sum is that of the sub-elements.
 
 use super::Lines;
-use super::lanes::{Lanes, TILE};
-use super::polynomials::{SERIES, decay, reach_of_series, sin_cos_half_turns, sin_half_turns};
+#[cfg(target_arch = "x86_64")]
+use super::lanes::{Avx2, Avx512};
+use super::lanes::{Lanes, Portable, TILE};
+use super::polynomials::{SERIES, Turn, decay, reach_of_series, spread};
 use crate::acoustics::Sources;
 use std::f64::consts::PI;
 
 /// Sub-elements whose paths stay in the innermost cache together.
-const BLOCK: usize = 64;
+const BLOCK: usize = 128;
 
 /// Short and middling series of the exponential; the long one is squared as often as need be.
 const SHORT: usize = 5;
-const MIDDLING: usize = 8;
+const MIDDLING: usize = 7;
 
 /// A square below the smallest half height times slope that matters; keeps 0/0 out.
 const FLAT: f64 = 1e-30;
 
 /// From a sub-element to a register of receivers.
 #[derive(Clone, Copy)]
-struct Path<V> {
+pub(super) struct Path<V> {
     /// Distance, and what the signal's delay adds to it: sets the phase.
     phase_m: V,
     /// Distance beyond that of the middle sub-element.
@@ -51,6 +53,7 @@ pub(super) struct Task<'a> {
     pub lines: &'a Lines,
     /// Complex weight of each source at each line, where they are not all 1.
     pub responses: Option<Vec<[f64; 2]>>,
+    turn: Turn<f64>,
     reach: [f64; 3],
 }
 
@@ -60,20 +63,27 @@ impl<'a> Task<'a> {
             sources,
             lines,
             responses: sources.responses(lines.frequency_hz()),
+            turn: Turn::new(),
             reach: [SHORT, MIDDLING, SERIES].map(reach_of_series),
         }
     }
 
     /// How often the long series is to be squared for exponents up to `largest`.
-    fn squarings(&self, largest: f64) -> u32 {
-        (largest / self.reach[2]).log2().ceil().max(0.0) as u32
+    #[inline(always)]
+    fn squarings(&self, mut largest: f64) -> u32 {
+        let mut squarings = 0;
+        while largest > self.reach[2] {
+            largest *= 0.5;
+            squarings += 1;
+        }
+        squarings
     }
 }
 
 /// Adds the pressure at one tile's receivers to `out`, which holds for each line the tile's real
 /// parts, then its imaginary parts.
 #[inline(always)]
-pub(super) fn add_tile<V: Lanes>(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+pub(super) fn add_tile<V: Compiled>(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
     let zero = V::splat(0.0);
     let mut paths = [Path {
         phase_m: zero,
@@ -82,10 +92,12 @@ pub(super) fn add_tile<V: Lanes>(task: &Task<'_>, points_m: [&[f64]; 3], out: &m
         gain: zero,
     }; BLOCK];
     let count = task.sources.len();
+    let blocks = count.div_ceil(BLOCK).max(1);
+    let length = count.div_ceil(blocks).max(1);
     for lane in (0..TILE).step_by(V::WIDTH) {
         let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
-        for start in (0..count).step_by(BLOCK) {
-            let paths = &mut paths[..BLOCK.min(count - start)];
+        for start in (0..count).step_by(length) {
+            let paths = &mut paths[..length.min(count - start)];
             let middle_m = lay_paths(task, start, point, paths);
             add_block(task, start, paths, middle_m, lane, out);
         }
@@ -99,15 +111,12 @@ fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut
     let sound_speed_m_s = task.lines.sound_speed_m_s();
     for (index, path) in paths.iter_mut().enumerate() {
         let source = start + index;
-        let [dx, dy, dz] =
-            [0, 1, 2].map(|axis| point[axis].sub(V::splat(sources.middle_m[axis][source])));
-        let along = |axes: &[Vec<f64>; 3]| {
-            let [x, y, z] = [0, 1, 2].map(|axis| V::splat(axes[axis][source]));
-            dz.mul_add(z, dy.mul_add(y, dx.mul(x)))
-        };
-        let distance = dz.mul_add(dz, dy.mul_add(dy, dx.mul(dx))).sqrt();
+        let dx = point[0].sub(V::splat(sources.middle_m[0][source]));
+        let dy = point[1].sub(V::splat(sources.middle_m[1][source]));
+        let dz = point[2].sub(V::splat(sources.middle_m[2][source]));
+        let distance = dot([dx, dy, dz], [dx, dy, dz]).sqrt();
         let slope_m = V::splat(sources.half_height_m[source])
-            .mul(along(&sources.upward))
+            .mul(dot([dx, dy, dz], axis_of(&sources.upward, source)))
             .div(distance)
             .abs()
             .max(V::splat(FLAT));
@@ -115,7 +124,7 @@ fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut
         let mut below = distance.mul(slope_m).mul(V::splat(PI));
         let narrowness = sources.narrowness[source];
         if narrowness > 0.0 {
-            let ahead = along(&sources.ahead);
+            let ahead = dot([dx, dy, dz], axis_of(&sources.ahead, source));
             let left = dy.mul_add(
                 V::splat(sources.leftward[1][source]),
                 dx.mul(V::splat(sources.leftward[0][source])),
@@ -140,16 +149,29 @@ fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut
 }
 
 #[inline(always)]
-fn largest<V: Lanes>(values: impl Iterator<Item = V>) -> f64 {
+fn dot<V: Lanes>(a: [V; 3], b: [V; 3]) -> V {
+    a[2].mul_add(b[2], a[1].mul_add(b[1], a[0].mul(b[0])))
+}
+
+#[inline(always)]
+fn axis_of<V: Lanes>(axes: &[Vec<f64>; 3], source: usize) -> [V; 3] {
+    [
+        V::splat(axes[0][source]),
+        V::splat(axes[1][source]),
+        V::splat(axes[2][source]),
+    ]
+}
+
+/// The largest of a register's numbers.
+#[inline(always)]
+fn largest<V: Lanes>(values: V) -> f64 {
     let mut lanes = [0.0; TILE];
-    values
-        .fold(V::splat(0.0), |most, value| most.max(value.abs()))
-        .store(&mut lanes);
+    values.store(&mut lanes);
     lanes.into_iter().fold(0.0, f64::max)
 }
 
 #[inline(always)]
-fn add_block<V: Lanes>(
+fn add_block<V: Compiled>(
     task: &Task<'_>,
     start: usize,
     paths: &[Path<V>],
@@ -158,13 +180,17 @@ fn add_block<V: Lanes>(
     out: &mut [f64],
 ) {
     let lines = task.lines;
-    let beyond_m = largest(paths.iter().map(|path| path.beyond_m));
-    let furthest_m = largest(std::iter::once(middle_m));
+    let mut beyond = V::splat(0.0);
+    for path in paths {
+        beyond = beyond.max(path.beyond_m.abs());
+    }
+    let beyond_m = largest(beyond);
+    let furthest_m = largest(middle_m);
     for chain in &lines.chains {
-        let decay_per_m = chain
-            .iter()
-            .map(|&line| lines.decay_per_m[line])
-            .fold(0.0, f64::max);
+        let mut decay_per_m: f64 = 0.0;
+        for &line in chain {
+            decay_per_m = decay_per_m.max(lines.decay_per_m[line]);
+        }
         let exponent = decay_per_m * beyond_m;
         let [short, middling, _] = task.reach;
         let sums = if exponent <= short {
@@ -177,8 +203,9 @@ fn add_block<V: Lanes>(
         let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
         for (&line, [re, im]) in chain.iter().zip(sums) {
             let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
-            let part = middle_m.mul(V::splat(0.5f64.powi(squarings as i32)));
-            let scale = decay::<V, SERIES>(&lines.decay_series[line], part, squarings).mul(base);
+            let part = middle_m.mul(V::splat(halved(squarings)));
+            let scale =
+                decay::<V, SERIES>(&spread(&lines.decay_series[line]), part, squarings).mul(base);
             for (offset, sum) in [(0, re), (TILE, im)] {
                 let out = &mut out[line * 2 * TILE + offset + lane..];
                 sum.mul_add(scale, V::load(out)).store(out);
@@ -190,7 +217,7 @@ fn add_block<V: Lanes>(
 type Sums<V> = [[V; 2]; super::lines::LONGEST_CHAIN];
 
 #[inline(always)]
-fn by_length<V: Lanes, const N: usize>(
+fn by_length<V: Compiled, const N: usize>(
     task: &Task<'_>,
     start: usize,
     paths: &[Path<V>],
@@ -198,25 +225,25 @@ fn by_length<V: Lanes, const N: usize>(
     squarings: u32,
 ) -> Sums<V> {
     let mut sums = [[V::splat(0.0); 2]; super::lines::LONGEST_CHAIN];
-    match *chain {
-        [a] => sums[..1].copy_from_slice(&add_chain::<V, 1, N>(task, start, paths, [a], squarings)),
-        [a, b] => {
-            sums[..2].copy_from_slice(&add_chain::<V, 2, N>(task, start, paths, [a, b], squarings));
-        }
-        [a, b, c] => {
-            let chain = [a, b, c];
-            sums[..3].copy_from_slice(&add_chain::<V, 3, N>(task, start, paths, chain, squarings));
-        }
-        [a, b, c, d, ..] => {
-            sums = add_chain::<V, 4, N>(task, start, paths, [a, b, c, d], squarings);
-        }
-        [] => {}
+    macro_rules! lengths {
+        ($($length:literal)*) => {
+            match chain.len() {
+                $($length => {
+                    if let Ok(chain) = <[usize; $length]>::try_from(chain) {
+                        let part = add_chain::<V, $length, N>(task, start, paths, chain, squarings);
+                        sums[..$length].copy_from_slice(&part);
+                    }
+                })*
+                _ => {}
+            }
+        };
     }
+    lengths!(1 2 3 4 5 6);
     sums
 }
 
 #[inline(always)]
-fn add_chain<V: Lanes, const C: usize, const N: usize>(
+fn add_chain<V: Compiled, const C: usize, const N: usize>(
     task: &Task<'_>,
     start: usize,
     paths: &[Path<V>],
@@ -224,12 +251,64 @@ fn add_chain<V: Lanes, const C: usize, const N: usize>(
     squarings: u32,
 ) -> [[V; 2]; C] {
     match &task.responses {
-        None => sum_chain::<V, C, N, false>(task, paths, chain, squarings, &[]),
+        None => V::sum_chain::<C, N, false>(task, paths, chain, squarings, &[]),
         Some(responses) => {
             let responses = &responses[start * task.lines.len()..];
-            sum_chain::<V, C, N, true>(task, paths, chain, squarings, responses)
+            V::sum_chain::<C, N, true>(task, paths, chain, squarings, responses)
         }
     }
+}
+
+/// Registers for which the innermost loop is compiled as functions of their own.
+pub(super) trait Compiled: Lanes {
+    fn sum_chain<const C: usize, const N: usize, const FILTERED: bool>(
+        task: &Task<'_>,
+        paths: &[Path<Self>],
+        chain: [usize; C],
+        squarings: u32,
+        responses: &[[f64; 2]],
+    ) -> [[Self; 2]; C];
+}
+
+macro_rules! compiled {
+    ($($(#[$on:meta])? $name:ident $(with $features:literal)?;)*) => {
+        $(
+            $(#[$on])?
+            impl Compiled for $name {
+                fn sum_chain<const C: usize, const N: usize, const FILTERED: bool>(
+                    task: &Task<'_>,
+                                paths: &[Path<Self>],
+                    chain: [usize; C],
+                    squarings: u32,
+                    responses: &[[f64; 2]],
+                ) -> [[Self; 2]; C] {
+                    $(#[target_feature(enable = $features)])?
+                    fn inner<const C: usize, const N: usize, const FILTERED: bool>(
+                        task: &Task<'_>,
+                        paths: &[Path<$name>],
+                        chain: [usize; C],
+                        squarings: u32,
+                        responses: &[[f64; 2]],
+                    ) -> [[$name; 2]; C] {
+                        sum_chain::<$name, C, N, FILTERED>(task, paths, chain, squarings, responses)
+                    }
+                    // SAFETY: these registers are made only where the machine has them.
+                    #[allow(unused_unsafe, reason = "the portable ones need no instructions")]
+                    unsafe {
+                        inner::<C, N, FILTERED>(task, paths, chain, squarings, responses)
+                    }
+                }
+            }
+        )*
+    };
+}
+
+compiled! {
+    Portable;
+    #[cfg(target_arch = "x86_64")]
+    Avx2 with "avx2,fma";
+    #[cfg(target_arch = "x86_64")]
+    Avx512 with "avx512f";
 }
 
 /// The sums over a block's sub-elements for lines that are octaves apart.
@@ -243,8 +322,12 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
 ) -> [[V; 2]; C] {
     let lines = task.lines;
     let base = V::splat(lines.half_turns_per_m[chain[0]]);
-    let series = chain.map(|line| &lines.decay_series[line]);
-    let part = V::splat(0.5f64.powi(squarings as i32));
+    let turn = task.turn.spread::<V>();
+    let mut series = [[V::splat(0.0); N]; C];
+    for (series, line) in series.iter_mut().zip(chain) {
+        *series = spread(&lines.decay_series[line]);
+    }
+    let part = V::splat(halved(squarings));
     let mut sums = [[V::splat(0.0); 2]; C];
     for (index, path) in paths.iter().enumerate() {
         let mut weights = [[1.0, 0.0]; C];
@@ -260,30 +343,24 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
         } else {
             path.beyond_m
         };
-        let (mut sine, mut cosine, parity) = sin_cos_half_turns(path.phase_m, base);
-        let mut amplitude;
-        let mut widening;
-        if C == 1 {
-            amplitude = sin_half_turns(path.slope_m, base).mul(path.gain);
-            widening = amplitude;
-        } else {
-            let (rise, level, odd) = sin_cos_half_turns(path.slope_m, base);
-            amplitude = rise.mul(path.gain).flipped_by(odd);
-            widening = level.flipped_by(odd);
-        }
+        let [phase, slope] = turn.sines_cosines(path.phase_m, path.slope_m, base);
+        let (mut sine, mut cosine) = (phase.sine, phase.cosine);
+        let mut amplitude = slope.sine.mul(path.gain).flipped_by(slope.parity);
+        let mut widening = slope.cosine.flipped_by(slope.parity);
         for octave in 0..C {
             let air = if N == SERIES {
-                decay::<V, N>(series[octave], beyond_m, squarings)
+                decay(&series[octave], beyond_m, squarings)
             } else {
-                decay::<V, N>(series[octave], beyond_m, 0)
+                decay(&series[octave], beyond_m, 0)
             };
             let mut term = amplitude.mul(air);
             if octave == 0 {
-                term = term.flipped_by(parity);
+                term = term.flipped_by(phase.parity);
             }
             let [re, im] = sums[octave];
             sums[octave] = if FILTERED {
-                let [w_re, w_im] = weights[octave].map(V::splat);
+                let w_re = V::splat(weights[octave][0]);
+                let w_im = V::splat(weights[octave][1]);
                 [
                     term.mul_add(cosine.mul_add(w_re, sine.mul(w_im)), re),
                     term.mul_add(cosine.mul_sub(w_im, sine.mul(w_re)), im),
@@ -300,6 +377,12 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
         }
     }
     sums
+}
+
+/// 2^−times.
+#[inline(always)]
+fn halved(times: u32) -> f64 {
+    f64::from_bits((1023 - u64::from(times)) << 52)
 }
 
 /// cos 2x from cos x.

@@ -8,7 +8,7 @@
 pub(super) const TILE: usize = 8;
 
 /// 1.5·2⁵²: adding it rounds a number below 2⁵¹ to a whole one, whose parity is the lowest bit.
-const ROUNDING: f64 = 6_755_399_441_055_744.0;
+pub(super) const ROUNDING: f64 = 6_755_399_441_055_744.0;
 
 /// A register of `WIDTH` numbers.
 pub(super) trait Lanes: Copy {
@@ -31,6 +31,9 @@ pub(super) trait Lanes: Copy {
     fn mul_and_take(self, factor: Self, term: Self) -> Self;
     /// Changes sign where the lowest bit of `parity` is set.
     fn flipped_by(self, parity: Self) -> Self;
+
+    /// self · 2ⁿ, n the whole number that was rounded to by adding [`ROUNDING`].
+    fn scaled_by(self, rounded: Self) -> Self;
 
     /// The distance of self · factor from the nearest whole number, and that number's parity.
     #[inline(always)]
@@ -127,6 +130,13 @@ impl Lanes for Portable {
             f64::from_bits(a.to_bits() ^ (p.to_bits() << 63))
         })
     }
+
+    #[inline(always)]
+    fn scaled_by(self, rounded: Self) -> Self {
+        self.zip(rounded, |a, n| {
+            f64::from_bits(a.to_bits().wrapping_add(n.to_bits() << 52))
+        })
+    }
 }
 
 #[cfg(target_arch = "x86_64")]
@@ -145,7 +155,7 @@ mod x86 {
             $name:ident($register:ty), $width:literal, $splat:ident, $load:ident, $store:ident,
             $add:ident, $sub:ident, $mul:ident, $div:ident, $max:ident, $sqrt:ident,
             $mul_add:ident, $mul_sub:ident, $take:ident,
-            |$a:ident, $p:ident| $flip:expr
+            |$a:ident, $p:ident| $flip:expr, $scale:expr
         ) => {
             #[derive(Clone, Copy)]
             pub(in crate::acoustics::field) struct $name($register);
@@ -224,6 +234,12 @@ mod x86 {
                     let ($a, $p) = (self.0, parity.0);
                     Self(unsafe { $flip })
                 }
+
+                #[inline(always)]
+                fn scaled_by(self, rounded: Self) -> Self {
+                    let ($a, $p) = (self.0, rounded.0);
+                    Self(unsafe { $scale })
+                }
             }
         };
     }
@@ -246,7 +262,11 @@ mod x86 {
         |a, p| _mm256_xor_pd(
             a,
             _mm256_castsi256_pd(_mm256_slli_epi64::<63>(_mm256_castpd_si256(p)))
-        )
+        ),
+        _mm256_castsi256_pd(_mm256_add_epi64(
+            _mm256_castpd_si256(a),
+            _mm256_slli_epi64::<52>(_mm256_castpd_si256(p))
+        ))
     );
 
     lanes!(
@@ -267,6 +287,10 @@ mod x86 {
         |a, p| _mm512_castsi512_pd(_mm512_xor_si512(
             _mm512_castpd_si512(a),
             _mm512_slli_epi64::<63>(_mm512_castpd_si512(p))
+        )),
+        _mm512_castsi512_pd(_mm512_add_epi64(
+            _mm512_castpd_si512(a),
+            _mm512_slli_epi64::<52>(_mm512_castpd_si512(p))
         ))
     );
 }

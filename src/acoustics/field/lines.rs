@@ -8,9 +8,9 @@ use std::collections::HashMap;
 use std::f64::consts::LN_10;
 use std::ops::Range;
 
-/// Frequencies in one go at most: each, and its double, its fourfold and its eightfold. Doubling
-/// an angle doubles its error, so longer runs would lose accuracy.
-pub(super) const LONGEST_CHAIN: usize = 4;
+/// Frequencies worked out in one go at most, each an octave above the one before. Doubling an angle
+/// makes the error of its cosine up to four times as large, so longer runs would lose accuracy.
+pub(super) const LONGEST_CHAIN: usize = 6;
 
 /// Highest ratio of frequency to pressure for which ISO 9613-1 states its absorption, in Hz/kPa.
 const HIGHEST_HZ_PER_KPA: f64 = 10_000.0;
@@ -69,9 +69,10 @@ impl Lines {
 
     fn new(frequency_hz: Vec<f64>, bands: Vec<Band>, air: &Valid<Air>) -> Self {
         let sound_speed_m_s = air::sound_speed_m_s(air);
+        let absorption = air::Absorption::of(air);
         let decay_per_m: Vec<f64> = frequency_hz
             .iter()
-            .map(|&f| air::absorption_db_per_m(air, f) * LN_10 / 20.0)
+            .map(|&f| absorption.db_per_m(f) * LN_10 / 20.0)
             .collect();
         Self {
             half_turns_per_m: frequency_hz

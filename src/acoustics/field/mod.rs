@@ -6,6 +6,7 @@
 
 mod kernel;
 mod lanes;
+pub mod limit;
 mod lines;
 mod polynomials;
 mod receivers;

@@ -4,6 +4,7 @@ use super::kernel::{Task, add_tile};
 use super::lanes::Portable;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx512};
+use crate::error::{InputError, Result};
 
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,6 +38,25 @@ impl Registers {
     #[must_use]
     pub fn widest() -> Self {
         Self::available().pop().unwrap_or(Self::Portable)
+    }
+
+    /// The ones of that name, or the widest for an empty one.
+    ///
+    /// # Errors
+    /// This machine has none of that name.
+    pub fn named(name: &str) -> Result<Self> {
+        if name.is_empty() {
+            return Ok(Self::widest());
+        }
+        let available = Self::available();
+        available
+            .iter()
+            .find(|registers| registers.name() == name)
+            .copied()
+            .ok_or_else(|| {
+                let names: Vec<&str> = available.iter().map(|r| r.name()).collect();
+                InputError::new("registers", name, names.join(", "))
+            })
     }
 
     /// The name used in tables.
