@@ -23,7 +23,6 @@ from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
 
-
 _ROOM = Air()
 
 
