@@ -6,7 +6,7 @@
 //! The lines of band b lie at 1000·2^{b/3 + s} Hz with the same offsets s in every band, so a line
 //! of band b + 3 is exactly twice a line of band b, which the field's kernel makes use of. The
 //! base-two steps drift from the base-ten ones by 0.00114 octave a band; the offsets are kept
-//! within ±[`WIDEST_OFFSET_OCTAVE`] so that all lines lie inside their band from 20 Hz to 20 kHz.
+//! within ±`WIDEST_OFFSET_OCTAVE` so that all lines lie inside their band from 20 Hz to 20 kHz.
 
 use crate::error::{Result, accept};
 
