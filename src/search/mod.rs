@@ -27,12 +27,21 @@ use crate::statics::limits::LimitTable;
 use candidate::Candidate;
 use descent::{Descent, End, Score, Scored};
 use problem::{Evaluator, Problem};
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
-use starts::{best_straight, starts};
+use starts::{best_straight, kicked, starts};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// Frequencies in each third octave while many starts are still in the running.
 const COARSE_LINES: u32 = 2;
+
+/// Times the best end is disturbed, and disturbances at a time.
+const KICK_ROUNDS: usize = 3;
+const KICKS: usize = 6;
+
+/// Hangs with more joints are not disturbed: it would cost as much as all descents before it.
+const MOST_KICKED_JOINTS: usize = 7;
 
 /// Ends of the coarse descents that are taken on with all frequencies.
 const FINE_STARTS: usize = 4;
@@ -230,17 +239,37 @@ fn search(
         COARSE_LINES.min(problem.study.lines_per_band),
     )?;
     let starts = starts(&coarse, straight, options.seed, handle)?;
+    let rounds = if problem.variables.positions_deg.len() <= MOST_KICKED_JOINTS {
+        KICK_ROUNDS
+    } else {
+        0
+    };
+    let descents = starts.len() + FINE_STARTS + rounds * KICKS;
     let share = options
         .budget_evaluations
-        .map(|budget| budget / (starts.len() + FINE_STARTS) as u64);
+        .map(|budget| budget / descents as u64);
     let mut ends = descend(&coarse, starts, handle, share)?;
     ends.sort_by(|a, b| a.best.score.order(b.best.score));
     ends.dedup_by(|next, kept| next.best.candidate == kept.best.candidate);
     let finalists = ends.into_iter().take(FINE_STARTS);
     let finalists = finalists.map(|end| end.best.candidate).collect();
     let ends = descend(problem, finalists, handle, share)?;
-    let settled = ends.iter().all(|end| end.settled);
-    let best = ends.into_iter().map(|end| end.best).reduce(Scored::better);
+    let mut settled = ends.iter().all(|end| end.settled);
+    let mut best = ends.into_iter().map(|end| end.best).reduce(Scored::better);
+    let mut random = Pcg64Mcg::seed_from_u64(options.seed.wrapping_add(1));
+    for _ in 0..rounds {
+        let Some(kept) = best.take() else { break };
+        let kicked = (0..KICKS)
+            .map(|_| kicked(problem, &kept.candidate, &mut random))
+            .collect();
+        let ends = descend(problem, kicked, handle, share)?;
+        settled &= ends.iter().all(|end| end.settled);
+        best = Some(
+            ends.into_iter()
+                .map(|end| end.best)
+                .fold(kept, Scored::better),
+        );
+    }
     let status = if settled {
         Status::Settled
     } else {

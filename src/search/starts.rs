@@ -101,6 +101,22 @@ fn random_candidate(problem: &Problem<'_>, random: &mut Pcg64Mcg) -> Candidate {
     problem.variables.candidate(pins, aim, top)
 }
 
+/// A candidate with two joints and the aim moved by up to three positions.
+pub(super) fn kicked(problem: &Problem<'_>, from: &Candidate, random: &mut Pcg64Mcg) -> Candidate {
+    let mut below = |count: usize| (random.next_u64() % count as u64) as usize;
+    let mut candidate = from.clone();
+    for _ in 0..2.min(candidate.pins.len()) {
+        let joint = below(candidate.pins.len());
+        let count = problem.variables.positions_deg[joint].len();
+        candidate.pins[joint] = (candidate.pins[joint] + below(7))
+            .saturating_sub(3)
+            .min(count - 1);
+    }
+    let aims = problem.variables.aim_count();
+    candidate.aim = (candidate.aim + below(7)).saturating_sub(3).min(aims - 1);
+    candidate
+}
+
 /// The straight hang at the tilt and height that serve best, constraints left aside. When
 /// cancelled, the best of those seen.
 pub(super) fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
