@@ -17,8 +17,13 @@ __all__ = [
     "bridle_at",
     "bridle_forces_along",
     "bridle_of",
+    "build_up",
+    "bypass",
     "check",
     "close",
+    "closing_remedies",
+    "closing_sensitivities",
+    "closing_spread",
     "combine_loads",
     "compare_with_plan",
     "emergency_stop_force_n",
@@ -251,3 +256,21 @@ def trade_off(
     budget_evaluations: int | None,
     progress: Callable[[int], object] | None,
 ) -> list[dict[str, Any]]: ...
+def build_up(
+    hang: Hang, stack: int, cart_m: float, pick_x_m: Sequence[float], tilt_deg: float | None
+) -> dict[str, Any]: ...
+def bypass(
+    hang: Hang, tilt_deg: float, take_up_m: float, stiffness_n_m: float | None
+) -> dict[str, Any]: ...
+def closing_remedies(hang: Hang, tilt_deg: float, available_n: float | None) -> dict[str, Any]: ...
+def closing_sensitivities(
+    hang: Hang, tilt_deg: float, pick_x_m: Sequence[float] | None
+) -> dict[str, Any]: ...
+def closing_spread(
+    hang: Hang,
+    tilt_deg: float,
+    pick_x_m: Sequence[float] | None,
+    spreads: Sequence[float],
+    cases: int,
+    seed: int,
+) -> dict[str, Any]: ...

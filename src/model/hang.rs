@@ -72,6 +72,18 @@ impl Hang {
         self.cabinets[index].splay_positions_deg.of(self.rigging)
     }
 
+    /// The same hang with its first `count` cabinets only, the bottom frame under the last of them.
+    /// A count beyond the cabinets keeps them all; at least one is kept.
+    #[must_use]
+    pub fn first(&self, count: usize) -> Self {
+        let count = count.clamp(1, self.cabinets.len());
+        Self {
+            cabinets: self.cabinets[..count].to_vec(),
+            splays_deg: self.splays_deg[..count - 1].to_vec(),
+            ..self.clone()
+        }
+    }
+
     /// The bottom frame, or an error that says which calculation asked for it.
     ///
     /// # Errors

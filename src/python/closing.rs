@@ -5,6 +5,7 @@ use super::error::or_raise;
 use super::model::Hang;
 use super::statics::limit_rows;
 use crate::error::InputError;
+use crate::statics::buildup;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, FrameHold, JointForces, TopJoint,
 };
@@ -143,7 +144,10 @@ fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py
 }
 
 #[pyfunction]
-#[allow(clippy::too_many_arguments)]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the arguments of the Python function"
+)]
 fn close<'py>(
     py: Python<'py>,
     hang: &Hang,
@@ -233,8 +237,198 @@ fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Boun
     Ok(fields)
 }
 
+#[pyfunction]
+fn closing_sensitivities<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    pick_x_m: Option<Vec<f64>>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let found = or_raise(
+        py,
+        core::sensitivities(&hang.0, tilt_deg, pick_x_m.as_deref()),
+    )?;
+    let inputs: Vec<&str> = found.iter().map(|row| row.input.as_str()).collect();
+    let loads: Vec<Vec<f64>> = found.iter().map(|row| row.hoist_load_n.to_vec()).collect();
+    let fields = PyDict::new(py);
+    fields.set_item("inputs", inputs)?;
+    let forces = PyArray1::from_iter(py, found.iter().map(|row| row.closing_force_n));
+    fields.set_item("closing_force_n", forces)?;
+    fields.set_item("hoist_load_n", rows(py, &loads)?)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn closing_spread<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    pick_x_m: Option<Vec<f64>>,
+    spreads: [f64; 5],
+    cases: usize,
+    seed: u64,
+) -> PyResult<Bound<'py, PyDict>> {
+    let [mass, cg_m, anchor_m, splay_deg, tilt_spread_deg] = spreads;
+    let spread = core::Spread {
+        mass,
+        cg_m,
+        anchor_m,
+        splay_deg,
+        tilt_deg: tilt_spread_deg,
+    };
+    let hang = &hang.0;
+    let mut stopped = Ok(());
+    let found = py.detach(|| {
+        core::spread(
+            hang,
+            tilt_deg,
+            pick_x_m.as_deref(),
+            &spread,
+            cases,
+            seed,
+            |_| {
+                stopped = Python::attach(|py| py.check_signals());
+                stopped.is_ok()
+            },
+        )
+    });
+    let found = or_raise(py, found)?;
+    stopped?;
+    let fields = PyDict::new(py);
+    let Some(found) = found else {
+        return Ok(fields);
+    };
+    let closes = found.closing_force_n.iter().map(Option::is_some);
+    fields.set_item("closes", PyArray1::from_iter(py, closes))?;
+    let forces = found
+        .closing_force_n
+        .iter()
+        .map(|force| force.unwrap_or(0.0));
+    fields.set_item("closing_force_n", PyArray1::from_iter(py, forces))?;
+    let loads: Vec<Vec<f64>> = found.hoist_load_n.iter().map(|row| row.to_vec()).collect();
+    fields.set_item("hoist_load_n", rows(py, &loads)?)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn bypass<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    take_up_m: f64,
+    stiffness_n_m: Option<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let found = or_raise(
+        py,
+        core::bypass(&hang.0, tilt_deg, take_up_m, stiffness_n_m),
+    )?;
+    let fields = PyDict::new(py);
+    fields.set_item("ended", found.end.name())?;
+    fields.set_item("link", found.link)?;
+    fields.set_item("slack_m", found.slack_m)?;
+    fields.set_item("force_n", found.force_n)?;
+    fields.set_item("chain_m", found.chain_m)?;
+    fields.set_item("angle_deg", degrees(py, &found.angle_rad))?;
+    fields.set_item("opening_deg", degrees(py, &found.opening_rad))?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn closing_remedies<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    available_n: Option<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let found = or_raise(
+        py,
+        core::available_n(&hang.0, available_n)
+            .and_then(|available| core::remedies(&hang.0, tilt_deg, available)),
+    )?;
+    let fields = PyDict::new(py);
+    fields.set_item("available_n", found.available_n)?;
+    fields.set_item("closing_force_n", found.closing_force_n)?;
+    fields.set_item("most_cabinets", found.most_cabinets)?;
+    let tilt = found
+        .tilt
+        .map(|tilt| {
+            let row = PyDict::new(py);
+            row.set_item("tilt_deg", tilt.tilt_deg)?;
+            row.set_item("closing_force_n", tilt.closing_force_n)?;
+            row.set_item("front_pick_up_m", tilt.front_pick_up_m)?;
+            Ok::<_, PyErr>(row)
+        })
+        .transpose()?;
+    fields.set_item("tilt", tilt)?;
+    let stages = PyList::empty(py);
+    for stage in &found.stages {
+        let row = PyDict::new(py);
+        row.set_item("cabinets", stage.cabinets)?;
+        row.set_item("closing_force_n", stage.closing_force_n)?;
+        row.set_item("chain_closed_m", stage.chain_closed_m)?;
+        stages.append(row)?;
+    }
+    fields.set_item("stages", stages)?;
+    let landing = found
+        .landing
+        .map(|landing| {
+            let row = PyDict::new(py);
+            row.set_item("landed_n", landing.landed_n)?;
+            row.set_item("landed_share", landing.landed_share)?;
+            row.set_item("closing_force_n", landing.closing_force_n)?;
+            Ok::<_, PyErr>(row)
+        })
+        .transpose()?;
+    fields.set_item("landing", landing)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn build_up<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    stack: usize,
+    cart_m: f64,
+    pick_x_m: Vec<f64>,
+    tilt_deg: Option<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let how = buildup::BuildUp {
+        stack,
+        cart_m,
+        pick_x_m,
+        tilt_deg,
+    };
+    let found = or_raise(py, buildup::build_up(&hang.0, &how))?;
+    let stages = PyList::empty(py);
+    for stage in &found.stages {
+        let row = PyDict::new(py);
+        row.set_item("cabinets", stage.cabinets)?;
+        row.set_item("closed", stage.closed)?;
+        row.set_item("mass_kg", stage.mass_kg)?;
+        row.set_item("tilt_deg", stage.tilt_rad.to_degrees())?;
+        row.set_item(
+            "hoist_load_n",
+            PyArray1::from_slice(py, &stage.hoist_load_n),
+        )?;
+        row.set_item("angle_deg", degrees(py, &stage.angle_rad))?;
+        row.set_item("lowest_m", stage.lowest_m)?;
+        row.set_item("lift_m", stage.lift_m)?;
+        stages.append(row)?;
+    }
+    let fields = PyDict::new(py);
+    fields.set_item("stages", stages)?;
+    fields.set_item("worst_load_n", found.worst_load_n)?;
+    fields.set_item("worst_stage", found.worst_stage)?;
+    Ok(fields)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(close, module)?)?;
     module.add_function(wrap_pyfunction!(rest_at_force, module)?)?;
+    module.add_function(wrap_pyfunction!(build_up, module)?)?;
+    module.add_function(wrap_pyfunction!(bypass, module)?)?;
+    module.add_function(wrap_pyfunction!(closing_remedies, module)?)?;
+    module.add_function(wrap_pyfunction!(closing_sensitivities, module)?)?;
+    module.add_function(wrap_pyfunction!(closing_spread, module)?)?;
     module.add_function(wrap_pyfunction!(shortening, module)?)
 }

@@ -1,6 +1,7 @@
 //! What hangs on what: the forces of a hang at rest.
 
 pub mod balance;
+pub mod buildup;
 pub mod closing;
 pub mod joints;
 pub mod limits;

@@ -7,7 +7,7 @@
 
 use super::state::State;
 use crate::error::{InputError, Result};
-use crate::model::{Cabinet, Hang, Point, Rigging};
+use crate::model::{BottomFrame, Cabinet, Hang, Point, Rigging};
 use crate::pose::{Vec2, mirrored_pin};
 
 /// How joint 0, between fly frame and cabinet 0, is held at its rear.
@@ -125,7 +125,29 @@ impl Mechanism {
         top_joint: TopJoint,
     ) -> Result<Self> {
         let (upper, lower) = chain_anchors(hang)?;
-        let bottom = hang.require_bottom()?;
+        let mut mechanism = Self::without_chain(hang, splays_deg, tilt_rad, top_joint);
+        mechanism.upper_anchor_m = upper.into();
+        mechanism.lower_anchor_m = lower.into();
+        Ok(mechanism)
+    }
+
+    /// The mechanism with both chain ends at the hinges; with no bottom frame a massless one, and in
+    /// a tension hang every joint locked at its pin.
+    pub fn without_chain(
+        hang: &Hang,
+        splays_deg: &[f64],
+        tilt_rad: f64,
+        top_joint: TopJoint,
+    ) -> Self {
+        let none = BottomFrame {
+            mass_kg: 0.0,
+            cg_m: [0.0; 2],
+            chain_anchor_m: None,
+            fixed_splay_deg: 0.0,
+            rear_pin_m: None,
+            limits: Default::default(),
+        };
+        let bottom = hang.bottom.as_ref().unwrap_or(&none);
         let frame = &hang.frame;
         let last = &hang.cabinets[hang.cabinets.len() - 1];
         let frame_pin = frame
@@ -154,16 +176,19 @@ impl Mechanism {
             TopJoint::Locked => locked(hang.frame_splay_deg),
             TopJoint::Stop => opening(hang.frame_splay_deg),
         });
-        travels.extend(splays_deg.iter().map(|&angle| opening(angle)));
+        travels.extend(splays_deg.iter().map(|&angle| match hang.rigging {
+            Rigging::Compression => opening(angle),
+            Rigging::Tension => locked(angle),
+        }));
         travels.push(locked(bottom.fixed_splay_deg));
-        Ok(Self {
+        Self {
             bodies,
             travels,
             hooks: 0,
-            upper_anchor_m: upper.into(),
-            lower_anchor_m: lower.into(),
+            upper_anchor_m: Vec2::zeros(),
+            lower_anchor_m: Vec2::zeros(),
             base_rad: tilt_rad,
-        })
+        }
     }
 
     /// The same hang with its frame turning on a pick of the frame, its tilt within `tilt_rad`.

@@ -7,24 +7,33 @@
 //! T ∂L/∂θ_j + ∂U/∂θ_j ≤ 0, so with −∂L/∂θ_j > 0 the lever of the chain about hinge j,
 //! T = max_j (∂U/∂θ_j) / (−∂L/∂θ_j).
 
+mod bypass;
 mod closed;
 mod clutch;
 mod descent;
 mod forces;
-mod mechanism;
-mod path;
+pub(crate) mod mechanism;
+pub(crate) mod path;
+mod remedies;
 mod report;
+mod sensitivity;
 mod settle;
-mod state;
+mod spread;
+pub(crate) mod state;
 mod string;
-mod support;
+pub(crate) mod support;
 
+pub use bypass::{Bypass, BypassEnd, bypass};
 pub use closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
 pub use clutch::ClutchVerdict;
 pub use forces::JointForces;
 pub use mechanism::TopJoint;
 pub use path::{Contact, ContactEvent, PathEnd, Snap};
+pub(crate) use remedies::available_n;
+pub use remedies::{LandingRemedy, Remedies, StageRemedy, TiltRemedy, remedies};
 pub use report::{Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force};
+pub use sensitivity::{Sensitivity, sensitivities};
+pub use spread::{Spread, SpreadCases, spread};
 pub use support::{FrameHold, Slack};
 
 use crate::error::Result;

@@ -190,6 +190,11 @@ impl State {
         self.origin_m[body] + self.turn[body] * point
     }
 
+    /// A body's own x and z directions in room axes.
+    pub fn axes(&self, body: usize) -> [Vec2; 2] {
+        [Vec2::x(), Vec2::y()].map(|axis| self.turn[body] * axis)
+    }
+
     /// ∂V/∂θ_j of V = U + T L.
     pub fn slope_nm(&self, joint: usize, force_n: f64) -> f64 {
         self.gravity_nm[joint] + force_n * self.lever_m[joint]

@@ -192,6 +192,20 @@ impl Support {
         vec![front_n, weight_n - front_n]
     }
 
+    /// The picks in the frame's own axes, front first.
+    pub fn points_m(&self) -> &[Vec2] {
+        &self.picks_m
+    }
+
+    /// The same picks on a frame held at another tilt.
+    pub fn at_tilt(&self, tilt_rad: f64) -> Self {
+        Self {
+            hold: self.hold,
+            picks_m: self.picks_m.clone(),
+            tilt_rad,
+        }
+    }
+
     /// Elevation of the frame's axis.
     pub fn tilt_of(&self, mechanism: &Mechanism, angle_rad: &[f64]) -> f64 {
         if mechanism.hooks == 0 {

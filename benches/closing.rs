@@ -1,0 +1,77 @@
+//! Closing: the whole path and the force alone, by count of cabinets.
+
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use hangarc::model::{BottomFrame, Cabinet, FlyFrame, Hang, Rigging, SplayPositions, Valid};
+use hangarc::statics::closing::{ClosingOptions, close, closing_force};
+use std::hint::black_box;
+
+/// Invented hardware (demo data).
+fn hang(count: usize) -> Hang {
+    let positions: Vec<f64> = (0..=10).map(f64::from).collect();
+    let cabinet = Cabinet {
+        name: "demo data".into(),
+        mass_kg: 64.0,
+        height_m: 0.36,
+        depth_m: 0.58,
+        width_m: 1.15,
+        cg_m: [-0.27, 0.0],
+        hinge_x_m: 0.0,
+        rear_pin_x_m: -0.5,
+        rear_pin_inset_m: 0.05,
+        rear_height_m: None,
+        splay_positions_deg: SplayPositions::both(&positions),
+        source: None,
+        limits: Default::default(),
+    };
+    let share = |k: usize| k as f64 / count as f64;
+    Hang {
+        frame: FlyFrame {
+            mass_kg: 75.0,
+            height_m: 0.25,
+            cg_m: [-0.35, 0.12],
+            pick_x_m: vec![0.2, -0.8],
+            pick_z_m: 0.22,
+            chain_anchor_m: Some([-0.75, 0.05]),
+            rear_pin_m: None,
+            limits: Default::default(),
+        },
+        cabinets: vec![cabinet; count],
+        splays_deg: (0..count - 1)
+            .map(|k| (10.0 * share(k) * share(k)).round())
+            .collect(),
+        rigging: Rigging::Compression,
+        bottom: Some(BottomFrame {
+            mass_kg: 22.0,
+            cg_m: [-0.35, -0.08],
+            chain_anchor_m: Some([-0.7, -0.05]),
+            fixed_splay_deg: 0.0,
+            rear_pin_m: None,
+            limits: Default::default(),
+        }),
+        gear: None,
+        open_limit_deg: -2.0,
+        frame_splay_deg: 0.0,
+    }
+}
+
+fn closing(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("closing");
+    for count in [6, 12, 24] {
+        let Ok(hang) = Valid::new(hang(count)) else {
+            continue;
+        };
+        for tilt in [-6.0, 6.0] {
+            let name = format!("{count} cabinets, {tilt} degrees");
+            group.bench_function(BenchmarkId::new("path of 200 steps", &name), |bench| {
+                bench.iter(|| close(black_box(&hang), tilt, &ClosingOptions::default()));
+            });
+            group.bench_function(BenchmarkId::new("force alone", &name), |bench| {
+                bench.iter(|| closing_force(black_box(&hang), &hang.splays_deg, tilt));
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, closing);
+criterion_main!(benches);

@@ -1,0 +1,160 @@
+//! After closing: the lever hoist is let off onto a chain of whole links. Which link takes it, what
+//! does it carry, and how far do the joints open?
+//!
+//! The chain takes the first link k with k p ≥ L_closed. Let off, the hang opens until the bypass
+//! chain is taut: L(θ) = k p + take-up + T/stiffness, with T(L) of the closing path.
+
+use super::descent::rests_at;
+use super::mechanism::{Mechanism, TopJoint};
+use super::path::{Path, PathEnd, follow};
+use super::settle::{Hold, Settling};
+use super::state::State;
+use crate::error::{Result, non_negative, positive, within_range};
+use crate::model::{Hang, Valid};
+
+/// How letting off onto the bypass chain ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BypassEnd {
+    /// The bypass chain carries the hang.
+    Carries,
+    /// The hang opens all the way and the chain stays slack.
+    StaysSlack,
+    /// The whole chain is shorter than the closed hang.
+    ChainTooShort,
+    /// The hang does not close, so there is nothing to let off.
+    NotClosed,
+}
+
+impl BypassEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Carries => "carries",
+            Self::StaysSlack => "stays slack",
+            Self::ChainTooShort => "chain too short",
+            Self::NotClosed => "not closed",
+        }
+    }
+}
+
+/// The hang on its bypass chain.
+#[derive(Clone, Debug)]
+pub struct Bypass {
+    /// How it ends.
+    pub end: BypassEnd,
+    /// Links in the load path.
+    pub link: u32,
+    /// Length the chain has over when the hang is closed.
+    pub slack_m: f64,
+    /// Chain force once let off.
+    pub force_n: f64,
+    /// Chain length once let off.
+    pub chain_m: f64,
+    /// Joint angles once let off.
+    pub angle_rad: Vec<f64>,
+    /// How far each joint has come off its stop.
+    pub opening_rad: Vec<f64>,
+}
+
+/// Lets the closed hang off onto a bypass chain of the gear's links, frame held at `tilt_deg`.
+/// `stiffness_n_m` of `None` is a chain that does not stretch.
+///
+/// # Errors
+/// No closing gear, take-up below zero, stiffness not above zero, or as [`super::close`].
+pub fn bypass(
+    hang: &Valid<Hang>,
+    tilt_deg: f64,
+    take_up_m: f64,
+    stiffness_n_m: Option<f64>,
+) -> Result<Bypass> {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    non_negative("take_up_m", take_up_m)?;
+    let stretch_m_n = match stiffness_n_m {
+        Some(stiffness) => 1.0 / positive("stiffness_n_m", stiffness)?,
+        None => 0.0,
+    };
+    let gear = hang.require_gear()?;
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
+    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let link = (closed.chain_m / gear.pitch_m - 1e-9).ceil().max(1.0);
+    let path = follow(&mechanism, 400);
+    let end = if path.end != PathEnd::Closed {
+        BypassEnd::NotClosed
+    } else if link > f64::from(gear.links) {
+        BypassEnd::ChainTooShort
+    } else {
+        BypassEnd::Carries
+    };
+    let slack_m = link * gear.pitch_m - closed.chain_m;
+    let (state, force_n) = match end {
+        BypassEnd::Carries => {
+            let length_m = link * gear.pitch_m + take_up_m;
+            let excess = |chain_m: f64, force_n: f64| chain_m - length_m - stretch_m_n * force_n;
+            let_off(&mechanism, &path, excess)
+        }
+        _ => (closed.clone(), 0.0),
+    };
+    let end = if end == BypassEnd::Carries && force_n <= 0.0 {
+        BypassEnd::StaysSlack
+    } else {
+        end
+    };
+    Ok(Bypass {
+        end,
+        link: link.min(f64::from(u32::MAX)) as u32,
+        slack_m,
+        force_n,
+        chain_m: state.chain_m,
+        opening_rad: mechanism
+            .travels
+            .iter()
+            .zip(&state.angle_rad)
+            .map(|(travel, angle)| travel.stop_rad - angle)
+            .collect(),
+        angle_rad: state.angle_rad,
+    })
+}
+
+/// The state of the path, from its closed end on, where `excess` comes up to zero.
+fn let_off(mechanism: &Mechanism, path: &Path, excess: impl Fn(f64, f64) -> f64) -> (State, f64) {
+    let joints = mechanism.joints();
+    let row = |index: usize| &path.angle_rad[index * joints..(index + 1) * joints];
+    let Some(open) = (0..path.chain_m.len())
+        .rev()
+        .find(|&index| excess(path.chain_m[index], path.force_n[index]) >= 0.0)
+    else {
+        return (State::at(mechanism, row(0)), 0.0);
+    };
+    let shut = (open + 1).min(path.chain_m.len() - 1);
+    let state = State::at(mechanism, row(open));
+    // A step straight up in force at one length is crossed where the force fits.
+    if path.chain_m[open] - path.chain_m[shut] < 1e-12 {
+        let (low, high) = (
+            excess(path.chain_m[shut], path.force_n[shut]),
+            excess(path.chain_m[open], path.force_n[open]),
+        );
+        let share = if high > low { high / (high - low) } else { 0.0 };
+        let force = path.force_n[open] + share * (path.force_n[shut] - path.force_n[open]);
+        return (state, force);
+    }
+    let (mut long, mut short) = (path.chain_m[open], path.chain_m[shut]);
+    let mut best = (state.clone(), path.force_n[open]);
+    for _ in 0..60 {
+        let middle = f64::midpoint(long, short);
+        let rests = rests_at(mechanism, &state.angle_rad);
+        let mut settling = Settling::new(mechanism, state.clone(), rests, path.force_n[open]);
+        settling.settle(Hold::Length(middle));
+        if excess(middle, settling.force_n) >= 0.0 {
+            long = middle;
+        } else {
+            short = middle;
+        }
+        best = (settling.state, settling.force_n);
+        if long - short < 1e-13 {
+            break;
+        }
+    }
+    best
+}

@@ -1,0 +1,227 @@
+//! How much do closing force and hoist loads change with every mass, centre of gravity, splay, tilt
+//! and anchor?
+//!
+//! Closed, the pose is fixed by its stops and the governing joint g gives T = G/E, with H its hinge,
+//! G = g Σ_below m (x_H − x_m) and E = (P − H) × u, P the next point of the chain below, Q the one
+//! above, u the unit vector from Q to P: dT = (dG − T dE)/E. An input moves points by known
+//! velocities: a joint or the tilt turns all below it, an offset shifts one point. With these,
+//! dE = (dP − dH) × u + (P − H) × du and du = (1 − u uᵀ)(dP − dQ)/|P − Q|. Hoist loads are moments
+//! about the picks, F_front = g (Σ m x − x_rear Σ m)/(x_front − x_rear).
+
+use super::closed::ClosedState;
+use super::mechanism::{Mechanism, TopJoint};
+use super::state::State;
+use super::string::cross;
+use super::support::{FrameHold, Support};
+use crate::error::{InputError, Result, within_range};
+use crate::model::{Hang, Valid};
+use crate::pose::Vec2;
+use crate::statics::balance::GRAVITY_M_S2;
+use nalgebra::Rotation2;
+
+/// Derivatives by one input.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sensitivity {
+    /// Path of the input in the hang, e.g. `cabinets[3].cg_m[0]`, or `tilt_deg`.
+    pub input: String,
+    /// Change of the closing force for a change of the input by one of its units; zero where
+    /// gravity holds the hang closed.
+    pub closing_force_n: f64,
+    /// Change of the two hoists' loads, front first.
+    pub hoist_load_n: [f64; 2],
+}
+
+/// What an input does to the closed hang, per unit.
+enum Motion {
+    /// Turns every body from this one down about a point, counter-clockwise in (x, z).
+    Turn { from_body: usize, about: Vec2 },
+    /// Adds to a body's mass.
+    Mass { body: usize },
+    /// Shifts a body's centre of gravity.
+    Cg { body: usize, way: Vec2 },
+    /// Shifts the chain's upper or lower end.
+    Anchor { upper: bool, way: Vec2 },
+}
+
+impl Motion {
+    fn of_body(&self, body: usize, point: Vec2) -> Vec2 {
+        match self {
+            Self::Turn { from_body, about } if body >= *from_body => {
+                let arm = point - about;
+                Vec2::new(-arm.y, arm.x)
+            }
+            _ => Vec2::zeros(),
+        }
+    }
+
+    fn of_cg(&self, body: usize, point: Vec2) -> Vec2 {
+        match self {
+            Self::Cg { body: moved, way } if *moved == body => *way,
+            _ => self.of_body(body, point),
+        }
+    }
+
+    fn of_mass(&self, body: usize) -> f64 {
+        match self {
+            Self::Mass { body: changed } if *changed == body => 1.0,
+            _ => 0.0,
+        }
+    }
+}
+
+/// Derivatives of closing force and hoist loads of the closed hang at a held tilt, by every input:
+/// per degree, kilogram or metre. Joint 0 is locked.
+///
+/// # Errors
+/// No chain force holds the hang closed, picks that do not fit, or as [`super::close`].
+pub fn sensitivities(
+    hang: &Valid<Hang>,
+    tilt_deg: f64,
+    pick_x_m: Option<&[f64]>,
+) -> Result<Vec<Sensitivity>> {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
+    let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
+    let turn = Rotation2::new(tilt_rad);
+    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let governing = match ClosedState::of(&mechanism, &closed) {
+        ClosedState::Closes { joint, force_n, .. } => joint.map(|joint| (joint, force_n)),
+        state => {
+            return Err(InputError::new(
+                "hang",
+                state.name(),
+                "a hang that a chain force holds closed",
+            ));
+        }
+    };
+    let place = Closed {
+        mechanism: &mechanism,
+        state: &closed,
+        picks: [0, 1].map(|pick| turn * support.points_m()[pick]),
+        governing,
+    };
+    Ok(inputs(hang, &mechanism, &closed)
+        .into_iter()
+        .map(|(input, motion, per_unit)| Sensitivity {
+            input,
+            closing_force_n: per_unit * place.force_change_n(&motion),
+            hoist_load_n: place
+                .hoist_change_n(&motion)
+                .map(|change| per_unit * change),
+        })
+        .collect())
+}
+
+fn inputs(hang: &Hang, mechanism: &Mechanism, closed: &State) -> Vec<(String, Motion, f64)> {
+    let per_degree = 1.0_f64.to_radians();
+    let mut list = vec![(
+        "tilt_deg".to_owned(),
+        Motion::Turn {
+            from_body: 0,
+            about: closed.hinge_m[0],
+        },
+        per_degree,
+    )];
+    for splay in 0..hang.splays_deg.len() {
+        let motion = Motion::Turn {
+            from_body: splay + 2,
+            about: closed.hinge_m[splay + 1],
+        };
+        list.push((format!("splays_deg[{splay}]"), motion, -per_degree));
+    }
+    let last = mechanism.bodies.len() - 1;
+    for body in 0..=last {
+        let name = match body {
+            0 => "frame".to_owned(),
+            _ if body == last => "bottom".to_owned(),
+            _ => format!("cabinets[{}]", body - 1),
+        };
+        list.push((format!("{name}.mass_kg"), Motion::Mass { body }, 1.0));
+        for (axis, way) in closed.axes(body).into_iter().enumerate() {
+            list.push((
+                format!("{name}.cg_m[{axis}]"),
+                Motion::Cg { body, way },
+                1.0,
+            ));
+        }
+    }
+    for (name, body, upper) in [("frame", 0, true), ("bottom", last, false)] {
+        for (axis, way) in closed.axes(body).into_iter().enumerate() {
+            let motion = Motion::Anchor { upper, way };
+            list.push((format!("{name}.chain_anchor_m[{axis}]"), motion, 1.0));
+        }
+    }
+    list
+}
+
+struct Closed<'a> {
+    mechanism: &'a Mechanism,
+    state: &'a State,
+    /// Picks in room axes.
+    picks: [Vec2; 2],
+    governing: Option<(usize, f64)>,
+}
+
+impl Closed<'_> {
+    fn cg_m(&self, body: usize) -> Vec2 {
+        self.state.point(body, self.mechanism.bodies[body].cg_m)
+    }
+
+    fn force_change_n(&self, motion: &Motion) -> f64 {
+        let Some((joint, force_n)) = self.governing else {
+            return 0.0;
+        };
+        let hinge = self.state.hinge_m[joint];
+        let hinge_way = motion.of_body(joint, hinge);
+        let mut gravity_change = 0.0;
+        for body in joint + 1..self.mechanism.bodies.len() {
+            let cg = self.cg_m(body);
+            let cg_way = motion.of_cg(body, cg);
+            gravity_change += motion.of_mass(body) * (hinge.x - cg.x)
+                + self.mechanism.bodies[body].mass_kg * (hinge_way.x - cg_way.x);
+        }
+        let string = &self.state.string;
+        let below = string
+            .iter()
+            .position(|touch| touch.body > joint)
+            .unwrap_or(string.len() - 1);
+        let way_of = |index: usize| {
+            let touch = string[index];
+            let own = match motion {
+                Motion::Anchor { upper: true, way } if index == 0 => *way,
+                Motion::Anchor { upper: false, way } if index == string.len() - 1 => *way,
+                _ => Vec2::zeros(),
+            };
+            own + motion.of_body(touch.body, touch.point_m)
+        };
+        let span = string[below].point_m - string[below - 1].point_m;
+        let (down, length) = (span.normalize(), span.norm());
+        let span_way = way_of(below) - way_of(below - 1);
+        let down_way = (span_way - down * down.dot(&span_way)) / length;
+        let arm = string[below].point_m - hinge;
+        let lever_change = cross(way_of(below) - hinge_way, down) + cross(arm, down_way);
+        (GRAVITY_M_S2 * gravity_change - force_n * lever_change) / cross(arm, down)
+    }
+
+    fn hoist_change_n(&self, motion: &Motion) -> [f64; 2] {
+        let [front, rear] = self.picks;
+        let [front_way, rear_way] = self.picks.map(|pick| motion.of_body(0, pick));
+        let (mut mass, mut mass_way, mut moment, mut moment_way) = (0.0, 0.0, 0.0, 0.0);
+        for (body, part) in self.mechanism.bodies.iter().enumerate() {
+            let cg = self.cg_m(body);
+            mass += part.mass_kg;
+            mass_way += motion.of_mass(body);
+            moment += part.mass_kg * cg.x;
+            moment_way += motion.of_mass(body) * cg.x + part.mass_kg * motion.of_cg(body, cg).x;
+        }
+        let spacing = front.x - rear.x;
+        let front_kg = (moment - mass * rear.x) / spacing;
+        let front_change = (moment_way
+            - mass_way * rear.x
+            - mass * rear_way.x
+            - front_kg * (front_way.x - rear_way.x))
+            / spacing;
+        [front_change, mass_way - front_change].map(|kg| kg * GRAVITY_M_S2)
+    }
+}

@@ -1,0 +1,271 @@
+"""What closing asks for and gives: sensitivities, spread, bypass chain, remedies, building up."""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import subprocess
+import sys
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+from closing_reference import GRAVITY, Reference, random_hang
+from scipy.optimize import brentq
+
+SPLAYS = [0.0, 1.0, 2.0, 3.0, 5.0, 7.0]
+PICKS = (0.1, -0.7)
+
+
+def hang(splays: list[float] = SPLAYS, **changes: Any) -> ha.Hang:
+    return builders.hang(splays, "compression", **changes)
+
+
+def changed(one: ha.Hang, tilt: float, name: str, by: float) -> tuple[ha.Hang, float]:
+    """`one` with the input called `name` larger by `by`; splays get pins where they need them."""
+    if name == "tilt_deg":
+        return one, tilt + by
+    data = one.to_dict()
+    place: Any = data
+    steps = name.replace("]", "").replace("[", ".").split(".")
+    for step in steps[:-1]:
+        place = place[int(step)] if step.isdigit() else place[step]
+    last: Any = int(steps[-1]) if steps[-1].isdigit() else steps[-1]
+    place[last] += by
+    if steps[0] == "splays_deg":
+        data["cabinets"][last]["splay_positions_deg"] = {
+            "tension": [],
+            "compression": [max(0.0, place[last])],
+        }
+        place[last] = max(0.0, place[last])
+    return ha.Hang.from_dict(data), tilt
+
+
+def test_sensitivities_are_the_slopes_of_finite_differences() -> None:
+    rng = np.random.default_rng(2)
+    for count, tilt in ((5, -4.0), (9, 3.0)):
+        one, _ = random_hang(rng, count)
+        one = dataclasses.replace(
+            one,
+            splays_deg=[2.0] * (count - 1),
+        )
+        found = ha.closing_sensitivities(one, tilt, pick_x_m=PICKS)
+        assert len(found.inputs) == 1 + (count - 1) + 3 * (count + 2) + 4
+        for row, name in enumerate(found.inputs):
+            step = 1e-4
+            low, high = (changed(one, tilt, name, by) for by in (-step, step))
+            force = [ha.close(h, t, steps=1).closing_force_n for h, t in (low, high)]
+            slope = (force[1] - force[0]) / (2 * step)
+            assert found.closing_force_n[row] == pytest.approx(slope, rel=1e-5, abs=1e-5), name
+            loads = [ha.hoist_loads(h, t, list(PICKS)).load_n for h, t in (low, high)]
+            slopes = (loads[1] - loads[0]) / (2 * step)
+            np.testing.assert_allclose(
+                found.hoist_load_n[row], slopes, rtol=1e-5, atol=1e-5, err_msg=name
+            )
+
+
+def test_a_hang_that_gravity_closes_has_no_slope_and_one_nothing_closes_is_refused() -> None:
+    light = hang([0.0, 0.0], cabinets=[builders.cabinet(cg_m=(0.2, 0.0))] * 3)
+    light = dataclasses.replace(light, bottom=builders.bottom(cg_m=(0.1, -0.05)))
+    assert ha.close(light, 5.0).closed_state == "held closed by gravity"
+    assert not ha.closing_sensitivities(light, 5.0).closing_force_n.any()
+
+
+def test_a_small_spread_gives_the_sum_of_squares_of_the_sensitivities() -> None:
+    one, tilt = hang(), -2.0
+    slopes = ha.closing_sensitivities(one, tilt, pick_x_m=PICKS)
+    spreads = {"mass": 0.01, "cg": 0.002, "anchor": 0.003, "splay": 0.02, "tilt": 0.05}
+    variance, load_variance = 0.0, np.zeros(2)
+    masses = {"frame": one.frame.mass_kg, "bottom": one.bottom.mass_kg}
+    masses |= {f"cabinets[{i}]": c.mass_kg for i, c in enumerate(one.cabinets)}
+    for name, force, loads in zip(
+        slopes.inputs, slopes.closing_force_n, slopes.hoist_load_n, strict=True
+    ):
+        if name.endswith("mass_kg"):
+            sigma = spreads["mass"] * masses[name.split(".")[0]]
+        else:
+            kind = next(key for key in ("splay", "tilt", "cg", "anchor") if key in name)
+            sigma = spreads[kind]
+        variance += (force * sigma) ** 2
+        load_variance += (loads * sigma) ** 2
+    cases = ha.closing_spread(
+        one,
+        tilt,
+        cases=60_000,
+        seed=4,
+        mass_spread=spreads["mass"],
+        cg_spread_m=spreads["cg"],
+        anchor_spread_m=spreads["anchor"],
+        splay_spread_deg=spreads["splay"],
+        tilt_spread_deg=spreads["tilt"],
+        pick_x_m=PICKS,
+    )
+    assert cases.closes.all()
+    # The spread of a sample of N normal values is known to 1/sqrt(2N); four of those.
+    rel = 4 / np.sqrt(2 * len(cases.closes))
+    assert cases.closing_force_n.std() == pytest.approx(np.sqrt(variance), rel=rel)
+    np.testing.assert_allclose(cases.hoist_load_n.std(axis=0), np.sqrt(load_variance), rtol=rel)
+
+
+def test_spread_is_the_same_for_any_number_of_threads() -> None:
+    script = (
+        "import sys; sys.path.insert(0, 'tests/python'); import builders, hangarc as ha;"
+        "h = builders.hang([0.0, 1.0, 2.0], 'compression');"
+        "c = ha.closing_spread(h, 0.0, cases=2000, seed=9, mass_spread=0.02, cg_spread_m=0.01);"
+        "print(c.closing_force_n.tobytes().hex())"
+    )
+    root = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+    printed = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            env={**os.environ, "RAYON_NUM_THREADS": str(threads)},
+            cwd=root,
+            capture_output=True,
+            check=True,
+        ).stdout
+        for threads in (1, 2, 5)
+    }
+    assert len(printed) == 1
+    assert len(next(iter(printed))) > 2000
+
+
+def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
+    one, tilt = hang(), -3.0
+    closed = ha.close(one, tilt)
+    found = ha.bypass(one, tilt)
+    pitch = one.gear.pitch_m
+    assert found.ended == "carries"
+    assert found.link == np.ceil(closed.chain_closed_m / pitch)
+    assert found.slack_m == pytest.approx(found.link * pitch - closed.chain_closed_m)
+    assert found.chain_m == pytest.approx(found.link * pitch, abs=1e-9)
+    assert 0.0 < found.force_n < closed.closing_force_n
+    assert found.opening_deg.max() > 0.0
+    reference = Reference(one, tilt)
+    theta = np.radians(found.angle_deg[1:-1])
+    assert reference.chain_m(theta) == pytest.approx(found.chain_m, abs=1e-9)
+    _, slope = reference.value(theta, found.force_n)
+    free = (theta > reference.lower + 1e-12) & (theta < reference.upper - 1e-12)
+    assert free.any()
+    assert np.abs(slope[free]).max() < 1e-9 * GRAVITY * ha.pose(one, tilt).mass_kg
+    softer = ha.bypass(one, tilt, take_up_m=0.002, stiffness_n_m=2e6)
+    assert softer.chain_m == pytest.approx(
+        found.link * pitch + 0.002 + softer.force_n / 2e6, abs=1e-9
+    )
+    assert softer.opening_deg.max() > found.opening_deg.max()
+
+
+def test_a_bypass_chain_says_why_it_does_not_carry() -> None:
+    short = ha.bypass(hang(gear=builders.gear(links=20)), 0.0)
+    assert short.ended == "chain too short"
+    assert ha.bypass(hang(), 0.0, take_up_m=0.5).ended == "stays slack"
+
+
+def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
+    one, tilt, available = hang([2.0] * 15), -6.0, 6_000.0
+    found = ha.closing_remedies(one, tilt, available)
+    as_it_is = ha.close(one, tilt).closing_force_n
+    assert found.closing_force_n == as_it_is
+    assert as_it_is > available
+    # Another tilt: solved for independently by a root finder over the full calculation.
+    wanted = brentq(lambda t: ha.close(one, t, steps=1).closing_force_n - available, tilt, 20.0)
+    assert found.tilt["tilt_deg"] == pytest.approx(wanted, abs=1e-6)
+    holes = one.frame.pick_x_m
+    heights = [
+        (max(holes) - min(holes)) * np.sin(np.radians(t)) for t in (tilt, found.tilt["tilt_deg"])
+    ]
+    assert found.tilt["front_pick_up_m"] == pytest.approx(heights[1] - heights[0])
+    # Fewer cabinets: the shorter hang as a hang of its own, and one more does not close.
+    for stage in found.stages:
+        count = stage["cabinets"]
+        part = hang([2.0] * (count - 1))
+        assert stage["closing_force_n"] == pytest.approx(ha.close(part, tilt).closing_force_n)
+        assert (stage["closing_force_n"] <= available) == (count <= found.most_cabinets)
+    # Landed: take the landed weight off the bottom frame as negative mass cannot be, so by moments.
+    landing = found.landing
+    assert landing["closing_force_n"] == pytest.approx(available, rel=1e-9)
+    pose = ha.pose(one, tilt)
+    moments = ha.joint_loads(one, tilt).moment_nm[1:-1]
+    turn = np.radians(pose.axis_deg[-1])
+    cg = one.bottom.cg_m
+    landed_x = pose.hinge_m[-1][0] + cg[0] * np.cos(turn) - cg[1] * np.sin(turn)
+    upper, lower = pose.chain_m
+    down = (lower - upper) / np.linalg.norm(lower - upper)
+    levers = np.array(
+        [(lower[0] - h[0]) * down[1] - (lower[1] - h[1]) * down[0] for h in pose.hinge_m[1:-1]]
+    )
+    eased = moments - landing["landed_n"] * (pose.hinge_m[1:-1, 0] - landed_x)
+    assert (eased / levers).max() == pytest.approx(available, rel=1e-9)
+    assert 0.0 < landing["landed_share"] < 1.0
+
+
+def test_a_force_that_closes_needs_no_remedy() -> None:
+    found = ha.closing_remedies(hang(), 0.0)
+    assert found.available_n == 12_000.0
+    assert found.tilt["tilt_deg"] == 0.0
+    assert found.landing["landed_n"] == 0.0
+    assert found.most_cabinets == 7
+    with pytest.raises(ha.InputError, match="clutch_n"):
+        ha.closing_remedies(hang(gear=builders.gear(clutch_n=None)), 0.0)
+
+
+@pytest.mark.parametrize("rigging", ["tension", "compression"])
+def test_every_stage_is_a_hang_of_its_own(rigging: str) -> None:
+    splays = [1.0, 1.0, 2.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0]
+    whole = builders.hang(splays, rigging)
+    built = ha.build_up(whole, -0.3, stack=4, cart_m=0.2)
+    counts = [stage.cabinets for stage in built.stages]
+    assert counts == ([4, 8, 10] if rigging == "tension" else [4, 8, 10, 10])
+    for stage in built.stages:
+        weight = stage.mass_kg * GRAVITY
+        assert stage.hoist_load_n == pytest.approx([weight])
+        count = stage.cabinets
+        part = dataclasses.replace(
+            whole,
+            cabinets=whole.cabinets[:count],
+            splays_deg=whole.splays_deg[: count - 1],
+            bottom=whole.bottom if count == 10 else None,
+        )
+        if rigging == "tension" or stage.closed:
+            assert stage.tilt_deg == pytest.approx(ha.hanging_tilt(part, -0.3).tilt_deg, abs=1e-9)
+            np.testing.assert_allclose(stage.angle_deg, part.splays_deg)
+            pose = ha.pose(part, stage.tilt_deg)
+            phi = np.radians(stage.tilt_deg)
+            pick_z = -0.3 * np.sin(phi) + whole.frame.pick_z_m * np.cos(phi)
+            assert stage.lowest_m == pytest.approx(pose.trim_m - pick_z, abs=1e-9)
+        else:
+            assert (stage.angle_deg < part.splays_deg).any()
+    assert [stage.lift_m for stage in built.stages[:3]] == pytest.approx(
+        [0.2 + 4 * 0.36, 0.2 + 2 * 0.36, None]
+    )
+    assert built.worst_load_n == max(stage.hoist_load_n.max() for stage in built.stages)
+    if rigging == "compression":
+        free = ha.close(whole, None, frame="one pick", pick_x_m=-0.3)
+        np.testing.assert_allclose(built.stages[2].angle_deg, free.free_angle_deg[1:-1], atol=1e-9)
+        assert built.stages[2].tilt_deg == pytest.approx(free.path["tilt_deg"][0], abs=1e-9)
+
+
+def test_two_hoists_hold_every_stage_at_the_tilt() -> None:
+    built = ha.build_up(hang(), PICKS, stack=3, tilt_deg=-2.0)
+    for stage in built.stages:
+        assert stage.tilt_deg == pytest.approx(-2.0)
+        assert stage.hoist_load_n.sum() == pytest.approx(stage.mass_kg * GRAVITY)
+    loads = ha.hoist_loads(hang(), -2.0, list(PICKS)).load_n
+    np.testing.assert_allclose(built.stages[-1].hoist_load_n, loads, rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "field"),
+    [
+        ({"pick_x_m": PICKS}, "tilt_deg"),
+        ({"pick_x_m": -0.3, "tilt_deg": 1.0}, "tilt_deg"),
+        ({"pick_x_m": -0.3, "stack": 0}, "stack"),
+        ({"pick_x_m": -0.3, "cart_m": -1.0}, "cart_m"),
+        ({"pick_x_m": [0.1, 0.0, -0.3], "tilt_deg": 0.0}, "pick_x_m"),
+    ],
+)
+def test_a_bad_build_up_is_refused_by_name(arguments: dict[str, Any], field: str) -> None:
+    with pytest.raises(ha.InputError) as caught:
+        ha.build_up(hang(), **arguments)
+    assert caught.value.field == field
