@@ -300,19 +300,30 @@ impl<'a> Follower<'a> {
         }
     }
 
-    /// Brings the trial state to `chain_m` in the present phase and gives the chain force there.
+    /// Brings the trial state from the present state to `chain_m` in the present phase and gives
+    /// the chain force there.
     fn correct(&mut self, chain_m: f64) -> Result<f64, Hindrance> {
         self.trial.angle_rad.clone_from(&self.state.angle_rad);
-        self.trial.update(self.mechanism);
-        let mut force = self.force_n;
-        let mut reach_rad = 0.0;
+        self.newton(chain_m, self.force_n, true)
+    }
+
+    /// As `correct`, from where the trial state stands, with the chain force there.
+    fn correct_on(&mut self, chain_m: f64, force_n: f64) -> Result<f64, Hindrance> {
+        self.newton(chain_m, force_n, false)
+    }
+
+    fn newton(&mut self, chain_m: f64, force_n: f64, from_state: bool) -> Result<f64, Hindrance> {
+        let mut force = force_n;
+        let mut reach_rad = REACH_RAD;
         for round in 0..12 {
+            let fresh = from_state && round == 0;
+            let base = if fresh { &self.state } else { &self.trial };
             let step = self
                 .reducer
-                .step(&self.trial, &self.rests, force, chain_m)
+                .step(base, &self.rests, force, chain_m)
                 .map_err(|_| Hindrance)?;
             let size = largest(&step.change_rad);
-            if round == 0 {
+            if fresh {
                 reach_rad = (3.0 * size + EXACT_RAD).min(REACH_RAD);
             }
             let mut moved_rad = 0.0_f64;
@@ -381,9 +392,9 @@ impl<'a> Follower<'a> {
             let Some((event, _)) = earliest else { break };
             near = self.locate(event, near, near_force);
             found = Some((event, near));
-            near_force = match self.correct(near) {
+            near_force = match self.correct_on(near, near_force) {
                 Ok(force) => force,
-                Err(_) => break,
+                Err(Hindrance) => break,
             };
         }
         found
@@ -400,10 +411,12 @@ impl<'a> Follower<'a> {
             return low.0;
         }
         let mut side = 0;
+        let mut force = far_force;
         for _ in 0..60 {
             let middle = low.0 + (high.0 - low.0) * low.1 / (low.1 - high.1);
-            let Ok(force) = self.correct(middle) else {
-                return middle;
+            force = match self.correct_on(middle, force) {
+                Ok(force) => force,
+                Err(Hindrance) => return middle,
             };
             let value = self.excess(&self.trial, event, force);
             if value.abs() < PASSED || (high.0 - low.0).abs() < 1e-14 {
