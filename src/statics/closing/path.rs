@@ -113,8 +113,8 @@ pub(crate) struct Path {
     pub snaps: Vec<Snap>,
 }
 
-/// Angles are this exact at the end of a step.
-const EXACT_RAD: f64 = 1e-9;
+/// The last of Newton's steps is no larger than this; what it leaves is of the order of its square.
+const EXACT_RAD: f64 = 3e-7;
 /// A contact moment counts as zero below the weight at this lever.
 const NO_MOMENT_M: f64 = 1e-10;
 /// Greatest turn of a joint in one step.
@@ -122,13 +122,20 @@ const REACH_RAD: f64 = 0.3;
 /// Chain lengths this close are one.
 const LENGTH_M: f64 = 1e-9;
 /// Radians, or metres of lever of the weight, beyond which an event has happened.
-const PASSED: f64 = 1e-13;
+const PASSED: f64 = 1e-12;
 /// A chain force above this multiple of the weight closes nothing more.
 const FORCE_CAP: f64 = 1e4;
 
-/// The rest of the hang with no force in the chain.
+/// The rest of the hang with no force in the chain, sought from the open limits, where most joints
+/// come to rest.
 pub(crate) fn free_hang(mechanism: &Mechanism) -> State {
-    at_force(mechanism, 0.0, None).0
+    let mut open: Vec<f64> = mechanism
+        .travels
+        .iter()
+        .map(|travel| travel.open_rad)
+        .collect();
+    mechanism.hang_plumb(&mut open);
+    at_force(mechanism, 0.0, Some(&open)).0
 }
 
 /// The rest of the hang at a chain force, reached from `start` or from straight joints.
@@ -419,7 +426,7 @@ impl<'a> Follower<'a> {
                 Err(Hindrance) => return middle,
             };
             let value = self.excess(&self.trial, event, force);
-            if value.abs() < PASSED || (high.0 - low.0).abs() < 1e-14 {
+            if value.abs() < PASSED || (high.0 - low.0).abs() < 1e-13 {
                 return middle;
             }
             // Illinois rule: halve the value of an end that stays (Dowell & Jarratt, 1971).

@@ -4,7 +4,7 @@ use super::closed::{ClosedState, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force, free_hang};
+use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force};
 use super::state::State;
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::error::{Result, non_negative, within_range};
@@ -176,7 +176,6 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         slipping.include(high_n, &closed.joint_forces(&mechanism, high_n));
         slipping.add_to(&mut limits, hang, "closed, clutch at its upper edge");
     }
-    let free = free_hang(&mechanism);
     let straight_rad: Vec<f64> = mechanism
         .travels
         .iter()
@@ -196,10 +195,10 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         peak_force_n,
         order: order_of(&walked.events),
         straight_line_force_n: straight_line_force_n(&mechanism, &closed),
-        chain_free_m: free.chain_m,
+        chain_free_m: path.chain_m[0],
         chain_straight_m: State::at(&mechanism, &straight_rad).chain_m,
         chain_closed_m: closed.chain_m,
-        free_angle_rad: free.angle_rad[hooks..].to_vec(),
+        free_angle_rad: path.angle_rad[0].clone(),
         at_closing: at(0.0),
         at_preload: at(options.preload_n),
         events: walked.events,

@@ -44,6 +44,8 @@ pub(crate) struct State {
     part_m: Vec<f64>,
     origin_m: Vec<Vec2>,
     turn: Vec<Rotation2<f64>>,
+    /// Each joint's own turn, with the angle it was computed for.
+    joint_turn: Vec<(f64, Rotation2<f64>)>,
 }
 
 impl State {
@@ -69,15 +71,19 @@ impl State {
         self.origin_m.clear();
         self.turn.clear();
         self.hinge_m.clear();
-        let mut axis = mechanism.base_rad;
-        let mut turn = Rotation2::new(axis);
+        self.joint_turn
+            .resize(self.angle_rad.len(), (0.0, Rotation2::identity()));
+        let mut turn = Rotation2::new(mechanism.base_rad);
         let mut origin = Vec2::zeros();
         self.origin_m.push(origin);
         self.turn.push(turn);
-        for (body, angle) in mechanism.bodies.iter().zip(&self.angle_rad) {
+        let joints = self.angle_rad.iter().zip(&mut self.joint_turn);
+        for (body, (&angle, own)) in mechanism.bodies.iter().zip(joints) {
             origin += turn * body.lower_hinge_m;
-            axis -= angle;
-            turn = Rotation2::new(axis);
+            if own.0 != angle {
+                *own = (angle, Rotation2::new(-angle));
+            }
+            turn *= own.1;
             self.hinge_m.push(origin);
             self.origin_m.push(origin);
             self.turn.push(turn);
