@@ -25,27 +25,29 @@ from hangarc.answers import (
     answer,
 )
 from hangarc.closing import (
-    BuildStage,
-    BuildUp,
-    Bypass,
     Closing,
-    ClosingRemedies,
-    ClosingSensitivities,
-    ClosingSpread,
     ContactEvent,
     JointForces,
     LinkChoice,
     RestAtForce,
     Shortening,
     Snap,
+    close,
+    rest_at_force,
+    shortening,
+)
+from hangarc.closing_answers import (
+    BuildStage,
+    BuildUp,
+    Bypass,
+    ClosingRemedies,
+    ClosingSensitivities,
+    ClosingSpread,
     build_up,
     bypass,
-    close,
     closing_remedies,
     closing_sensitivities,
     closing_spread,
-    rest_at_force,
-    shortening,
 )
 from hangarc.errors import InputError
 from hangarc.kinematics import Pose, Throw, pose, throws

@@ -40,6 +40,8 @@ pub(crate) struct Reducer {
     free: Vec<usize>,
     matrix: Vec<f64>,
     rhs: Vec<f64>,
+    /// Lever over the led joint's, and curvature with the led joint, of each free joint.
+    ratio: Vec<(f64, f64)>,
 }
 
 impl Reducer {
@@ -85,13 +87,18 @@ impl Reducer {
         self.matrix.clear();
         self.matrix.resize(size * size, 0.0);
         self.rhs.clear();
+        self.ratio.clear();
+        self.ratio.extend(
+            self.free
+                .iter()
+                .map(|&joint| (lever[joint] / lever[led], curvature(led, joint))),
+        );
         for (row, &a) in self.free.iter().enumerate() {
-            let ratio_a = lever[a] / lever[led];
-            let led_a = curvature(led, a);
+            let (ratio_a, led_a) = self.ratio[row];
             for (column, &b) in self.free[..=row].iter().enumerate() {
-                let ratio_b = lever[b] / lever[led];
+                let (ratio_b, led_b) = self.ratio[column];
                 self.matrix[row * size + column] =
-                    curvature(a, b) - ratio_a * curvature(led, b) - ratio_b * led_a
+                    curvature(a, b) - ratio_a * led_b - ratio_b * led_a
                         + ratio_a * ratio_b * led_curvature;
             }
             self.matrix[row * size + row] += shift_nm;

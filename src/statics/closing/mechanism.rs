@@ -247,7 +247,7 @@ impl Mechanism {
         let travel = self.travels[0];
         angles_rad[0] = 0.0;
         let level = State::at(self, angles_rad);
-        let cg = level.below_cg_m[0];
+        let cg = level.below_moment[0];
         // θ = −φ turns the centre of gravity (x, z) plumb under the pick at φ = atan2(−x, −z).
         angles_rad[0] = (cg.x.atan2(-cg.y)).clamp(travel.open_rad, travel.stop_rad);
     }

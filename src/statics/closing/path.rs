@@ -119,6 +119,8 @@ const EXACT_RAD: f64 = 3e-7;
 const NO_MOMENT_M: f64 = 1e-10;
 /// Greatest turn of a joint in one step.
 const REACH_RAD: f64 = 0.3;
+/// Chain lengths this close differ by rounding.
+const SAME_M: f64 = 1e-12;
 /// Chain lengths this close are one.
 const LENGTH_M: f64 = 1e-9;
 /// Radians, or metres of lever of the weight, beyond which an event has happened.
@@ -257,7 +259,7 @@ impl<'a> Follower<'a> {
                 return PathEnd::Overshot;
             }
             self.go_to(target, stride);
-            while self.state.chain_m <= start_m - stride * sample as f64 {
+            while self.state.chain_m <= start_m - stride * sample as f64 + SAME_M {
                 sample += 1;
             }
         }

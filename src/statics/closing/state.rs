@@ -22,8 +22,8 @@ pub(crate) struct State {
     pub angle_rad: Vec<f64>,
     /// Hinges of the joints.
     pub hinge_m: Vec<Vec2>,
-    /// Centre of gravity of all below each joint.
-    pub below_cg_m: Vec<Vec2>,
+    /// Σ m r of all below each joint.
+    pub below_moment: Vec<Vec2>,
     /// Mass of all below each joint.
     pub below_kg: Vec<f64>,
     /// Direction of the string past each joint, downwards.
@@ -94,8 +94,8 @@ impl State {
         let joints = mechanism.joints();
         self.below_kg.clear();
         self.below_kg.resize(joints, 0.0);
-        self.below_cg_m.clear();
-        self.below_cg_m.resize(joints, Vec2::zeros());
+        self.below_moment.clear();
+        self.below_moment.resize(joints, Vec2::zeros());
         self.gravity_nm.clear();
         self.gravity_nm.resize(joints, 0.0);
         self.gravity_curve.clear();
@@ -108,11 +108,7 @@ impl State {
             moment += self.point(joint + 1, body.cg_m) * body.mass_kg;
             let arm = self.hinge_m[joint] * mass - moment;
             self.below_kg[joint] = mass;
-            self.below_cg_m[joint] = if mass > 0.0 {
-                moment / mass
-            } else {
-                self.hinge_m[joint]
-            };
+            self.below_moment[joint] = moment;
             self.gravity_nm[joint] = GRAVITY_M_S2 * arm.x;
             self.gravity_curve[joint] = GRAVITY_M_S2 * arm.y;
         }
@@ -134,7 +130,9 @@ impl State {
                     point_m: self.point(index, *edge),
                 };
                 match waiting.replace(touch) {
-                    Some(above) if self.overlap(above, touch) => waiting = None,
+                    Some(above) if above.body != index && self.overlap(above, touch) => {
+                        waiting = None;
+                    }
                     Some(above) => stretch_to(&mut string, above),
                     None => (),
                 }

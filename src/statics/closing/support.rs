@@ -178,8 +178,7 @@ impl Support {
         let body = &mechanism.bodies[frame];
         let below_kg = state.below_kg[frame];
         let mass_kg = body.mass_kg + below_kg;
-        let cg_x = (body.mass_kg * state.point(frame, body.cg_m).x
-            + below_kg * state.below_cg_m[frame].x)
+        let cg_x = (body.mass_kg * state.point(frame, body.cg_m).x + state.below_moment[frame].x)
             / mass_kg;
         let weight_n = mass_kg * GRAVITY_M_S2;
         let [front, rear] = self.picks_m[..] else {
