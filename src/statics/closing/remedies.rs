@@ -189,8 +189,11 @@ fn landing(mechanism: &Mechanism, closed: &State, available_n: f64) -> Option<La
     })
 }
 
-/// An error for a hang whose clutch band is not stated.
-pub(crate) fn available_n(hang: &Hang, given_n: Option<f64>) -> Result<f64> {
+/// The force given by hand, or else the lower edge of the clutch's band.
+///
+/// # Errors
+/// No force given and no band stated.
+pub fn available_n(hang: &Hang, given_n: Option<f64>) -> Result<f64> {
     given_n
         .or_else(|| {
             hang.gear
