@@ -1,0 +1,171 @@
+"""The field against published theory of line sources and against general-purpose libraries.
+
+Closed forms are computed here, each with its source beside it. The calculation includes the air's
+absorption; where the theory has none, it is taken out again through `air_absorption_db_per_m`,
+which for one distance common to all elements is exact and otherwise is said.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+import sfs
+from scipy.special import fresnel
+
+C_M_S = ha.sound_speed_m_s()
+
+
+def level_db(p: np.ndarray) -> np.ndarray:
+    return 20.0 * np.log10(np.abs(p))
+
+
+def lossless(p: np.ndarray, frequency_hz: Any, distance_m: Any) -> np.ndarray:
+    """Take the air's absorption over `distance_m` (one for each receiver) out again."""
+    decay_db = np.outer(ha.air_absorption_db_per_m(np.atleast_1d(frequency_hz)), distance_m)
+    return p * 10.0 ** (decay_db / 20.0)
+
+
+def column(count: int, height_m: float, splay_deg: float = 0.0, fill: float = 1.0, **source: Any):
+    """Cabinets of `height_m` whose lines fill the share `fill` of it, all splays alike."""
+    element = ha.LineElement(height_m=height_m * fill)
+    cabinet = builders.cabinet(
+        height_m=height_m,
+        rear_pin_inset_m=min(0.05, height_m / 4),
+        splay_positions_deg=[splay_deg],
+        source=ha.Source(elements=[element], **source),
+    )
+    return builders.hang([splay_deg] * (count - 1), cabinets=[cabinet] * count)
+
+
+# --- Straight line -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("distance_m", [2.0, 4.0, 8.0, 16.0, 32.0, 64.0])
+def test_a_straight_line_has_the_fresnel_integral_near_and_far(distance_m: float) -> None:
+    # Paraxial line source of length L on its perpendicular bisector: |p| = |∫ e^{-jkz²/2r} dz|/(rL)
+    # = √(λ r/2) · 2 |F(L/2 √(2/(λ r)))| / (r L), F = C + jS the Fresnel integrals
+    # (e.g. Born & Wolf, Principles of Optics, 8.7; from memory).
+    length_m, f = 4.0, 4000.0
+    hang = column(10, length_m / 10)
+    wavelength_m = C_M_S / f
+    p = ha.pressure(hang, 0.0, 20.0, [[distance_m, 20.0 - length_m / 2]], [f])
+    s, c = fresnel(length_m / 2 * np.sqrt(2.0 / (wavelength_m * distance_m)))
+    # Sum over 10 elements of unit strength: 10/L per metre.
+    per_m = 10 / length_m
+    paraxial = per_m / distance_m * np.sqrt(wavelength_m * distance_m / 2.0) * 2 * np.hypot(c, s)
+    # The exact integral without the paraxial step, for the tight comparison.
+    z = (np.arange(200_000) + 0.5) / 200_000 * length_m - length_m / 2
+    d = np.hypot(distance_m, z)
+    k = 2 * np.pi * f / C_M_S
+    alpha = ha.air_absorption_db_per_m(f)
+    exact = per_m * length_m * np.mean(np.exp(-1j * k * d) / d * 10 ** (-alpha * d / 20))
+    assert abs(level_db(p[0, 0]) - level_db(exact)) < 0.02
+    # The paraxial form is good where r > L/2 by far; its own error is bounded by the exact one.
+    own_error_db = abs(level_db(exact) + alpha * distance_m - level_db(paraxial))
+    if distance_m >= 8.0:
+        assert own_error_db < 0.15
+        got_db = level_db(p[0, 0]) + alpha * distance_m
+        assert abs(got_db - level_db(paraxial)) < 0.15
+
+
+def test_the_border_distance_parts_3_db_from_6_db_a_doubling() -> None:
+    # The field of a line of length L falls by 3 dB a doubling well within the border distance
+    # r_b ≈ L²/(2λ) (L² f / 2c) and by 6 dB well beyond it (Ureda, J. Audio Eng. Soc. 52(5), 2004;
+    # from memory). Averaged over a decade of ripple by a fit.
+    length_m, f = 4.0, 4000.0
+    border_m = length_m**2 * f / (2 * C_M_S)
+    hang = column(10, length_m / 10)
+
+    def fall_db(from_m: float, to_m: float) -> float:
+        r = np.geomspace(from_m, to_m, 400)
+        points = np.column_stack([r, np.full(len(r), 20.0 - length_m / 2)])
+        p = lossless(ha.pressure(hang, 0.0, 20.0, points, [f]), f, r)[0]
+        return np.polyfit(np.log2(r), level_db(p), 1)[0]
+
+    assert fall_db(border_m / 40, border_m / 10) == pytest.approx(-3.0, abs=0.35)
+    assert fall_db(border_m * 4, border_m * 16) == pytest.approx(-6.0, abs=0.1)
+    # The asymptotes p ~ √(λ/r)/L·L and 1/r cross where √(λ r) = L, r = L²/λ = 2 r_b.
+    near = np.sqrt(C_M_S / f / border_m / 2) / length_m
+    assert near == pytest.approx(1 / (2 * border_m), rel=1e-12)
+
+
+def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles() -> None:
+    # D = sin x / x with x = (kL/2) sin a: −3.01 dB at x = 1.39156, −6.02 dB at x = 1.89549
+    # (Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4; from memory).
+    length_m, f, r = 1.2, 2000.0, 400.0
+    hang = column(4, length_m / 4)
+    half_k_l = np.pi * f / C_M_S * length_m
+    middle = 50.0 - length_m / 2
+
+    def at(angle_rad: float) -> np.ndarray:
+        point = [[r * np.cos(angle_rad), middle + r * np.sin(angle_rad)]]
+        return ha.pressure(hang, 0.0, 50.0, point, [f])[0, 0]
+
+    for x, drop_db in ((1.39156, 3.0103), (1.89549, 6.0206)):
+        angle = np.arcsin(x / half_k_l)
+        assert level_db(at(0.0)) - level_db(at(angle)) == pytest.approx(drop_db, abs=0.01)
+        assert level_db(at(0.0)) - level_db(at(-angle)) == pytest.approx(drop_db, abs=0.01)
+
+
+# --- Arc ---------------------------------------------------------------------------------------
+
+
+def test_an_arc_is_6_db_down_at_its_ends_and_falls_6_db_a_doubling() -> None:
+    # High-frequency stationary phase: inside the opening the level is that of the local
+    # curvature, at the edge half the stationary region is missing, −6 dB; and the level falls as
+    # 1/√(r (1 + r/R)) (Ureda, J. Audio Eng. Soc. 52(5), 2004; from memory).
+    count, height_m, splay_deg = 60, 0.08, 1.0
+    radius_m = height_m / np.radians(splay_deg)
+    hang = column(count, height_m, splay_deg)
+    pose = ha.pose(hang, 30.0, 20.0)
+    # Centre of the arc behind the middle cabinet.
+    axis = np.radians(pose.axis_deg)
+    ahead = np.column_stack([np.cos(axis), np.sin(axis)])
+    centre = (pose.front_m - radius_m * ahead).mean(axis=0)
+    middle_deg = pose.axis_deg.mean()
+    f = np.geomspace(6000.0, 12000.0, 60)
+
+    def mean_db(angle_deg: float, r: float) -> float:
+        angle = np.radians(middle_deg + angle_deg)
+        point = centre + (radius_m + r) * np.array([np.cos(angle), np.sin(angle)])
+        p = ha.pressure(hang, 30.0, 20.0, [point], f)
+        return 10 * np.log10(np.mean(np.abs(lossless(p, f, [r])) ** 2))
+
+    inside = np.mean([mean_db(angle, 60.0) for angle in np.linspace(-18, 18, 13)])
+    for end in (-1, 1):
+        edge = mean_db(end * count * splay_deg / 2, 60.0)
+        assert edge - inside == pytest.approx(-6.0, abs=0.7)
+    for r in (4.0, 8.0, 16.0, 32.0):
+        law = 10 * np.log10((2 * r) * (1 + 2 * r / radius_m) / (r * (1 + r / radius_m)))
+        drop = mean_db(0.0, r) - mean_db(0.0, 2 * r)
+        assert drop == pytest.approx(law, abs=0.4), r
+
+
+# --- Point sources -----------------------------------------------------------------------------
+
+
+def test_small_sources_are_the_point_sources_of_sfs() -> None:
+    # sfs: G = e^{-jkr}/(4π r), time factor e^{jωt}. An element of 1 mm is a point to 1e-6 when
+    # (k h/2)²/6 is: 2·10⁻⁶ at 1 kHz... at 500 Hz and below.
+    rng = np.random.default_rng(3)
+    f = np.array([63.0, 125.0, 250.0, 500.0])
+    element = ha.LineElement(height_m=1e-4)
+    cabinet = builders.cabinet(source=ha.Source(elements=[element]))
+    hang = builders.hang([1.0, 2.0, 5.0], cabinets=[cabinet] * 4)
+    pose = ha.pose(hang, 3.0, 9.0)
+    points = rng.uniform((3, -8, 0), (40, 8, 6), (50, 3))
+    p = ha.pressure(hang, 3.0, 9.0, points, f, position_m=(1.0, -2.0), pan_deg=20.0)
+    turn = np.radians(20.0)
+    for line, frequency in enumerate(f):
+        expected = np.zeros(len(points), complex)
+        for x, z in pose.front_m:
+            source = [1.0 + x * np.cos(turn), -2.0 + x * np.sin(turn), z]
+            d = np.linalg.norm(points - source, axis=1)
+            green = sfs.fd.source.point(2 * np.pi * frequency, source, points.T, c=C_M_S)
+            alpha = ha.air_absorption_db_per_m(frequency)
+            expected += 4 * np.pi * green * 10 ** (-alpha * d / 20)
+        np.testing.assert_allclose(p[line], expected, rtol=1e-6)
