@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 
 import builders
@@ -12,6 +13,7 @@ from scipy.optimize import linprog, minimize, nnls
 
 SQUARE = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
 WEIGHT = 12_000.0
+SLSQP_FTOL = 1e-15
 
 
 def test_three_hoists_are_the_solution_of_three_equations() -> None:
@@ -35,18 +37,57 @@ def random_case(rng: np.random.Generator) -> dict[str, Any]:
     }
 
 
+def exactly(case: dict[str, Any], slack: np.ndarray) -> list[Fraction]:
+    """Pulls in exact rational numbers, proved to be those of least energy.
+
+    With the hoists of `slack` left out, balance and a plane frame are three linear equations. A
+    solution that pulls with every hoist and leaves every slack hook below the frame satisfies the
+    conditions of Karush, Kuhn and Tucker; the energy is strictly convex, so it is the one answer.
+    """
+    rows = [(Fraction(1), Fraction(x), Fraction(y)) for x, y in case["points_m"].tolist()]
+    rates = [Fraction(k) for k in case["stiffness_n_m"].tolist()]
+    high = [Fraction(h) for h in case["high_m"].tolist()]
+    weight = Fraction(case["weight_n"])
+    centre = (Fraction(1), *map(Fraction, case["cg_m"].tolist()))
+    taut = np.flatnonzero(~slack).tolist()
+    table = [
+        [sum(rates[i] * rows[i][a] * rows[i][b] for i in taut) for b in range(3)]
+        + [sum(rates[i] * high[i] * rows[i][a] for i in taut) - weight * centre[a]]
+        for a in range(3)
+    ]
+    for pivot in range(3):  # Gauss and Jordan
+        swap = next(r for r in range(pivot, 3) if table[r][pivot] != 0)
+        table[pivot], table[swap] = table[swap], table[pivot]
+        table[pivot] = [entry / table[pivot][pivot] for entry in table[pivot]]
+        for r in {0, 1, 2} - {pivot}:
+            share = table[r][pivot]
+            table[r] = [x - share * y for x, y in zip(table[r], table[pivot], strict=True)]
+    plane = [row[3] for row in table]
+    rise = [sum(x * p for x, p in zip(row, plane, strict=True)) for row in rows]
+    pulls = [rates[i] * (high[i] - rise[i]) if i in taut else Fraction(0) for i in range(len(rows))]
+    assert all(pull >= 0 for pull in pulls)
+    assert all(rise[i] >= high[i] for i in np.flatnonzero(slack))
+    return pulls
+
+
 def by_nnls(case: dict[str, Any]) -> np.ndarray:
-    """Least energy by non-negative least squares, the balance as heavily weighted rows."""
+    """Least energy as a least distance, which non-negative least squares solves without a weight.
+
+    Lawson & Hanson, *Solving Least Squares Problems*, ch. 23: with x = √s r − h/√s in units of the
+    weight, x = x₀ + Z y satisfies the balance, and the least |y| with r ≥ 0 follows from NNLS.
+    """
     points, rates = case["points_m"], case["stiffness_n_m"]
-    balance = np.vstack([np.ones(len(points)), points.T / 4])
-    wanted = np.r_[1.0, case["cg_m"] / 4]
-    # In units of the weight and of the mean spring: small, like numbers.
-    soft = rates.mean() / rates
-    high = case["high_m"] * rates.mean() / case["weight_n"]
-    weight = 1e5
-    rows = np.vstack([np.diag(np.sqrt(soft)), weight * balance])
-    side = np.r_[high / np.sqrt(soft), weight * wanted]
-    return nnls(rows, side, maxiter=1000)[0] * case["weight_n"]
+    root = np.sqrt(rates.mean() / rates)
+    high = case["high_m"] * rates.mean() / case["weight_n"] / root
+    balance = np.vstack([np.ones(len(points)), points.T / 4]) / root
+    wanted = np.r_[1.0, case["cg_m"] / 4] - balance @ high
+    start = np.linalg.lstsq(balance, wanted, rcond=None)[0]
+    free = np.linalg.svd(balance)[2][3:].T
+    rows = np.vstack([free.T, -high - start])
+    side = np.r_[np.zeros(free.shape[1]), 1.0]
+    residual = rows @ nnls(rows, side, maxiter=1000)[0] - side
+    nearest = start - free @ residual[:-1] / residual[-1]
+    return (nearest + high) / root * case["weight_n"]
 
 
 def by_quadratic_programme(case: dict[str, Any]) -> np.ndarray:
@@ -62,30 +103,39 @@ def by_quadratic_programme(case: dict[str, Any]) -> np.ndarray:
         bounds=[(0, None)] * len(points),
         constraints={"type": "eq", "fun": lambda r: balance @ r - wanted, "jac": lambda r: balance},
         method="SLSQP",
-        options={"ftol": 1e-15, "maxiter": 500},
+        options={"ftol": SLSQP_FTOL, "maxiter": 500},
     )
     return found.x * case["weight_n"]
 
 
-def test_two_hundred_random_cases_agree_with_general_optimisers() -> None:
+def test_two_hundred_random_cases_agree_with_exact_numbers_and_general_optimisers() -> None:
     rng = np.random.default_rng(42)
-    misses: dict[str, list[float]] = {"nnls": [], "qp": []}
-    slack = 0
+    misses: dict[str, list[float]] = {"ours": [], "nnls": [], "qp": []}
+    slack, least_curvature = 0, np.inf
     for _ in range(200):
         case = random_case(rng)
         hang = ha.rigid_hang(**case)
+        rates = case["stiffness_n_m"]
+        least_curvature = min(least_curvature, rates.mean() / rates.max())
         slack += int(hang.slack.any())
-        for name, solver in (("nnls", by_nnls), ("qp", by_quadratic_programme)):
-            misses[name].append(np.abs(solver(case) - hang.load_n).max() / WEIGHT)
+        exact = np.array([float(pull) for pull in exactly(case, hang.slack)])
+        for name, loads in (
+            ("ours", hang.load_n),
+            ("nnls", by_nnls(case)),
+            ("qp", by_quadratic_programme(case)),
+        ):
+            misses[name].append(np.abs(loads - exact).max() / WEIGHT)
         residual = hang.load_n @ np.column_stack([np.ones(len(hang.load_n)), case["points_m"]])
         assert np.abs(residual - WEIGHT * np.r_[1, case["cg_m"]]).max() < 1e-10 * WEIGHT
     assert slack > 60
-    # NNLS holds the balance only by a weight of 1e5: an error of 1e-10 relative to the energy.
-    assert np.median(misses["nnls"]) < 1e-8
-    assert max(misses["nnls"]) < 1e-6
-    # SLSQP stops by its objective: the loads are good to the square root of that.
-    assert np.median(misses["qp"]) < 1e-6
-    assert max(misses["qp"]) < 1e-4
+    # A few times the spacing of floats, more where three hoists that pull stand almost on a line.
+    assert np.median(misses["ours"]) < 1e-15
+    assert max(misses["ours"]) < 1e-13
+    assert np.median(misses["nnls"]) < 1e-14
+    assert max(misses["nnls"]) < 1e-12
+    # SLSQP stops at a change of its objective f: loads are good to √(2 ftol/f″).
+    assert np.median(misses["qp"]) < 1e-14
+    assert max(misses["qp"]) < np.sqrt(2 * SLSQP_FTOL / least_curvature)
 
 
 def test_the_answer_satisfies_the_complementarity_exactly() -> None:

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
-STANDARD = json.loads(
-    (Path(__file__).parent / "validation" / "en1991_wind.json").read_text(encoding="utf-8")
-)
+VALIDATION = Path(__file__).parent / "validation"
+STANDARD = json.loads((VALIDATION / "en1991_wind.json").read_text(encoding="utf-8"))
+LIBRARY = json.loads((VALIDATION / "wind_by_library.json").read_text(encoding="utf-8"))
 G = 9.80665
 
 
@@ -38,6 +38,34 @@ def test_the_pressure_follows_the_standards_equations_step_by_step() -> None:
     assert peak.pressure_pa == pytest.approx((1 + 7 * i_v) * 0.5 * 1.25 * v_m**2)
     low, least = (ha.Wind(speed_m_s=24.0, terrain="III").at(z) for z in (1.0, 5.0))
     assert low.pressure_pa == least.pressure_pa
+
+
+def test_a_worked_example_of_a_building_gives_its_printed_digits() -> None:
+    """Half a unit of every last printed digit."""
+    printed = STANDARD["worked_example"]
+    peak = ha.Wind(speed_m_s=printed["basic_speed_m_s"], terrain=printed["terrain"]).at(
+        printed["height_m"]
+    )
+    factor = peak.mean_speed_m_s / printed["basic_speed_m_s"]
+    logarithm = np.log(printed["height_m"] / printed["roughness_m"])
+    assert factor / logarithm == pytest.approx(printed["terrain_factor"], abs=0.0005)
+    assert factor == pytest.approx(printed["roughness_factor"], abs=0.0005)
+    assert peak.mean_speed_m_s == pytest.approx(printed["mean_speed_m_s"], abs=0.05)
+    assert peak.turbulence == pytest.approx(printed["turbulence"], abs=0.005)
+    assert peak.pressure_pa / 1e3 == pytest.approx(printed["pressure_kpa"], abs=0.005)
+
+
+def test_peak_pressures_are_those_of_another_library() -> None:
+    """eurocodepy, equations and terrain table; see `validation/wind_by_library.py`."""
+    assert {case["terrain"] for case in LIBRARY["cases"]} == {"0", "I", "II", "III", "IV"}
+    for case in LIBRARY["cases"]:
+        peak = ha.Wind(
+            speed_m_s=case["basic_speed_m_s"],
+            terrain=case["terrain"],
+            orography=case["orography"],
+        ).at(case["height_m"])
+        for name in ("mean_speed_m_s", "turbulence", "pressure_pa"):
+            assert getattr(peak, name) == pytest.approx(case[name], rel=1e-13), case
 
 
 def test_a_square_section_has_the_figures_coefficient() -> None:

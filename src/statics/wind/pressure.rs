@@ -5,7 +5,8 @@
 //! k_r = 0.19 (z₀/0.05)^0.07, c_r = k_r ln(z/z₀), v_m = c_r c_o v_b, I_v = k_I/(c_o ln(z/z₀)),
 //! q_p = (1 + 7 I_v) ½ ρ v_m². A body takes F = c_s c_d c_f q A (5.3).
 //!
-//! Tables 4.1 and figure 7.23 are from memory.
+//! Table 4.1 and figure 7.23 are from memory; the numbers of the table are also those of eurocodepy
+//! 2027.0.12.
 
 use crate::error::{InputError, Result, accept, non_negative, positive, within_range};
 
