@@ -189,9 +189,10 @@ def with_hangarc(case: Case, registers: str) -> Callable[[], Any]:
     if not registers:
         return lambda: ha.pressure(case.hang, 2.0, 12.0, case.receivers_m, case.frequency_hz)
     air = ha.Air()
+    rig = ha.Rig(hangs=[ha.Placed(hang=case.hang, tilt_deg=2.0, top_m=12.0)])
     return lambda: _core.pressure(
-        *(case.hang.handle, 2.0, 12.0, case.receivers_m, case.frequency_hz, air.handle),
-        *((0.0, 0.0), 0.0, registers),
+        *rig.arguments(case.frequency_hz),
+        *(case.receivers_m, case.frequency_hz, air.handle, registers),
     )
 
 

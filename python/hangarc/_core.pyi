@@ -6,7 +6,9 @@ from numpy.typing import NDArray
 
 __all__ = [
     "EVENNESS_BANDS",
+    "FAR_FIELD_TOLERANCE",
     "Air",
+    "Balloon",
     "Beam",
     "Hang",
     "Study",
@@ -14,6 +16,7 @@ __all__ = [
     "__version__",
     "air_absorption_db_per_m",
     "area_levels",
+    "band_lines_hz",
     "bridle_at",
     "bridle_forces_along",
     "bridle_of",
@@ -26,6 +29,7 @@ __all__ = [
     "closing_spread",
     "combine_loads",
     "compare_with_plan",
+    "coverage",
     "emergency_stop_force_n",
     "hang_on_hoists",
     "hanging_tilt",
@@ -40,6 +44,7 @@ __all__ = [
     "optimise_splays",
     "pan_hold",
     "pick_for_tilt",
+    "point_levels",
     "pose",
     "pressure",
     "registers",
@@ -53,6 +58,7 @@ __all__ = [
     "start_stop_factor",
     "throws",
     "trade_off",
+    "weighting_db",
     "wind_loads",
     "wind_pressure",
     "wind_speeds_at_limits",
@@ -204,27 +210,54 @@ def area_levels(
 def air_absorption_db_per_m(frequency_hz: NDArray[np.float64], air: Air) -> NDArray[np.float64]: ...
 def sound_speed_m_s(air: Air) -> float: ...
 def pressure(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
+    hangs: Sequence[Any],
+    floor_reflection: float,
+    far_field_tolerance: float,
     receivers_m: NDArray[np.float64],
     frequency_hz: NDArray[np.float64],
     air: Air,
-    position_m: tuple[float, float],
-    pan_deg: float,
     registers: str,
 ) -> NDArray[np.complex128]: ...
+def point_levels(
+    hangs: Sequence[Any],
+    floor_reflection: float,
+    far_field_tolerance: float,
+    points_m: NDArray[np.float64],
+    air: Air,
+    bands: Sequence[int],
+    lines_per_band: int,
+) -> dict[str, Any]: ...
+def band_lines_hz(bands: Sequence[int], lines_per_band: int) -> NDArray[np.float64]: ...
+def weighting_db(frequency_hz: NDArray[np.float64], weighting: str) -> NDArray[np.float64]: ...
+def coverage(
+    band_level_db: Sequence[Sequence[float]],
+    level_db: Sequence[float],
+    distance_m: Sequence[float],
+    weight: Sequence[float],
+    hole_depth_db: float,
+) -> dict[str, Any]: ...
+
+FAR_FIELD_TOLERANCE: Final[float]
+
+@final
+class Balloon:
+    def __new__(
+        cls,
+        frequency_hz: Sequence[float],
+        azimuth_deg: Sequence[float],
+        elevation_deg: Sequence[float],
+        response: NDArray[np.complex128],
+    ) -> Balloon: ...
+
 def registers() -> list[str]: ...
 def limit_s_per_term(registers: str, rounds: int) -> float: ...
 def seat_levels(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
+    hangs: Sequence[Any],
+    floor_reflection: float,
+    far_field_tolerance: float,
     venue: Venue,
     air: Air,
-    position_m: tuple[float, float],
-    pan_deg: float,
-    bands: list[int],
+    bands: Sequence[int],
     lines_per_band: int,
 ) -> dict[str, Any]: ...
 def close(

@@ -19,9 +19,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._record import Result, instance, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
+from hangarc.rig import Placed, Rig
 
 _ROOM = Air()
 
@@ -73,7 +74,7 @@ def sound_speed_m_s(air: Air | None = None) -> float:
     air : Air, optional
         Left out, 20 °C, 50 %, 101.325 kPa.
     """
-    speed: float = _core.sound_speed_m_s(_air(air).handle)
+    speed: float = _core.sound_speed_m_s(air_or_room(air).handle)
     return speed
 
 
@@ -86,6 +87,7 @@ def pressure(
     air: Air | None = None,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
+    far_field_tolerance: float = _core.FAR_FIELD_TOLERANCE,
 ) -> NDArray[np.complex128]:
     """Complex direct-sound pressure of a hang at points in space.
 
@@ -111,6 +113,9 @@ def pressure(
         Where the hang's plane stands on the floor plan, (x, y).
     pan_deg : float
         Turn of the hang's plane about z, positive to the left.
+    far_field_tolerance : float
+        Share of its pressure that a sub-element's far field may leave out at the nearest receiver,
+        10⁻⁸ to 0.1.
 
     Returns
     -------
@@ -122,16 +127,16 @@ def pressure(
         An argument of the wrong type, not finite or out of range; a cabinet without a source; a
         receiver on top of a source.
     """
-    handle = instance("hang", hang, Hang).handle
+    frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
+    placed = Placed(
+        hang=hang, tilt_deg=tilt_deg, top_m=top_m, position_m=position_m, pan_deg=pan_deg
+    )
+    rig = Rig(hangs=[placed], far_field_tolerance=far_field_tolerance)
     out: NDArray[np.complex128] = _core.pressure(
-        handle,
-        real("tilt_deg", tilt_deg),
-        real("top_m", top_m),
-        _points("receivers_m", receivers_m),
-        real_array("frequency_hz", frequency_hz, 1).ravel(),
-        _air(air).handle,
-        _place(position_m),
-        real("pan_deg", pan_deg),
+        *rig.arguments(frequencies),
+        points("receivers_m", receivers_m),
+        frequencies,
+        air_or_room(air).handle,
         "",
     )
     return out
@@ -157,6 +162,9 @@ class SeatLevels(Result):
         Energy mean over the bands.
     evenness_db : float
         Weighted standard deviation of `level_db`.
+    greatest_level_db : ndarray, shape (n,), or None
+        `level_db` with everything driven until the first cabinet reaches its `max_level_db`, in dB
+        re 20 µPa, for a signal of equal energy in these bands; None is *not stated*.
     """
 
     position_m: NDArray[np.float64]
@@ -166,6 +174,7 @@ class SeatLevels(Result):
     band_level_db: NDArray[np.float64]
     level_db: NDArray[np.float64]
     evenness_db: float
+    greatest_level_db: NDArray[np.float64] | None = None
 
 
 def seat_levels(
@@ -201,14 +210,13 @@ def seat_levels(
     InputError
         As `pressure`.
     """
+    placed = Placed(
+        hang=hang, tilt_deg=tilt_deg, top_m=top_m, position_m=position_m, pan_deg=pan_deg
+    )
     fields: dict[str, Any] = _core.seat_levels(
-        instance("hang", hang, Hang).handle,
-        real("tilt_deg", tilt_deg),
-        real("top_m", top_m),
+        *Rig(hangs=[placed]).arguments(np.empty(0)),
         instance("venue", venue, Venue).handle,
-        _air(air).handle,
-        _place(position_m),
-        real("pan_deg", pan_deg),
+        air_or_room(air).handle,
         _core.EVENNESS_BANDS,
         whole("lines_per_band", lines_per_band),
     )
@@ -286,18 +294,12 @@ def evenness_db(
     ).evenness_db
 
 
-def _air(air: Air | None) -> Air:
+def air_or_room(air: Air | None) -> Air:
+    """Give the air, or that of a room where none is given."""
     return _ROOM if air is None else instance("air", air, Air)
 
 
-def _place(position_m: Sequence[float]) -> tuple[float, float]:
-    array = real_array("position_m", position_m, 1)
-    if array.shape != (2,):
-        raise InputError("position_m", position_m, "two numbers, (x, y)")
-    return float(array[0]), float(array[1])
-
-
-def _points(field: str, points_m: ArrayLike) -> NDArray[np.float64]:
+def points(field: str, points_m: ArrayLike) -> NDArray[np.float64]:
     """Points as contiguous (R, 3); points of two coordinates lie in the plane y = 0."""
     array = real_array(field, points_m, 2)
     if array.ndim != 2 or array.shape[1] not in (2, 3):

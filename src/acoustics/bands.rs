@@ -8,7 +8,7 @@
 //! base-two steps drift from the base-ten ones by 0.00114 octave a band; the offsets are kept
 //! within ±`WIDEST_OFFSET_OCTAVE` so that all lines lie inside their band from 20 Hz to 20 kHz.
 
-use crate::error::{Result, accept};
+use crate::error::{InputError, Result, accept};
 
 /// Band numbers of the third octaves from 1 to 8 kHz, over which evenness is taken.
 pub const EVENNESS: [i32; 10] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9];
@@ -60,6 +60,54 @@ pub fn lines_hz(number: i32, count: u32) -> Result<Vec<f64>> {
             1000.0 * (third + outermost * place).exp2() * 2f64.powi(octave)
         })
         .collect())
+}
+
+/// Frequency weighting of sound level meters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Weighting {
+    /// A.
+    A,
+    /// C.
+    C,
+    /// None.
+    Z,
+}
+
+/// The weightings' poles f₁ … f₄ in the standard's order, IEC 61672-1:2013, annex E, which derives
+/// them from C being 3 dB down at 10^1.5 and 10^3.9 Hz and A's further corner at 10^2.45 Hz.
+const POLES_HZ: [f64; 4] = [20.598_997, 107.652_65, 737.862_23, 12_194.217];
+
+impl Weighting {
+    /// The one of that letter.
+    ///
+    /// # Errors
+    /// Another letter.
+    pub fn named(name: &str) -> Result<Self> {
+        match name {
+            "A" => Ok(Self::A),
+            "C" => Ok(Self::C),
+            "Z" => Ok(Self::Z),
+            _ => Err(InputError::new("weighting", name, "A, C or Z")),
+        }
+    }
+
+    /// The weighting in dB, 0 at 1 kHz, IEC 61672-1:2013, equations (E.1) and (E.6).
+    #[must_use]
+    pub fn db(self, frequency_hz: f64) -> f64 {
+        let gain = |f: f64| -> f64 {
+            let square = f * f;
+            let over = |pole: f64| square / (square + pole * pole);
+            let high = POLES_HZ[3].powi(2) / (square + POLES_HZ[3].powi(2));
+            match self {
+                Self::A => {
+                    over(POLES_HZ[0]) * (over(POLES_HZ[1]) * over(POLES_HZ[2])).sqrt() * high
+                }
+                Self::C => over(POLES_HZ[0]) * high,
+                Self::Z => 1.0,
+            }
+        };
+        20.0 * (gain(frequency_hz) / gain(1000.0)).log10()
+    }
 }
 
 #[cfg(test)]

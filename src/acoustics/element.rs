@@ -18,12 +18,15 @@
 //! with az the azimuth in the cabinet's own frame (common practice, no source): 1 ahead, 1/2 at
 //! ±γ/2, falling steadily to 0 behind.
 
+use super::balloon::{Balloon, Measured};
 use super::field::{Lines, Receivers};
 use crate::error::{InputError, Result};
 use crate::model::{Cabinet, Hang, LineElement, Source, Valid};
 use crate::pose::{Placement, Pose, Vec2};
+use nalgebra::Complex;
 use std::f64::consts::PI;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Share of a part's pressure that its far field may leave out, unless stated otherwise.
 pub const FAR_FIELD_TOLERANCE: f64 = 0.01;
@@ -82,6 +85,10 @@ pub struct Sources {
     /// 1/tan²(γ/4); 0 radiates alike all round.
     pub(super) narrowness: Vec<f64>,
     band_hz: Vec<[f64; 2]>,
+    /// Place of the source's row in `drives`.
+    drive: Vec<Option<usize>>,
+    drives: Vec<Vec<Complex<f64>>>,
+    pub(super) measured: Vec<Measured>,
 }
 
 impl Sources {
@@ -132,25 +139,109 @@ impl Sources {
         self.weight.is_empty()
     }
 
-    /// Adds the sub-elements of other hangs.
-    pub fn append(&mut self, mut other: Self) {
-        for (mine, theirs) in self.middle_m.iter_mut().zip(&mut other.middle_m) {
-            mine.append(theirs);
+    /// Adds the sub-elements of others.
+    pub fn append(&mut self, other: Self) {
+        let join = |mine: &mut [Vec<f64>], theirs: &[Vec<f64>]| {
+            for (mine, theirs) in mine.iter_mut().zip(theirs) {
+                mine.extend_from_slice(theirs);
+            }
+        };
+        join(&mut self.middle_m, &other.middle_m);
+        join(&mut self.upward, &other.upward);
+        join(&mut self.ahead, &other.ahead);
+        join(&mut self.leftward, &other.leftward);
+        self.half_height_m.extend(other.half_height_m);
+        self.weight.extend(other.weight);
+        self.delay_s.extend(other.delay_s);
+        self.narrowness.extend(other.narrowness);
+        self.band_hz.extend(other.band_hz);
+        let drives = self.drives.len();
+        self.drive.extend(
+            other
+                .drive
+                .into_iter()
+                .map(|row| row.map(|row| row + drives)),
+        );
+        self.drives.extend(other.drives);
+        self.measured.extend(other.measured);
+    }
+
+    /// Feeds all sources with a gain, a delay and a complex response over the lines.
+    pub(super) fn feed(&mut self, gain: f64, delay_s: f64, drive: Option<&Vec<Complex<f64>>>) {
+        self.weight.iter_mut().for_each(|weight| *weight *= gain);
+        self.delay_s.iter_mut().for_each(|delay| *delay += delay_s);
+        for measured in &mut self.measured {
+            measured.weight *= gain;
+            measured.delay_s += delay_s;
+            measured.drive = drive.cloned().unwrap_or_default();
         }
-        for (mine, theirs) in self.upward.iter_mut().zip(&mut other.upward) {
-            mine.append(theirs);
+        if let Some(drive) = drive {
+            self.drives = vec![drive.clone()];
+            self.drive.fill(Some(0));
         }
-        for (mine, theirs) in self.ahead.iter_mut().zip(&mut other.ahead) {
-            mine.append(theirs);
+    }
+
+    /// The mirror images in the floor z = 0, weighted by `reflection`.
+    pub(super) fn mirrored(&self, reflection: f64) -> Self {
+        let mut image = self.clone();
+        for vertical in [
+            &mut image.middle_m[2],
+            &mut image.upward[2],
+            &mut image.ahead[2],
+        ] {
+            vertical.iter_mut().for_each(|z| *z = -*z);
         }
-        for (mine, theirs) in self.leftward.iter_mut().zip(&mut other.leftward) {
-            mine.append(theirs);
+        image
+            .weight
+            .iter_mut()
+            .for_each(|weight| *weight *= reflection);
+        for measured in &mut image.measured {
+            measured.weight *= reflection;
+            measured.middle_m[2] = -measured.middle_m[2];
+            for axis in &mut measured.axes {
+                axis[2] = -axis[2];
+            }
         }
-        self.half_height_m.append(&mut other.half_height_m);
-        self.weight.append(&mut other.weight);
-        self.delay_s.append(&mut other.delay_s);
-        self.narrowness.append(&mut other.narrowness);
-        self.band_hz.append(&mut other.band_hz);
+        image
+    }
+
+    /// Height of the lowest end of a sub-element; infinite when there are none.
+    pub(super) fn lowest_m(&self) -> f64 {
+        let ends = (0..self.len()).map(|source| {
+            self.middle_m[2][source] - self.half_height_m[source] * self.upward[2][source].abs()
+        });
+        let points = self.measured.iter().map(|measured| measured.middle_m[2]);
+        ends.chain(points).fold(f64::INFINITY, f64::min)
+    }
+
+    /// One cabinet as measured.
+    pub(super) fn measured(
+        pose: &Pose,
+        placement: Placement,
+        cabinet: usize,
+        balloon: &Arc<Balloon>,
+    ) -> Self {
+        let body = Body {
+            front_m: pose.front_m[cabinet],
+            axis_rad: pose.axis_rad[cabinet],
+            placement,
+        };
+        let (sin, cos) = placement.pan_rad.sin_cos();
+        Self {
+            measured: vec![Measured {
+                balloon: Arc::clone(balloon),
+                middle_m: body.point(Vec2::zeros()),
+                axes: [
+                    body.direction(0.0),
+                    [-sin, cos, 0.0],
+                    body.direction(PI / 2.0),
+                ],
+                weight: 1.0,
+                delay_s: 0.0,
+                drive: Vec::new(),
+            }],
+            ..Self::default()
+        }
     }
 
     /// Complex weight of each source at each frequency, source by source, unless all are 1.
@@ -159,14 +250,17 @@ impl Sources {
             .band_hz
             .iter()
             .all(|&[low, high]| frequency_hz.iter().all(|&f| f >= low && f < high));
-        if all_pass {
+        if all_pass && self.drives.is_empty() {
             return None;
         }
         let mut responses = Vec::with_capacity(self.len() * frequency_hz.len());
-        for &[low, high] in &self.band_hz {
-            responses.extend(frequency_hz.iter().map(|&f| {
-                let passes = f >= low && f < high;
-                [if passes { 1.0 } else { 0.0 }, 0.0]
+        for (&[low, high], row) in self.band_hz.iter().zip(&self.drive) {
+            let row = row.map(|row| &self.drives[row]);
+            responses.extend(frequency_hz.iter().enumerate().map(|(line, &f)| {
+                if f < low || f >= high {
+                    return [0.0, 0.0];
+                }
+                row.map_or([1.0, 0.0], |row| [row[line].re, row[line].im])
             }));
         }
         Some(responses)
@@ -206,6 +300,7 @@ impl Sources {
             self.weight.push(gain / parts as f64);
             self.delay_s.push(element.delay_s);
             self.narrowness.push(narrowness);
+            self.drive.push(None);
             self.band_hz.push([
                 element.low_hz.unwrap_or(0.0),
                 element.high_hz.unwrap_or(f64::INFINITY),
@@ -250,11 +345,51 @@ pub fn parts_within(
     receivers: &Receivers,
     lines: &Lines,
 ) -> Result<Parts> {
-    let all = 0..hang.cabinets.len();
-    let whole = Sources::of_cabinets(hang, pose, placement, all, Parts::Each(1))?;
+    parts_of_some(tolerance, hang, pose, placement, |_| true, receivers, lines)
+}
+
+/// As [`parts_within`], for the cabinets for which `with` holds; the others count as points.
+pub(super) fn parts_of_some(
+    tolerance: f64,
+    hang: &Valid<Hang>,
+    pose: &Pose,
+    placement: Placement,
+    with: impl Fn(usize) -> bool,
+    receivers: &Receivers,
+    lines: &Lines,
+) -> Result<Parts> {
+    let mut whole = Sources::default();
+    let mut fronts_m = Vec::new();
+    let cabinets = 0..hang.cabinets.len();
+    if cabinets.clone().all(&with) {
+        whole = Sources::of_cabinets(hang, pose, placement, cabinets, Parts::Each(1))?;
+    } else {
+        for cabinet in cabinets {
+            if with(cabinet) {
+                let one = cabinet..cabinet + 1;
+                whole.append(Sources::of_cabinets(
+                    hang,
+                    pose,
+                    placement,
+                    one,
+                    Parts::Each(1),
+                )?);
+            } else {
+                fronts_m.push(placement.point(pose.front_m[cabinet]));
+            }
+        }
+    }
     let mut nearest_m = f64::INFINITY;
     for (index, point_m) in receivers.points_m().enumerate() {
         nearest_m = whole.nearest_m(point_m, nearest_m);
+        for front_m in &fronts_m {
+            let square: f64 = point_m
+                .iter()
+                .zip(front_m)
+                .map(|(a, b)| (a - b).powi(2))
+                .sum();
+            nearest_m = nearest_m.min(square.sqrt());
+        }
         if nearest_m < NEAREST_M {
             return Err(InputError::new(
                 &format!("receivers_m[{index}]"),

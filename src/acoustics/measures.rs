@@ -73,6 +73,53 @@ pub fn falling_db(
         .collect()
 }
 
+/// Change of level with each doubling of distance: the slope of a weighted straight line through
+/// level over log₂ distance. `None` where all distances are the same.
+#[must_use]
+pub fn fall_per_doubling_db(level_db: &[f64], distance_m: &[f64], weight: &[f64]) -> Option<f64> {
+    let seats = || {
+        let rows = level_db.iter().zip(distance_m).zip(weight);
+        rows.map(|((level, distance), w)| (*level, distance.log2(), *w))
+            .filter(|row| row.2 > 0.0)
+    };
+    let total: f64 = seats().map(|(_, _, w)| w).sum();
+    let mean_level = seats().map(|(level, _, w)| w * level).sum::<f64>() / total;
+    let mean_octave = seats().map(|(_, octave, w)| w * octave).sum::<f64>() / total;
+    let (mut square, mut product) = (0.0, 0.0);
+    for (level, octave, w) in seats() {
+        square += w * (octave - mean_octave).powi(2);
+        product += w * (octave - mean_octave) * (level - mean_level);
+    }
+    (square > 0.0).then(|| product / square)
+}
+
+/// How much the spectrum changes from seat to seat: each band's weighted spread over the seats of
+/// its level relative to the seat's own level, as a root mean square over the bands.
+#[must_use]
+pub fn spectral_spread_db(band_level_db: &[Vec<f64>], level_db: &[f64], weight: &[f64]) -> f64 {
+    let square: f64 = band_level_db
+        .iter()
+        .map(|band| {
+            let relative: Vec<f64> = band.iter().zip(level_db).map(|(b, l)| b - l).collect();
+            spread_db(&relative, weight).powi(2)
+        })
+        .sum();
+    (square / band_level_db.len().max(1) as f64).sqrt()
+}
+
+/// Share of the seats' weight that lies more than `depth_db` below the weighted mean level.
+#[must_use]
+pub fn share_of_holes(level_db: &[f64], weight: &[f64], depth_db: f64) -> f64 {
+    let total: f64 = weight.iter().sum();
+    let heard = level_db.iter().zip(weight).filter(|(_, w)| **w > 0.0);
+    let mean = heard.clone().map(|(level, w)| w * level).sum::<f64>() / total;
+    heard
+        .filter(|(level, _)| **level < mean - depth_db)
+        .map(|(_, w)| w)
+        .sum::<f64>()
+        / total
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -51,12 +51,15 @@
 //! it with [`Parts::Each`], so that candidates are compared alike.
 
 pub mod air;
+pub mod balloon;
 pub mod bands;
 pub mod element;
 pub mod field;
 pub mod measures;
+pub mod rig;
 pub mod spectral;
 pub mod summary;
 
 pub use element::{Parts, Sources};
 pub use field::{Field, Lines, Receivers, accumulate};
+pub use rig::{Placed, Rig, Signal};

@@ -2,7 +2,9 @@
 
 use super::{Check, check_parts};
 use crate::error::{InputError, Result, accept, finite, non_negative, positive, within_range};
+use nalgebra::Complex;
 use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
 
 /// What a cabinet radiates. A full-range cabinet with one element is a uniform line source of
 /// that height; several elements with their own bands model separate low, mid and high sections.
@@ -49,6 +51,32 @@ pub struct LineElement {
     /// The element is silent at and above this frequency.
     #[serde(default)]
     pub high_hz: Option<f64>,
+}
+
+impl Source {
+    /// Sum of the elements' complex weights at a frequency: the pressure on the axis, far away,
+    /// referred to 1 m, but for the elements' own offsets.
+    #[must_use]
+    pub fn on_axis(&self, frequency_hz: f64) -> Complex<f64> {
+        self.elements
+            .iter()
+            .filter(|element| element.sounds_at(frequency_hz))
+            .map(|element| {
+                let sign = if element.inverted { -1.0 } else { 1.0 };
+                let phase_rad = -2.0 * PI * frequency_hz * element.delay_s;
+                Complex::from_polar(sign * 10f64.powf(element.gain_db / 20.0), phase_rad)
+            })
+            .sum()
+    }
+}
+
+impl LineElement {
+    /// Whether a frequency lies within the element's band.
+    #[must_use]
+    pub fn sounds_at(&self, frequency_hz: f64) -> bool {
+        frequency_hz >= self.low_hz.unwrap_or(0.0)
+            && frequency_hz < self.high_hz.unwrap_or(f64::INFINITY)
+    }
 }
 
 impl Check for Source {

@@ -2,16 +2,21 @@
 
 use super::error::or_raise;
 use super::model::{Air, Hang, Venue};
-use crate::acoustics::element::{self, FAR_FIELD_TOLERANCE};
+use crate::acoustics::bands::Weighting;
+use crate::acoustics::element::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
-use crate::acoustics::{Field, Lines, Receivers, Sources, air, bands, field, measures, summary};
+use crate::acoustics::{
+    Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, summary,
+};
 use crate::error::Result;
-use crate::model;
-use crate::pose::{Placement, pose};
+use crate::pose::Placement;
 use nalgebra::Complex;
-use numpy::{PyArray1, PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2};
+use numpy::{
+    PyArray1, PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3,
+};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
+use std::sync::Arc;
 
 #[pyfunction]
 fn air_absorption_db_per_m<'py>(
@@ -32,37 +37,77 @@ fn sound_speed_m_s(air: &Air) -> f64 {
     air::sound_speed_m_s(&air.0)
 }
 
-/// A hang as it hangs in the room.
-struct Hung<'a> {
-    hang: &'a model::Valid<model::Hang>,
+/// A hang in the room as the face hands it over.
+#[derive(FromPyObject)]
+struct PlacedFields<'py> {
+    hang: Bound<'py, Hang>,
     tilt_deg: f64,
     top_m: f64,
-    placement: Placement,
+    position_m: (f64, f64),
+    pan_deg: f64,
+    delay_s: f64,
+    gain_db: f64,
+    drive: Vec<Vec<Complex<f64>>>,
+    balloon: Vec<Option<Bound<'py, Balloon>>>,
 }
 
-impl Hung<'_> {
-    fn sources(&self, receivers: &Receivers, lines: &Lines) -> Result<Sources> {
-        let Self {
-            hang, placement, ..
-        } = *self;
-        let pose = pose(hang, self.tilt_deg, self.top_m)?;
-        let parts = element::parts_within(
-            FAR_FIELD_TOLERANCE,
-            hang,
-            &pose,
-            placement,
-            receivers,
-            lines,
-        )?;
-        Sources::of_cabinets(hang, &pose, placement, 0..hang.cabinets.len(), parts)
+impl PlacedFields<'_> {
+    fn placed(&self) -> Placed<'_> {
+        let balloons = self.balloon.iter();
+        Placed {
+            hang: &self.hang.get().0,
+            tilt_deg: self.tilt_deg,
+            top_m: self.top_m,
+            placement: Placement {
+                x_m: self.position_m.0,
+                y_m: self.position_m.1,
+                pan_rad: self.pan_deg.to_radians(),
+            },
+            signal: Signal {
+                delay_s: self.delay_s,
+                gain_db: self.gain_db,
+                drive: self.drive.clone(),
+            },
+            balloons: balloons
+                .map(|balloon| balloon.as_ref().map(|balloon| Arc::clone(&balloon.get().0)))
+                .collect(),
+        }
     }
 }
 
-fn placement(position_m: (f64, f64), pan_deg: f64) -> Placement {
-    Placement {
-        x_m: position_m.0,
-        y_m: position_m.1,
-        pan_rad: pan_deg.to_radians(),
+fn rig<'a>(
+    hangs: &'a [PlacedFields<'_>],
+    floor_reflection: f64,
+    far_field_tolerance: f64,
+) -> Result<Rig<'a>> {
+    let placed = hangs.iter().map(PlacedFields::placed).collect();
+    Rig::new(placed, floor_reflection, far_field_tolerance)
+}
+
+fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
+    let points = receivers_m.as_slice()?.chunks_exact(3);
+    Ok(Receivers::of_points(
+        points.map(|point| [point[0], point[1], point[2]]),
+    ))
+}
+
+/// A measured cabinet held by the core.
+#[pyclass(frozen, module = "hangarc._core")]
+struct Balloon(Arc<balloon::Balloon>);
+
+#[pymethods]
+impl Balloon {
+    #[new]
+    fn new(
+        py: Python<'_>,
+        frequency_hz: Vec<f64>,
+        azimuth_deg: Vec<f64>,
+        elevation_deg: Vec<f64>,
+        response: PyReadonlyArray3<'_, Complex<f64>>,
+    ) -> PyResult<Self> {
+        let response = response.as_slice()?.to_vec();
+        let balloon = balloon::Balloon::new(frequency_hz, azimuth_deg, elevation_deg, response);
+        Ok(Self(Arc::new(or_raise(py, balloon)?)))
     }
 }
 
@@ -73,27 +118,19 @@ fn placement(position_m: (f64, f64), pan_deg: f64) -> Placement {
 )]
 fn pressure<'py>(
     py: Python<'py>,
-    hang: &Hang,
-    tilt_deg: f64,
-    top_m: f64,
+    hangs: Vec<PlacedFields<'py>>,
+    floor_reflection: f64,
+    far_field_tolerance: f64,
     receivers_m: PyReadonlyArray2<'py, f64>,
     frequency_hz: PyReadonlyArray1<'py, f64>,
     air: &Air,
-    position_m: (f64, f64),
-    pan_deg: f64,
     registers: &str,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
     let registers = or_raise(py, Registers::named(registers))?;
-    let points = receivers_m.as_slice()?.chunks_exact(3);
-    let receivers = Receivers::of_points(points.map(|point| [point[0], point[1], point[2]]));
+    let receivers = points(&receivers_m)?;
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
-    let hung = Hung {
-        hang: &hang.0,
-        tilt_deg,
-        top_m,
-        placement: placement(position_m, pan_deg),
-    };
-    let sources = or_raise(py, py.detach(|| hung.sources(&receivers, &lines)))?;
+    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
+    let sources = or_raise(py, py.detach(|| rig.sources(&receivers, &lines)))?;
     let out = PyArray2::zeros(py, [lines.len(), receivers.len()], false);
     {
         let mut writing = out.try_readwrite()?;
@@ -106,6 +143,76 @@ fn pressure<'py>(
     Ok(out)
 }
 
+/// Levels at receivers: band by band, over all bands, and when driven as loud as stated limits let.
+fn levels<'py>(
+    py: Python<'py>,
+    rig: &Rig<'_>,
+    receivers: &Receivers,
+    lines: &Lines,
+) -> PyResult<(Bound<'py, PyDict>, Vec<f64>)> {
+    let field = or_raise(
+        py,
+        py.detach(|| {
+            let sources = rig.sources(receivers, lines)?;
+            Ok(Field::of(&sources, receivers, lines))
+        }),
+    )?;
+    let level_db = measures::broadband_db(&field, lines);
+    let greatest_db = rig
+        .greatest_gain_db(lines)
+        .map(|gain_db| PyArray1::from_iter(py, level_db.iter().map(|level| level + gain_db)));
+    let band_hz = lines.bands().iter().map(|band| bands::mid_hz(band.number));
+    let bands = field.band_levels(lines);
+    let band_level_db = PyArray2::zeros(py, [bands.len(), receivers.len()], false);
+    for (row, levels) in band_level_db
+        .try_readwrite()?
+        .as_slice_mut()?
+        .chunks_mut(receivers.len().max(1))
+        .zip(&bands)
+    {
+        row.copy_from_slice(levels);
+    }
+    let fields = PyDict::new(py);
+    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
+    fields.set_item("band_level_db", band_level_db)?;
+    fields.set_item("greatest_level_db", greatest_db)?;
+    fields.set_item("level_db", PyArray1::from_slice(py, &level_db))?;
+    Ok((fields, level_db))
+}
+
+#[pyfunction]
+fn band_lines_hz<'py>(
+    py: Python<'py>,
+    bands: Vec<i32>,
+    lines_per_band: u32,
+) -> PyResult<Bound<'py, PyArray1<f64>>> {
+    let mut lines = Vec::new();
+    for band in bands {
+        lines.extend(or_raise(py, bands::lines_hz(band, lines_per_band))?);
+    }
+    Ok(PyArray1::from_vec(py, lines))
+}
+
+#[pyfunction]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the arguments of the Python function"
+)]
+fn point_levels<'py>(
+    py: Python<'py>,
+    hangs: Vec<PlacedFields<'py>>,
+    floor_reflection: f64,
+    far_field_tolerance: f64,
+    points_m: PyReadonlyArray2<'py, f64>,
+    air: &Air,
+    bands: Vec<i32>,
+    lines_per_band: u32,
+) -> PyResult<Bound<'py, PyDict>> {
+    let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
+    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
+    Ok(levels(py, &rig, &points(&points_m)?, &lines)?.0)
+}
+
 #[pyfunction]
 #[expect(
     clippy::too_many_arguments,
@@ -113,52 +220,57 @@ fn pressure<'py>(
 )]
 fn seat_levels<'py>(
     py: Python<'py>,
-    hang: &Hang,
-    tilt_deg: f64,
-    top_m: f64,
+    hangs: Vec<PlacedFields<'py>>,
+    floor_reflection: f64,
+    far_field_tolerance: f64,
     venue: &Venue,
     air: &Air,
-    position_m: (f64, f64),
-    pan_deg: f64,
     bands: Vec<i32>,
     lines_per_band: u32,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let hung = Hung {
-        hang: &hang.0,
-        tilt_deg,
-        top_m,
-        placement: placement(position_m, pan_deg),
-    };
     let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
+    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
     let seats = venue.0.seats();
     let receivers = Receivers::of_seats(&seats);
-    let field = or_raise(
-        py,
-        py.detach(|| {
-            let sources = hung.sources(&receivers, &lines)?;
-            Ok(Field::of(&sources, &receivers, &lines))
-        }),
-    )?;
+    let (fields, level_db) = levels(py, &rig, &receivers, &lines)?;
     let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
-    let level_db = measures::broadband_db(&field, &lines);
-    let fields = PyDict::new(py);
     fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
     fields.set_item("weight", PyArray1::from_slice(py, receivers.weight()))?;
-    fields.set_item(
-        "area",
-        PyArray1::from_iter(py, seats.iter().map(|seat| seat.area)),
-    )?;
-    fields.set_item(
-        "band_hz",
-        PyArray1::from_iter(py, bands.iter().map(|&b| bands::mid_hz(b))),
-    )?;
-    fields.set_item(
-        "band_level_db",
-        PyArray2::from_vec2(py, &field.band_levels(&lines))?,
-    )?;
+    let area = seats.iter().map(|seat| seat.area);
+    fields.set_item("area", PyArray1::from_iter(py, area))?;
     let evenness_db = measures::spread_db(&level_db, receivers.weight());
-    fields.set_item("level_db", PyArray1::from_vec(py, level_db))?;
     fields.set_item("evenness_db", evenness_db)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn weighting_db<'py>(
+    py: Python<'py>,
+    frequency_hz: PyReadonlyArray1<'py, f64>,
+    weighting: &str,
+) -> PyResult<Bound<'py, PyArray1<f64>>> {
+    let weighting = or_raise(py, Weighting::named(weighting))?;
+    let values = frequency_hz.as_slice()?.iter().map(|&f| weighting.db(f));
+    Ok(PyArray1::from_iter(py, values))
+}
+
+/// Measures of a venue's levels beside evenness.
+#[pyfunction]
+fn coverage<'py>(
+    py: Python<'py>,
+    band_level_db: Vec<Vec<f64>>,
+    level_db: Vec<f64>,
+    distance_m: Vec<f64>,
+    weight: Vec<f64>,
+    hole_depth_db: f64,
+) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    let fall_db = measures::fall_per_doubling_db(&level_db, &distance_m, &weight);
+    let spread_db = measures::spectral_spread_db(&band_level_db, &level_db, &weight);
+    let holes = measures::share_of_holes(&level_db, &weight, hole_depth_db);
+    fields.set_item("fall_per_doubling_db", fall_db)?;
+    fields.set_item("spectral_spread_db", spread_db)?;
+    fields.set_item("share_of_holes", holes)?;
     Ok(fields)
 }
 
@@ -203,6 +315,12 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(sound_speed_m_s, module)?)?;
     module.add_function(wrap_pyfunction!(registers, module)?)?;
     module.add_function(wrap_pyfunction!(limit_s_per_term, module)?)?;
+    module.add("FAR_FIELD_TOLERANCE", FAR_FIELD_TOLERANCE)?;
+    module.add_class::<Balloon>()?;
+    module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;
+    module.add_function(wrap_pyfunction!(weighting_db, module)?)?;
+    module.add_function(wrap_pyfunction!(coverage, module)?)?;
+    module.add_function(wrap_pyfunction!(point_levels, module)?)?;
     module.add_function(wrap_pyfunction!(pressure, module)?)?;
     module.add_function(wrap_pyfunction!(seat_levels, module)?)?;
     module.add_function(wrap_pyfunction!(area_levels, module)?)

@@ -14,7 +14,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 import sfs
-from scipy.special import fresnel
+from scipy.special import fresnel, hankel2
 
 C_M_S = ha.sound_speed_m_s()
 
@@ -46,9 +46,9 @@ def column(count: int, height_m: float, splay_deg: float = 0.0, fill: float = 1.
 
 @pytest.mark.parametrize("distance_m", [2.0, 4.0, 8.0, 16.0, 32.0, 64.0])
 def test_a_straight_line_has_the_fresnel_integral_near_and_far(distance_m: float) -> None:
-    # Paraxial line source of length L on its perpendicular bisector: |p| = |∫ e^{-jkz²/2r} dz|/(rL)
-    # = √(λ r/2) · 2 |F(L/2 √(2/(λ r)))| / (r L), F = C + jS the Fresnel integrals
-    # (e.g. Born & Wolf, Principles of Optics, 8.7; from memory).
+    # Paraxial line of length L and strength m a metre on its perpendicular bisector:
+    # |p| = (m/r) |∫ e^{−jkz²/2r} dz| = (m/r) √(λ r/2) · 2 |F(L/2 √(2/(λ r)))|, F = C + jS the
+    # Fresnel integrals (Born & Wolf, Principles of Optics, 8.7; from memory).
     length_m, f = 4.0, 4000.0
     hang = column(10, length_m / 10)
     wavelength_m = C_M_S / f
@@ -145,12 +145,85 @@ def test_an_arc_is_6_db_down_at_its_ends_and_falls_6_db_a_doubling() -> None:
         assert drop == pytest.approx(law, abs=0.4), r
 
 
-# --- Point sources -----------------------------------------------------------------------------
+# --- Progressive curve -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("beta", [0.0, 0.25, 0.5])
+def test_a_progressive_curve_falls_as_designed_above_2_khz(beta: float) -> None:
+    # Gölles & Zotter, Acta Acustica 7:52 (2023): on its own axis a line of curvature κ gives
+    # |p| = m √(λ/(r (1 + κ r))), m its strength a metre; κ(r) = (g r^{2β} − r)/r² makes that
+    # fall as r^{−β}. The law is that of a continuous curve, approached by 1.5 cm steps.
+    count, height_m = 400, 0.015
+    throw_m = np.geomspace(30.0, 8.0, count)
+    gain = {0.0: 1.25 * throw_m[0], 0.25: 1.6 * throw_m[0] ** 0.5, 0.5: 1.35}[beta]
+    kappa = (throw_m ** (2.0 * beta) * gain - throw_m) / throw_m**2
+    assert np.all(kappa > 0)
+    splay_deg = np.degrees(height_m * (kappa[1:] + kappa[:-1]) / 2)
+    cabinet = builders.cabinet(
+        height_m=height_m,
+        rear_pin_inset_m=0.003,
+        splay_positions_deg=sorted(set(splay_deg)),
+        source=ha.Source(elements=[ha.LineElement(height_m=height_m)]),
+    )
+    hang = builders.hang(list(splay_deg), cabinets=[cabinet] * count)
+    pose = ha.pose(hang, 5.0, 10.0)
+    axis = np.radians(pose.axis_deg)
+    ahead = np.column_stack([np.cos(axis), np.sin(axis)])
+    points = pose.front_m + throw_m[:, None] * ahead
+    # Stationary phase needs the stationary zone on the line: twice its half width at 2 kHz,
+    # √(λ r/(1 + κ r)), to either end.
+    zone_m = np.sqrt(C_M_S / 2000.0 * throw_m / (1 + kappa * throw_m))
+    along_m = height_m * (np.arange(count) + 0.5)
+    inner = np.minimum(along_m, count * height_m - along_m) > 2 * zone_m / np.sqrt(2)
+    assert inner.sum() > 100
+    r, k = throw_m[inner], kappa[inner]
+    f = np.geomspace(2000.0, 10_000.0, 80)
+    p = lossless(ha.pressure(hang, 5.0, 10.0, points[inner], f), f, r)
+    law = np.sqrt(C_M_S / f)[:, None] / height_m / np.sqrt(r * (1 + k * r))
+    mean_db = 10 * np.log10(np.mean(np.abs(p / law) ** 2, axis=0))
+    assert np.max(np.abs(mean_db)) < 0.5, mean_db
+    slope = np.polyfit(np.log2(r), level_db(p).mean(axis=0), 1)[0]
+    assert slope == pytest.approx(-20 * np.log10(2) * beta, abs=0.15)
+
+
+# --- Gaps --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("fill", [1.0, 0.8, 0.6])
+def test_gaps_between_elements_raise_grating_lobes_of_known_angle_and_level(fill: float) -> None:
+    # n equal lines of length b a pitch h apart: |D| = |sinc(k b sin a / 2) sin(nu)/(n sin u)|,
+    # u = k h sin a / 2. Grating lobes at sin a = m λ/h with the level of the single line there,
+    # sinc(π m b/h): −13.5 dB or so at 80 % is the textbook case of the active radiating factor
+    # (product theorem; Ureda, J. Audio Eng. Soc. 52(5), 2004; from memory).
+    count, height_m, f, r = 12, 0.25, 3000.0, 3000.0
+    hang = column(count, height_m, fill=fill)
+    middle = 5000.0 - count * height_m / 2
+    sine = np.linspace(0.0, 0.9, 901)
+    points = np.column_stack([r * np.sqrt(1 - sine**2), middle + r * sine])
+    p = lossless(ha.pressure(hang, 0.0, 5000.0, points, [f]), f, np.full(len(sine), r))[0]
+    u = np.pi * f / C_M_S * height_m * sine
+    with np.errstate(invalid="ignore", divide="ignore"):
+        array = np.where(sine == 0.0, 1.0, np.sin(count * u) / (count * np.sin(u)))
+    expected = np.sinc(u * fill / np.pi) * array
+    np.testing.assert_allclose(np.abs(p) * r / count, np.abs(expected), atol=2e-3)
+    # At the lobe itself the elements add up in phase, each with its own sinc.
+    lobe_sine = C_M_S / f / height_m
+    point = [[r * np.sqrt(1 - lobe_sine**2), middle + r * lobe_sine]]
+    lobe = lossless(ha.pressure(hang, 0.0, 5000.0, point, [f]), f, [r])[0, 0]
+    if fill < 1.0:
+        assert level_db(lobe * r / count) == pytest.approx(level_db(np.sinc(fill)), abs=0.02)
+        near = np.abs(sine - lobe_sine) < 0.05
+        assert sine[near][np.argmax(np.abs(p)[near])] == pytest.approx(lobe_sine, abs=0.01)
+    else:
+        assert level_db(lobe * r / count) < -60.0
+
+
+# --- Reference library -------------------------------------------------------------------------
 
 
 def test_small_sources_are_the_point_sources_of_sfs() -> None:
-    # sfs: G = e^{-jkr}/(4π r), time factor e^{jωt}. An element of 1 mm is a point to 1e-6 when
-    # (k h/2)²/6 is: 2·10⁻⁶ at 1 kHz... at 500 Hz and below.
+    # sfs: G = e^{−jkr}/(4πr), time factor e^{jωt}. An element of 0.1 mm is a point: (kh/2)²/6 is
+    # 4·10⁻⁸ at 500 Hz.
     rng = np.random.default_rng(3)
     f = np.array([63.0, 125.0, 250.0, 500.0])
     element = ha.LineElement(height_m=1e-4)
@@ -169,3 +242,35 @@ def test_small_sources_are_the_point_sources_of_sfs() -> None:
             alpha = ha.air_absorption_db_per_m(frequency)
             expected += 4 * np.pi * green * 10 ** (-alpha * d / 20)
         np.testing.assert_allclose(p[line], expected, rtol=1e-6)
+
+
+def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs() -> None:
+    # sfs: line source −j/4 H₀²(kr) along z, of unit strength a metre where a point source is
+    # e^{−jkr}/(4πr). A finite line has the same field when its strength fades smoothly: its ends
+    # then radiate nothing. The air is that of a complex wavenumber k − jα.
+    step_m, flat_m, fade_m, f = 0.1, 20.0, 45.0, 500.0
+    count = round((flat_m + 2 * fade_m) / step_m)
+    z = (np.arange(count) + 0.5) * step_m - count * step_m / 2
+    x = np.clip((np.abs(z) - flat_m / 2) / fade_m, 1e-9, 1 - 1e-9)
+    # A step with all its derivatives continuous.
+    strength = 1 / (1 + np.exp(1 / (1 - x) - 1 / x))
+    cabinet = builders.cabinet(
+        height_m=step_m,
+        rear_pin_inset_m=0.02,
+        splay_positions_deg=[0.0],
+        source=ha.Source(elements=[ha.LineElement(height_m=step_m)]),
+    )
+    hang = builders.hang([0.0] * (count - 1), cabinets=[cabinet] * count)
+    rig = ha.Rig(
+        hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=count * step_m / 2, drive=strength)],
+        far_field_tolerance=2e-7,
+    )
+    r = np.array([2.0, 3.0, 5.0])
+    p = ha.rig_pressure(rig, np.column_stack([r, 0 * r]), [f])[0] * step_m
+    omega = 2 * np.pi * f
+    alpha_np_m = ha.air_absorption_db_per_m(f) * np.log(10) / 20
+    green = sfs.fd.source.line(omega, [0, 0, 0], [r, 0 * r, 0 * r], c=C_M_S)
+    # sfs takes real speeds only; the air turns H₀²(kr) into H₀²((k − jα)r).
+    k = omega / C_M_S
+    air = hankel2(0, (k - 1j * alpha_np_m) * r) / hankel2(0, k * r)
+    np.testing.assert_allclose(p, 4 * np.pi * green * air, rtol=1e-6)

@@ -1,5 +1,5 @@
 """Readers and writers of formats that are not our own."""
 
-from hangarc.io import dxf, roof_plot
+from hangarc.io import balloon, dxf, roof_plot
 
-__all__ = ["dxf", "roof_plot"]
+__all__ = ["balloon", "dxf", "roof_plot"]

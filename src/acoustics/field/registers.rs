@@ -1,9 +1,9 @@
 //! The kernel compiled for each width of register, and the choice between them.
 
 use super::kernel::{Task, add_tile};
-use super::lanes::Portable;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx512};
+use super::lanes::{Portable, TILE};
 use crate::error::{InputError, Result};
 
 /// Vector instructions that the machine has.
@@ -97,6 +97,26 @@ impl Kernel {
             #[cfg(target_arch = "x86_64")]
             Registers::Avx512 => unsafe { add_tile_avx512(task, points_m, out) },
             _ => add_tile::<Portable>(task, points_m, out),
+        }
+        add_measured(task, points_m, out);
+    }
+}
+
+/// Adds the cabinets that are known by measurement.
+fn add_measured(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+    let lines = task.lines;
+    for measured in &task.sources.measured {
+        for lane in 0..TILE {
+            let pressure = measured.pressure(
+                points_m.map(|coordinate| coordinate[lane]),
+                lines.frequency_hz(),
+                &lines.decay_per_m,
+                lines.sound_speed_m_s(),
+            );
+            for (line, p) in pressure.enumerate() {
+                out[line * 2 * TILE + lane] += p.re;
+                out[line * 2 * TILE + TILE + lane] += p.im;
+            }
         }
     }
 }

@@ -1,0 +1,237 @@
+//! Several hangs sounding together, over a floor that may reflect.
+//!
+//! Each hang has its place, its delay and gain, and for each cabinet a complex response over
+//! frequency (filters, gains, delays, polarity). A reflecting floor z = 0 is the mirror image of
+//! every source, weighted by a real reflection coefficient of the pressure, the same for all
+//! angles and frequencies: 1 is rigid.
+
+use super::balloon::Balloon;
+use super::element::{self, Sources};
+use super::field::{Lines, Receivers};
+use crate::error::{InputError, Result, accept, finite, within_range};
+use crate::model::{Hang, Valid};
+use crate::pose::{Placement, pose};
+use nalgebra::Complex;
+use std::sync::Arc;
+
+/// What is fed to a hang.
+#[derive(Clone, Debug, Default)]
+pub struct Signal {
+    /// Delay of the whole hang.
+    pub delay_s: f64,
+    /// Gain of the whole hang.
+    pub gain_db: f64,
+    /// Cabinet by cabinet, the complex response at each line; empty where all are 1.
+    pub drive: Vec<Vec<Complex<f64>>>,
+}
+
+/// A hang as it hangs in the room, with its signal.
+#[derive(Clone, Debug)]
+pub struct Placed<'a> {
+    /// The hang.
+    pub hang: &'a Valid<Hang>,
+    /// Elevation of the fly frame's axis.
+    pub tilt_deg: f64,
+    /// Height of cabinet 0's upper front hinge.
+    pub top_m: f64,
+    /// Place on the floor plan, and pan.
+    pub placement: Placement,
+    /// What is fed to it.
+    pub signal: Signal,
+    /// Cabinet by cabinet, measured data to be used instead of the line elements; empty for none.
+    pub balloons: Vec<Option<Arc<Balloon>>>,
+}
+
+/// Hangs that sound together.
+#[derive(Clone, Debug)]
+pub struct Rig<'a> {
+    hangs: Vec<Placed<'a>>,
+    floor_reflection: f64,
+    tolerance: f64,
+}
+
+impl<'a> Rig<'a> {
+    /// Checks and keeps a rig. `tolerance` is the share of a sub-element's pressure that its far
+    /// field may leave out at the nearest receiver.
+    ///
+    /// # Errors
+    /// `floor_reflection` outside ±1, `far_field_tolerance` outside 10⁻⁸ to 0.1, a delay or gain
+    /// that is not finite, or the wrong number of responses or balloons.
+    pub fn new(hangs: Vec<Placed<'a>>, floor_reflection: f64, tolerance: f64) -> Result<Self> {
+        within_range("floor_reflection", floor_reflection, -1.0, 1.0)?;
+        within_range("far_field_tolerance", tolerance, 1e-8, 0.1)?;
+        for (index, placed) in hangs.iter().enumerate() {
+            placed
+                .check()
+                .map_err(|error| error.within(&format!("hangs[{index}]")))?;
+        }
+        Ok(Self {
+            hangs,
+            floor_reflection,
+            tolerance,
+        })
+    }
+
+    /// All sub-elements, mirror images included, cut for these receivers and lines.
+    ///
+    /// # Errors
+    /// A tilt or top out of range, a cabinet without a source, responses for another number of
+    /// lines, a receiver on top of an element, and with a reflecting floor a receiver or source
+    /// below it.
+    pub fn sources(&self, receivers: &Receivers, lines: &Lines) -> Result<Sources> {
+        let mut sources = Sources::default();
+        for (index, placed) in self.hangs.iter().enumerate() {
+            let of_one = self.sources_of(placed, receivers, lines).map_err(|error| {
+                let only = self.hangs.len() == 1 || error.field.starts_with("receivers_m");
+                if only {
+                    error
+                } else {
+                    error.within(&format!("hangs[{index}]"))
+                }
+            })?;
+            sources.append(of_one);
+        }
+        if self.floor_reflection != 0.0 {
+            for (index, point_m) in receivers.points_m().enumerate() {
+                let field = format!("receivers_m[{index}][2]");
+                accept(
+                    point_m[2] >= 0.0,
+                    &field,
+                    point_m[2],
+                    "on or above the floor, 0",
+                )?;
+            }
+            accept(
+                sources.lowest_m() > 0.0,
+                "top_m",
+                sources.lowest_m(),
+                "all above the floor, 0",
+            )?;
+            sources.append(sources.mirrored(self.floor_reflection));
+        }
+        Ok(sources)
+    }
+
+    fn sources_of(
+        &self,
+        placed: &Placed<'_>,
+        receivers: &Receivers,
+        lines: &Lines,
+    ) -> Result<Sources> {
+        for (cabinet, row) in placed.signal.drive.iter().enumerate() {
+            accept(
+                row.len() == lines.len(),
+                &format!("drive[{cabinet}]"),
+                row.len(),
+                format!("{} values, one for each frequency", lines.len()),
+            )?;
+        }
+        let pose = pose(placed.hang, placed.tilt_deg, placed.top_m)?;
+        let place = placed.placement;
+        let parts = element::parts_of_some(
+            self.tolerance,
+            placed.hang,
+            &pose,
+            place,
+            |cabinet| placed.balloon(cabinet).is_none(),
+            receivers,
+            lines,
+        )?;
+        let gain = 10f64.powf(placed.signal.gain_db / 20.0);
+        let mut sources = Sources::default();
+        if placed.balloons.is_empty() && placed.signal.drive.is_empty() {
+            let all = 0..placed.hang.cabinets.len();
+            sources = Sources::of_cabinets(placed.hang, &pose, place, all, parts)?;
+            sources.feed(gain, placed.signal.delay_s, None);
+            return Ok(sources);
+        }
+        for cabinet in 0..placed.hang.cabinets.len() {
+            let mut of_one = match placed.balloon(cabinet) {
+                Some(balloon) => Sources::measured(&pose, place, cabinet, balloon),
+                None => {
+                    let one = cabinet..cabinet + 1;
+                    Sources::of_cabinets(placed.hang, &pose, place, one, parts)?
+                }
+            };
+            of_one.feed(
+                gain,
+                placed.signal.delay_s,
+                placed.signal.drive.get(cabinet),
+            );
+            sources.append(of_one);
+        }
+        Ok(sources)
+    }
+
+    /// How much louder the rig can be driven until the first cabinet reaches its stated greatest
+    /// level: the least over the cabinets of `max_level_db` less the cabinet's own level on its
+    /// axis at 1 m, at the line where it is loudest. `None` when a cabinet states no such level.
+    #[must_use]
+    pub fn greatest_gain_db(&self, lines: &Lines) -> Option<f64> {
+        let mut least_db = f64::INFINITY;
+        for placed in &self.hangs {
+            for (index, cabinet) in placed.hang.cabinets.iter().enumerate() {
+                let source = cabinet.source.as_ref()?;
+                let own_db = placed.own_level_db(index, lines);
+                least_db = least_db.min(source.max_level_db? - own_db);
+            }
+        }
+        Some(least_db)
+    }
+}
+
+impl Placed<'_> {
+    fn check(&self) -> Result<()> {
+        finite("delay_s", self.signal.delay_s)?;
+        finite("gain_db", self.signal.gain_db)?;
+        let cabinets = self.hang.cabinets.len();
+        for (field, count) in [
+            ("drive", self.signal.drive.len()),
+            ("balloon", self.balloons.len()),
+        ] {
+            accept(
+                count == 0 || count == cabinets,
+                field,
+                count,
+                format!("{cabinets}, one for each cabinet"),
+            )?;
+        }
+        for (cabinet, row) in self.signal.drive.iter().enumerate() {
+            for (line, value) in row.iter().enumerate() {
+                let sum = value.re + value.im;
+                if !sum.is_finite() {
+                    let field = format!("drive[{cabinet}][{line}]");
+                    return Err(InputError::new(&field, value, "a finite number"));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn balloon(&self, cabinet: usize) -> Option<&Arc<Balloon>> {
+        self.balloons.get(cabinet).and_then(Option::as_ref)
+    }
+
+    /// Level of one cabinet alone on its axis at 1 m, at the line where it is loudest.
+    fn own_level_db(&self, cabinet: usize, lines: &Lines) -> f64 {
+        let drive = self.signal.drive.get(cabinet);
+        let frequency_hz = lines.frequency_hz();
+        let alone: Vec<f64> = match (self.balloon(cabinet), &self.hang.cabinets[cabinet].source) {
+            (Some(balloon), _) => balloon
+                .towards(0.0, 0.0, frequency_hz)
+                .map(|response| response.norm())
+                .collect(),
+            (None, Some(source)) => frequency_hz
+                .iter()
+                .map(|&f| source.on_axis(f).norm())
+                .collect(),
+            (None, None) => Vec::new(),
+        };
+        let loudest = alone
+            .iter()
+            .enumerate()
+            .map(|(line, level)| level * drive.map_or(1.0, |row| row[line].norm()))
+            .fold(0.0, f64::max);
+        20.0 * loudest.log10() + self.signal.gain_db
+    }
+}
