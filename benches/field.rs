@@ -71,14 +71,27 @@ fn field(criterion: &mut Criterion) {
         let place = Placement::default();
         let sources = Sources::of_cabinets(&hang, &pose, place, 0..24, Parts::Each(3))?;
         let air = Valid::new(Air::default())?;
+        let few = Sources::of_cabinets(&hang, &pose, place, 0..12, Parts::Each(1))?;
         let any: Vec<f64> = (0..50).map(|i| 1000.0 + 140.0 * f64::from(i)).collect();
-        let grids = [
-            ("any grid", Lines::of_frequencies(&any, &air)?),
-            ("octaves", Lines::of_bands(&bands::EVENNESS, 5, &air)?),
-        ];
-        Ok::<_, hangarc::InputError>((sources, grids))
+        Ok::<_, hangarc::InputError>([
+            (
+                "any grid",
+                sources.clone(),
+                Lines::of_frequencies(&any, &air)?,
+            ),
+            (
+                "octaves",
+                sources,
+                Lines::of_bands(&bands::EVENNESS, 5, &air)?,
+            ),
+            (
+                "any grid, few sources",
+                few,
+                Lines::of_frequencies(&any[..24], &air)?,
+            ),
+        ])
     })();
-    let (sources, grids) = match built {
+    let cases = match built {
         Ok(built) => built,
         Err(error) => return eprintln!("{error}"),
     };
@@ -86,15 +99,15 @@ fn field(criterion: &mut Criterion) {
         let seat = f64::from(seat);
         [10.0 + 0.15 * seat, 10.0 * (seat * 1.7).sin(), 1.2]
     }));
-    for (grid, lines) in &grids {
-        let mut group = criterion.benchmark_group(*grid);
+    for (name, sources, lines) in &cases {
+        let mut group = criterion.benchmark_group(*name);
         let terms = sources.len() * receivers.len() * lines.len();
         group.throughput(Throughput::Elements(terms as u64));
         for registers in Registers::available() {
             group.bench_function(registers.name(), |bencher| {
                 let mut field = Field::silent(&receivers, lines);
                 bencher.iter(|| {
-                    accumulate_with(registers, &sources, &receivers, lines, &mut field);
+                    accumulate_with(registers, sources, &receivers, lines, &mut field);
                 });
             });
         }

@@ -29,6 +29,12 @@ def lossless(p: np.ndarray, frequency_hz: Any, distance_m: Any) -> np.ndarray:
     return p * 10.0 ** (decay_db / 20.0)
 
 
+def faded(place: np.ndarray) -> np.ndarray:
+    """Rise from 0 at 0 to 1 at 1 with all derivatives continuous."""
+    x = np.clip(place, 2e-3, 1 - 2e-3)
+    return 1 / (1 + np.exp(1 / x - 1 / (1 - x)))
+
+
 def column(count: int, height_m: float, splay_deg: float = 0.0, fill: float = 1.0, **source: Any):
     """Cabinets of `height_m` whose lines fill the share `fill` of it, all splays alike."""
     element = ha.LineElement(height_m=height_m * fill)
@@ -80,17 +86,21 @@ def test_the_border_distance_parts_3_db_from_6_db_a_doubling() -> None:
     border_m = length_m**2 * f / (2 * C_M_S)
     hang = column(10, length_m / 10)
 
-    def fall_db(from_m: float, to_m: float) -> float:
+    def fall_db(from_m: float, to_m: float) -> tuple[float, float]:
+        """Fall per doubling, and the level at 1 m that the nearest of 3 and 6 dB points back to."""
         r = np.geomspace(from_m, to_m, 400)
         points = np.column_stack([r, np.full(len(r), 20.0 - length_m / 2)])
-        p = lossless(ha.pressure(hang, 0.0, 20.0, points, [f]), f, r)[0]
-        return np.polyfit(np.log2(r), level_db(p), 1)[0]
+        found_db = level_db(lossless(ha.pressure(hang, 0.0, 20.0, points, [f]), f, r)[0])
+        fall = np.polyfit(np.log2(r), found_db, 1)[0]
+        return fall, np.mean(found_db + 10 * round(-fall / 3) * np.log10(r))
 
-    assert fall_db(border_m / 40, border_m / 10) == pytest.approx(-3.0, abs=0.35)
-    assert fall_db(border_m * 4, border_m * 16) == pytest.approx(-6.0, abs=0.1)
-    # The asymptotes p ~ √(λ/r)/L·L and 1/r cross where √(λ r) = L, r = L²/λ = 2 r_b.
-    near = np.sqrt(C_M_S / f / border_m / 2) / length_m
-    assert near == pytest.approx(1 / (2 * border_m), rel=1e-12)
+    near_db, near_at_1_m_db = fall_db(border_m / 40, border_m / 10)
+    far_db, far_at_1_m_db = fall_db(border_m * 4, border_m * 16)
+    assert near_db == pytest.approx(-3.0, abs=0.35)
+    assert far_db == pytest.approx(-6.0, abs=0.1)
+    # The asymptotes √(λ/r)/L and 1/r cross where √(λ r) = L, at L²/λ = 2 r_b.
+    crossing_m = 10 ** ((far_at_1_m_db - near_at_1_m_db) / 10)
+    assert crossing_m == pytest.approx(2 * border_m, rel=0.05)
 
 
 def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles() -> None:
@@ -152,9 +162,12 @@ def test_an_arc_is_6_db_down_at_its_ends_and_falls_6_db_a_doubling() -> None:
 def test_a_progressive_curve_falls_as_designed_above_2_khz(beta: float) -> None:
     # Gölles & Zotter, Acta Acustica 7:52 (2023): on its own axis a line of curvature κ gives
     # |p| = m √(λ/(r (1 + κ r))), m its strength a metre; κ(r) = (g r^{2β} − r)/r² makes that
-    # fall as r^{−β}. The law is that of a continuous curve, approached by 1.5 cm steps.
-    count, height_m = 400, 0.015
-    throw_m = np.geomspace(30.0, 8.0, count)
+    # fall as r^{−β}. The law is that of the stationary point alone, on a continuous curve: steps
+    # of 1.5 cm stand for the curve, and a smooth fade of the outer 2.5 m takes away the two end
+    # points, whose own waves the law leaves out (with hard ends they ripple it by 1.7 dB at 2 kHz,
+    # 0.7 dB at 10 kHz).
+    count, height_m, fade_m = 600, 0.015, 2.5
+    throw_m = np.geomspace(40.0, 8.0, count)
     gain = {0.0: 1.25 * throw_m[0], 0.25: 1.6 * throw_m[0] ** 0.5, 0.5: 1.35}[beta]
     kappa = (throw_m ** (2.0 * beta) * gain - throw_m) / throw_m**2
     assert np.all(kappa > 0)
@@ -166,24 +179,28 @@ def test_a_progressive_curve_falls_as_designed_above_2_khz(beta: float) -> None:
         source=ha.Source(elements=[ha.LineElement(height_m=height_m)]),
     )
     hang = builders.hang(list(splay_deg), cabinets=[cabinet] * count)
-    pose = ha.pose(hang, 5.0, 10.0)
+    pose = ha.pose(hang, 5.0, 20.0)
     axis = np.radians(pose.axis_deg)
     ahead = np.column_stack([np.cos(axis), np.sin(axis)])
     points = pose.front_m + throw_m[:, None] * ahead
-    # Stationary phase needs the stationary zone on the line: twice its half width at 2 kHz,
-    # √(λ r/(1 + κ r)), to either end.
-    zone_m = np.sqrt(C_M_S / 2000.0 * throw_m / (1 + kappa * throw_m))
     along_m = height_m * (np.arange(count) + 0.5)
-    inner = np.minimum(along_m, count * height_m - along_m) > 2 * zone_m / np.sqrt(2)
-    assert inner.sum() > 100
-    r, k = throw_m[inner], kappa[inner]
+    to_end_m = np.minimum(along_m, count * height_m - along_m)
+    rig = ha.Rig(
+        hangs=[ha.Placed(hang=hang, tilt_deg=5.0, top_m=20.0, drive=faded(to_end_m / fade_m))]
+    )
+    # Where all of the first Fresnel zone at 2 kHz, ±√(λ r/(1 + κ r)/2), is at full strength.
+    zone_m = np.sqrt(C_M_S / 2000.0 * throw_m / (1 + kappa * throw_m) / 2)
+    heard = to_end_m > fade_m + zone_m
+    assert heard.sum() > 100
+    r, k = throw_m[heard], kappa[heard]
     f = np.geomspace(2000.0, 10_000.0, 80)
-    p = lossless(ha.pressure(hang, 5.0, 10.0, points[inner], f), f, r)
+    p = lossless(ha.rig_pressure(rig, points[heard], f), f, r)
     law = np.sqrt(C_M_S / f)[:, None] / height_m / np.sqrt(r * (1 + k * r))
-    mean_db = 10 * np.log10(np.mean(np.abs(p / law) ** 2, axis=0))
-    assert np.max(np.abs(mean_db)) < 0.5, mean_db
-    slope = np.polyfit(np.log2(r), level_db(p).mean(axis=0), 1)[0]
-    assert slope == pytest.approx(-20 * np.log10(2) * beta, abs=0.15)
+    difference_db = np.abs(level_db(p / law))
+    assert np.max(difference_db) < 0.5
+    assert np.max(difference_db[f > 4000.0]) < 0.05
+    slope = np.polyfit(np.log2(r), level_db(p[f > 4000.0]).mean(axis=0), 1)[0]
+    assert slope == pytest.approx(-20 * np.log10(2) * beta, abs=0.03)
 
 
 # --- Gaps --------------------------------------------------------------------------------------
@@ -192,9 +209,9 @@ def test_a_progressive_curve_falls_as_designed_above_2_khz(beta: float) -> None:
 @pytest.mark.parametrize("fill", [1.0, 0.8, 0.6])
 def test_gaps_between_elements_raise_grating_lobes_of_known_angle_and_level(fill: float) -> None:
     # n equal lines of length b a pitch h apart: |D| = |sinc(k b sin a / 2) sin(nu)/(n sin u)|,
-    # u = k h sin a / 2. Grating lobes at sin a = m λ/h with the level of the single line there,
-    # sinc(π m b/h): −13.5 dB or so at 80 % is the textbook case of the active radiating factor
-    # (product theorem; Ureda, J. Audio Eng. Soc. 52(5), 2004; from memory).
+    # u = k h sin a / 2 (product theorem; Ureda, J. Audio Eng. Soc. 52(5), 2004; from memory).
+    # Grating lobes at sin a = m λ/h with the level of the single line there, sin x / x with
+    # x = π m b/h: −12.6 dB at 80 %, −5.9 dB at 60 %, none without gaps.
     count, height_m, f, r = 12, 0.25, 3000.0, 3000.0
     hang = column(count, height_m, fill=fill)
     middle = 5000.0 - count * height_m / 2
@@ -251,9 +268,7 @@ def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs() -> None:
     step_m, flat_m, fade_m, f = 0.1, 20.0, 45.0, 500.0
     count = round((flat_m + 2 * fade_m) / step_m)
     z = (np.arange(count) + 0.5) * step_m - count * step_m / 2
-    x = np.clip((np.abs(z) - flat_m / 2) / fade_m, 1e-9, 1 - 1e-9)
-    # A step with all its derivatives continuous.
-    strength = 1 / (1 + np.exp(1 / (1 - x) - 1 / x))
+    strength = faded(1 - (np.abs(z) - flat_m / 2) / fade_m)
     cabinet = builders.cabinet(
         height_m=step_m,
         rear_pin_inset_m=0.02,

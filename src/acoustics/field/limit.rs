@@ -59,22 +59,32 @@ fn terms_avx512(turn: &Turn<f64>, series: &[f64], numbers: &[f64]) -> f64 {
     terms::<Avx512>(turn, series, numbers)
 }
 
+/// The parts of a term one after the other, each a loop whose constants fit the registers best.
 #[inline(always)]
 fn terms<V: Lanes>(turn: &Turn<f64>, series: &[f64], numbers: &[f64]) -> f64 {
     let turn = turn.spread::<V>();
     let series = spread(series);
-    let mut sums = [V::splat(0.0); 2];
+    let mut sums = [V::splat(0.0); 4];
     for numbers in numbers.chunks_exact(V::WIDTH) {
         let x = V::load(numbers);
-        let [phase, slope] = turn.sines_cosines(x, x.mul(V::splat(0.01)), V::splat(1.7));
-        let term = slope
-            .sine
-            .mul(exp(&series, x.mul(V::splat(-1e-3))))
-            .flipped_by(slope.parity)
-            .flipped_by(phase.parity)
-            .mul(x);
-        sums[0] = term.mul_add(phase.cosine, sums[0]);
-        sums[1] = term.mul_and_take(phase.sine, sums[1]);
+        let [phase, _] = turn.sines_cosines(x, x, V::splat(1.7));
+        sums[0] = sums[0].add(phase.sine.flipped_by(phase.parity));
+        sums[1] = sums[1].add(phase.cosine.flipped_by(phase.parity));
+    }
+    for numbers in numbers.chunks_exact(V::WIDTH) {
+        let x = V::load(numbers);
+        let [slope, _] = turn.sines_cosines(x, x, V::splat(0.017));
+        sums[2] = sums[2].add(slope.sine.flipped_by(slope.parity));
+    }
+    for numbers in numbers.chunks_exact(V::WIDTH) {
+        let x = V::load(numbers);
+        sums[3] = sums[3].add(exp(&series, x.mul(V::splat(-1e-3))));
+    }
+    for numbers in numbers.chunks_exact(V::WIDTH) {
+        let x = V::load(numbers);
+        let term = x.mul(sums[2]).mul(sums[3]).mul(x);
+        sums[0] = term.mul_add(x, sums[0]);
+        sums[1] = term.mul_and_take(x, sums[1]);
     }
     let mut lanes = [0.0; super::TILE];
     sums[0].add(sums[1]).store(&mut lanes);
@@ -90,9 +100,9 @@ fn exp<V: Lanes>(series: &[V; TERMS], x: V) -> V {
     // Even and odd terms apart, for twice the independent work.
     let square = r.mul(r);
     let (mut even, mut odd) = (series[TERMS - 2], series[TERMS - 1]);
-    for term in (0..TERMS - 2).rev().step_by(2) {
-        even = even.mul_add(square, series[term - 1]);
-        odd = odd.mul_add(square, series[term]);
+    for term in [8, 6, 4, 2, 0] {
+        even = even.mul_add(square, series[term]);
+        odd = odd.mul_add(square, series[term + 1]);
     }
     odd.mul_add(r, even).scaled_by(whole)
 }

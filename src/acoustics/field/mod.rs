@@ -24,7 +24,7 @@ use rayon::prelude::*;
 use registers::Kernel;
 
 /// Tiles a thread takes at a time.
-const TILES_A_BLOCK: usize = 32;
+const TILES_A_BLOCK: usize = 16;
 
 /// Terms between two calls of `pause`: a few tenths of a second on one core.
 const TERMS_A_BATCH: usize = 1 << 27;
@@ -169,6 +169,7 @@ pub fn write_pressure<E>(
     }
     let task = Task::new(sources, lines);
     let kernel = Kernel::with(registers);
+    let tile_size = lines.len() * 2 * TILE;
     let shared = receivers.tiles().div_ceil(4 * rayon::current_num_threads());
     let block_tiles = shared.clamp(1, TILES_A_BLOCK);
     let mut blocks: Vec<Vec<&mut [Complex<f64>]>> = Vec::new();
@@ -182,17 +183,19 @@ pub fn write_pressure<E>(
     let batch = (TERMS_A_BATCH / block_terms).max(1);
     for (index, batch_blocks) in blocks.chunks_mut(batch).enumerate() {
         batch_blocks.par_iter_mut().enumerate().for_each_init(
-            || vec![0.0; lines.len() * 2 * TILE],
-            |sum, (block, rows)| {
+            || vec![0.0; tile_size * block_tiles],
+            |sums, (block, rows)| {
                 let first = (index * batch + block) * block_tiles;
-                let last = receivers.tiles().min(first + block_tiles);
-                for tile in first..last {
-                    sum.fill(0.0);
+                sums.fill(0.0);
+                let tiles = first..receivers.tiles().min(first + block_tiles);
+                for (tile, sum) in tiles.zip(sums.chunks_exact_mut(tile_size)) {
                     kernel.add_tile(&task, receivers.tile(tile), sum);
-                    for (row, sum) in rows.iter_mut().zip(sum.chunks_exact(2 * TILE)) {
-                        let (re, im) = sum.split_at(TILE);
-                        let lanes = row[(tile - first) * TILE..].iter_mut().zip(re).zip(im);
-                        for ((p, &re), &im) in lanes {
+                }
+                // Row by row, so that what is written together lies together.
+                for (line, row) in rows.iter_mut().enumerate() {
+                    for (row, sum) in row.chunks_mut(TILE).zip(sums.chunks_exact(tile_size)) {
+                        let (re, im) = sum[line * 2 * TILE..(line + 1) * 2 * TILE].split_at(TILE);
+                        for ((p, &re), &im) in row.iter_mut().zip(re).zip(im) {
                             *p = Complex::new(re, im);
                         }
                     }
