@@ -5,8 +5,17 @@ use hangarc::model::{BottomFrame, Cabinet, FlyFrame, Hang, Rigging, SplayPositio
 use hangarc::statics::closing::{ClosingOptions, close, closing_force};
 use std::hint::black_box;
 
+/// How the splays run down the hang.
+#[derive(Clone, Copy, Debug)]
+enum Splays {
+    /// From 0° to about 10° with the square of the place.
+    Progressive,
+    /// 1° at every joint.
+    Even,
+}
+
 /// Invented hardware (demo data).
-fn hang(count: usize) -> Hang {
+fn hang(count: usize, splays: Splays) -> Hang {
     let positions: Vec<f64> = (0..=10).map(f64::from).collect();
     let cabinet = Cabinet {
         name: "demo data".into(),
@@ -37,7 +46,10 @@ fn hang(count: usize) -> Hang {
         },
         cabinets: vec![cabinet; count],
         splays_deg: (0..count - 1)
-            .map(|k| (10.0 * share(k) * share(k)).round())
+            .map(|k| match splays {
+                Splays::Progressive => (10.0 * share(k) * share(k)).round(),
+                Splays::Even => 1.0,
+            })
             .collect(),
         rigging: Rigging::Compression,
         bottom: Some(BottomFrame {
@@ -56,12 +68,18 @@ fn hang(count: usize) -> Hang {
 
 fn closing(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("closing");
-    for count in [6, 12, 24] {
-        let Ok(hang) = Valid::new(hang(count)) else {
+    let cases = [
+        (6, Splays::Progressive),
+        (12, Splays::Progressive),
+        (24, Splays::Progressive),
+        (24, Splays::Even),
+    ];
+    for (count, splays) in cases {
+        let Ok(hang) = Valid::new(hang(count, splays)) else {
             continue;
         };
         for tilt in [-6.0, 6.0] {
-            let name = format!("{count} cabinets, {tilt} degrees");
+            let name = format!("{count} cabinets, {splays:?} splays, {tilt} degrees");
             group.bench_function(BenchmarkId::new("path of 200 steps", &name), |bench| {
                 bench.iter(|| close(black_box(&hang), tilt, &ClosingOptions::default()));
             });

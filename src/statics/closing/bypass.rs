@@ -4,9 +4,10 @@
 //! The chain takes the first link k with k p ≥ L_closed. Let off, the hang opens until the bypass
 //! chain is taut: L(θ) = k p + take-up + T/stiffness, with T(L) of the closing path.
 
+use super::contact::PathEnd;
 use super::descent::rests_at;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Path, PathEnd, follow};
+use super::path::{Path, follow};
 use super::settle::{Hold, Settling};
 use super::state::State;
 use crate::error::{Result, non_negative, positive, within_range};
@@ -79,7 +80,7 @@ pub fn bypass(
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
     let closed = State::at(&mechanism, &mechanism.closed_rad());
     let link = (closed.chain_m / gear.pitch_m - 1e-9).ceil().max(1.0);
-    let path = follow(&mechanism, 400);
+    let path = follow(&mechanism, 400, &mut |_, _| ());
     let end = if path.end != PathEnd::Closed {
         BypassEnd::NotClosed
     } else if link > f64::from(gear.links) {

@@ -175,7 +175,7 @@ pub(crate) fn straight_line_force_n(mechanism: &Mechanism, closed: &State) -> Ve
     (mechanism.hooks..mechanism.joints())
         .map(|joint| {
             let gravity = closed.gravity_nm[joint];
-            let lever = down.map_or(0.0, |down| (lower - closed.hinge_m[joint]).perp(&down));
+            let lever = down.map_or(0.0, |down| (lower - closed.hinge_m(joint)).perp(&down));
             if gravity <= 0.0 {
                 0.0
             } else if lever > NOTHING {

@@ -27,7 +27,7 @@ impl State {
     /// The joint with its pins.
     pub(crate) fn placed_joint(&self, mechanism: &Mechanism, joint: usize) -> PlacedJoint {
         PlacedJoint {
-            hinge_m: self.hinge_m[joint],
+            hinge_m: self.hinge_m(joint),
             upper_pin_m: self.point(joint, mechanism.bodies[joint].rear_pins_m[1]),
             lower_pin_m: self.point(joint + 1, mechanism.bodies[joint + 1].rear_pins_m[0]),
         }

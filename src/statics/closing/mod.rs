@@ -10,6 +10,9 @@
 mod bypass;
 mod closed;
 mod clutch;
+mod contact;
+mod crossing;
+mod curve;
 mod descent;
 mod forces;
 pub(crate) mod mechanism;
@@ -20,15 +23,17 @@ mod sensitivity;
 mod settle;
 mod spread;
 pub(crate) mod state;
+mod stiffness;
 mod string;
 pub(crate) mod support;
+mod turn;
 
 pub use bypass::{Bypass, BypassEnd, bypass};
 pub use closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
 pub use clutch::ClutchVerdict;
+pub use contact::{Contact, ContactEvent, PathEnd, Snap};
 pub use forces::JointForces;
 pub use mechanism::TopJoint;
-pub use path::{Contact, ContactEvent, PathEnd, Snap};
 pub use remedies::{LandingRemedy, Remedies, StageRemedy, TiltRemedy, available_n, remedies};
 pub use report::{Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force};
 pub use sensitivity::{Sensitivity, sensitivities};

@@ -154,7 +154,7 @@ fn landing(mechanism: &Mechanism, closed: &State, available_n: f64) -> Option<La
     let last = mechanism.bodies.len() - 1;
     let landed_x = closed.point(last, mechanism.bodies[last].cg_m).x;
     let moments = |joint: usize| {
-        let arm = closed.hinge_m[joint].x - landed_x;
+        let arm = closed.hinge_m(joint).x - landed_x;
         (closed.gravity_nm[joint], -closed.lever_m[joint], arm)
     };
     let moving: Vec<usize> = (0..mechanism.joints())

@@ -2,9 +2,10 @@
 
 use super::closed::{ClosedState, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
+use super::contact::{Contact, ContactEvent, PathEnd, Snap};
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Contact, ContactEvent, PathEnd, Snap, at_force};
+use super::path::at_force;
 use super::state::State;
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::error::{Result, non_negative, within_range};
@@ -127,6 +128,8 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     let Walked {
         mechanism,
         path: walked,
+        joints,
+        hoist_load_n,
         slack,
     } = support.walk(hang, options.top_joint, options.steps)?;
     let hooks = mechanism.hooks;
@@ -137,23 +140,22 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     let mut greatest = Greatest::default();
     let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
     let upper_edge_n = clutch_n.map_or(f64::INFINITY, |[_, high]| high);
-    let joints = mechanism.joints();
-    let mut state = closed.clone();
-    for (row, angles) in walked.angle_rad.chunks_exact(joints).enumerate() {
-        state.angle_rad.copy_from_slice(angles);
-        state.update(&mechanism);
-        let force_n = walked.force_n[row];
-        let forces = state.joint_forces(&mechanism, force_n);
+    for (&force_n, forces) in walked.force_n.iter().zip(&joints) {
         if force_n <= upper_edge_n {
-            greatest.include(force_n, &forces);
+            greatest.include(force_n, forces);
         }
-        path.hoist_load_n.push(support.loads_n(&mechanism, &state));
+    }
+    for angles in walked.angle_rad.chunks_exact(mechanism.joints()) {
         path.tilt_rad.push(support.tilt_of(&mechanism, angles));
         path.angle_rad.push(angles[hooks..].to_vec());
-        path.joints.push(forces);
-        path.energy_j
-            .push(walked.energy_j[row] - walked.energy_j[0]);
     }
+    path.energy_j = walked
+        .energy_j
+        .iter()
+        .map(|energy| energy - walked.energy_j[0])
+        .collect();
+    path.joints = joints;
+    path.hoist_load_n = hoist_load_n;
     path.chain_m = walked.chain_m;
     path.force_n = walked.force_n;
 

@@ -119,14 +119,14 @@ fn inputs(hang: &Hang, mechanism: &Mechanism, closed: &State) -> Vec<(String, Mo
         "tilt_deg".to_owned(),
         Motion::Turn {
             from_body: 0,
-            about: closed.hinge_m[0],
+            about: closed.hinge_m(0),
         },
         per_degree,
     )];
     for splay in 0..hang.splays_deg.len() {
         let motion = Motion::Turn {
             from_body: splay + 2,
-            about: closed.hinge_m[splay + 1],
+            about: closed.hinge_m(splay + 1),
         };
         list.push((format!("splays_deg[{splay}]"), motion, -per_degree));
     }
@@ -172,7 +172,7 @@ impl Closed<'_> {
         let Some((joint, force_n)) = self.governing else {
             return 0.0;
         };
-        let hinge = self.state.hinge_m[joint];
+        let hinge = self.state.hinge_m(joint);
         let hinge_way = motion.of_body(joint, hinge);
         let mut gravity_change = 0.0;
         for body in joint + 1..self.mechanism.bodies.len() {

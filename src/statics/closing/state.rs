@@ -9,19 +9,18 @@
 //!
 //! A joint turns all below it, so a straight part's length depends only on the joints it passes.
 
-use super::mechanism::Mechanism;
+use super::mechanism::{Body, Mechanism};
 use super::string::{Touch, cross, stretch_to};
+use super::turn::JointTurn;
 use crate::pose::Vec2;
 use crate::statics::balance::GRAVITY_M_S2;
-use nalgebra::Rotation2;
+use nalgebra::UnitComplex;
 
 /// The mechanism at one set of angles.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct State {
     /// Joint angles.
     pub angle_rad: Vec<f64>,
-    /// Hinges of the joints.
-    pub hinge_m: Vec<Vec2>,
     /// Σ m r of all below each joint.
     pub below_moment: Vec<Vec2>,
     /// Mass of all below each joint.
@@ -38,21 +37,49 @@ pub(crate) struct State {
     pub gravity_nm: Vec<f64>,
     /// ∂L/∂θ, the chain's levers with a minus.
     pub lever_m: Vec<f64>,
-    part: Vec<usize>,
     gravity_curve: Vec<f64>,
-    chain_curve: Vec<f64>,
-    part_m: Vec<f64>,
-    origin_m: Vec<Vec2>,
-    turn: Vec<Rotation2<f64>>,
-    /// Each joint's own turn, with the angle it was computed for.
-    joint_turn: Vec<(f64, Rotation2<f64>)>,
+    passing: Vec<Passing>,
+    placed: Vec<Placed>,
+    joint_turn: Vec<JointTurn>,
+}
+
+/// A body's upper hinge and its own axes.
+#[derive(Clone, Copy, Debug, Default)]
+struct Placed {
+    origin_m: Vec2,
+    turn: UnitComplex<f64>,
+}
+
+impl Placed {
+    fn point(&self, point: Vec2) -> Vec2 {
+        self.origin_m + self.turn * point
+    }
+}
+
+/// The straight part of the string that passes a joint.
+#[derive(Clone, Copy, Debug, Default)]
+struct Passing {
+    part: Option<usize>,
+    length_m: f64,
+    /// k.
+    curve: f64,
 }
 
 impl State {
     /// The mechanism at `angle_rad`.
     pub fn at(mechanism: &Mechanism, angle_rad: &[f64]) -> Self {
+        let joints = mechanism.joints();
         let mut state = Self {
             angle_rad: angle_rad.to_vec(),
+            below_moment: vec![Vec2::zeros(); joints],
+            below_kg: vec![0.0; joints],
+            direction: vec![Vec2::zeros(); joints],
+            gravity_nm: vec![0.0; joints],
+            lever_m: vec![0.0; joints],
+            gravity_curve: vec![0.0; joints],
+            passing: vec![Passing::default(); joints],
+            placed: vec![Placed::default(); mechanism.bodies.len()],
+            joint_turn: vec![JointTurn::default(); joints],
             ..Self::default()
         };
         state.update(mechanism);
@@ -68,45 +95,30 @@ impl State {
     }
 
     fn place(&mut self, mechanism: &Mechanism) {
-        self.origin_m.clear();
-        self.turn.clear();
-        self.hinge_m.clear();
-        self.joint_turn
-            .resize(self.angle_rad.len(), (0.0, Rotation2::identity()));
-        let mut turn = Rotation2::new(mechanism.base_rad);
-        let mut origin = Vec2::zeros();
-        self.origin_m.push(origin);
-        self.turn.push(turn);
+        let mut here = Placed {
+            origin_m: Vec2::zeros(),
+            turn: UnitComplex::new(mechanism.base_rad),
+        };
+        let (first, others) = self.placed.split_at_mut(1);
+        first[0] = here;
         let joints = self.angle_rad.iter().zip(&mut self.joint_turn);
-        for (body, (&angle, own)) in mechanism.bodies.iter().zip(joints) {
-            origin += turn * body.lower_hinge_m;
-            if own.0 != angle {
-                *own = (angle, Rotation2::new(-angle));
-            }
-            turn *= own.1;
-            self.hinge_m.push(origin);
-            self.origin_m.push(origin);
-            self.turn.push(turn);
+        for ((placed, body), (&angle, own)) in others.iter_mut().zip(&mechanism.bodies).zip(joints)
+        {
+            here.origin_m = here.point(body.lower_hinge_m);
+            here.turn *= own.to(-angle);
+            *placed = here;
         }
     }
 
     fn weigh(&mut self, mechanism: &Mechanism) {
-        let joints = mechanism.joints();
-        self.below_kg.clear();
-        self.below_kg.resize(joints, 0.0);
-        self.below_moment.clear();
-        self.below_moment.resize(joints, Vec2::zeros());
-        self.gravity_nm.clear();
-        self.gravity_nm.resize(joints, 0.0);
-        self.gravity_curve.clear();
-        self.gravity_curve.resize(joints, 0.0);
         let mut mass = 0.0;
         let mut moment = Vec2::zeros();
-        for joint in (0..joints).rev() {
+        for joint in (0..self.angle_rad.len()).rev() {
             let body = &mechanism.bodies[joint + 1];
+            let placed = &self.placed[joint + 1];
             mass += body.mass_kg;
-            moment += self.point(joint + 1, body.cg_m) * body.mass_kg;
-            let arm = self.hinge_m[joint] * mass - moment;
+            moment += placed.point(body.cg_m) * body.mass_kg;
+            let arm = placed.origin_m * mass - moment;
             self.below_kg[joint] = mass;
             self.below_moment[joint] = moment;
             self.gravity_nm[joint] = GRAVITY_M_S2 * arm.x;
@@ -116,87 +128,94 @@ impl State {
     }
 
     fn pull_taut(&mut self, mechanism: &Mechanism) {
-        let mut string = std::mem::take(&mut self.string);
-        string.clear();
-        string.push(Touch {
+        self.string.clear();
+        self.string.push(Touch {
             body: mechanism.hooks,
             point_m: self.point(mechanism.hooks, mechanism.upper_anchor_m),
         });
         let mut waiting: Option<Touch> = None;
-        for (index, body) in mechanism.bodies.iter().enumerate() {
-            for edge in body.rear_edges_m.iter().flatten() {
-                let touch = Touch {
-                    body: index,
-                    point_m: self.point(index, *edge),
-                };
-                match waiting.replace(touch) {
-                    Some(above) if above.body != index && self.overlap(above, touch) => {
-                        waiting = None;
-                    }
-                    Some(above) => stretch_to(&mut string, above),
-                    None => (),
+        for (index, (body, placed)) in mechanism.bodies.iter().zip(&self.placed).enumerate() {
+            let Body {
+                rear_edges_m: Some(edges_m),
+                ..
+            } = body
+            else {
+                continue;
+            };
+            let [upper, lower] = edges_m.map(|edge| Touch {
+                body: index,
+                point_m: placed.point(edge),
+            });
+            match waiting {
+                // Two such boxes would run into each other; real ones are cut back to where their
+                // rear faces meet, and that hollow corner is out of the string's reach.
+                Some(above) if self.lies_above(upper, above) => (),
+                Some(above) => {
+                    stretch_to(&mut self.string, above);
+                    stretch_to(&mut self.string, upper);
                 }
+                None => stretch_to(&mut self.string, upper),
             }
+            waiting = Some(lower);
         }
         if let Some(lowest) = waiting {
-            stretch_to(&mut string, lowest);
+            stretch_to(&mut self.string, lowest);
         }
         let last = mechanism.bodies.len() - 1;
         let end = Touch {
             body: last,
             point_m: self.point(last, mechanism.lower_anchor_m),
         };
-        stretch_to(&mut string, end);
-        self.string = string;
+        stretch_to(&mut self.string, end);
     }
 
-    /// Whether edge `below` lies above edge `above`, seen along the body of `above`. Two such boxes
-    /// would run into each other; real ones are cut back to where their rear faces meet, and that
-    /// hollow corner is out of the string's reach.
-    fn overlap(&self, above: Touch, below: Touch) -> bool {
-        let up = self.turn[above.body] * Vec2::new(0.0, 1.0);
+    /// Whether edge `below` lies above edge `above`, seen along the body of `above`.
+    fn lies_above(&self, below: Touch, above: Touch) -> bool {
+        let [_, up] = self.axes(above.body);
         (below.point_m - above.point_m).dot(&up) > 0.0
     }
 
     fn measure_string(&mut self) {
-        let joints = self.angle_rad.len();
-        for list in [&mut self.lever_m, &mut self.chain_curve, &mut self.part_m] {
-            list.clear();
-            list.resize(joints, 0.0);
-        }
-        self.direction.clear();
-        self.direction.resize(joints, Vec2::zeros());
-        self.part.clear();
-        self.part.resize(joints, usize::MAX);
         self.chain_m = 0.0;
+        let mut next = 0;
         for (part, ends) in self.string.windows(2).enumerate() {
             let way = ends[1].point_m - ends[0].point_m;
-            let length = way.norm();
-            self.chain_m += length;
-            let down = if length > 0.0 {
-                way / length
+            let length_m = way.norm();
+            self.chain_m += length_m;
+            let down = if length_m > 0.0 {
+                way / length_m
             } else {
                 Vec2::new(0.0, -1.0)
             };
             for joint in ends[0].body..ends[1].body {
-                let arm = ends[1].point_m - self.hinge_m[joint];
-                self.part[joint] = part;
+                let arm = ends[1].point_m - self.placed[joint + 1].origin_m;
                 self.direction[joint] = down;
                 self.lever_m[joint] = -cross(arm, down);
-                self.chain_curve[joint] = -down.dot(&arm);
-                self.part_m[joint] = length;
+                self.passing[joint] = Passing {
+                    part: Some(part),
+                    length_m,
+                    curve: -down.dot(&arm),
+                };
             }
+            next = ends[1].body;
         }
+        debug_assert_eq!(next, self.angle_rad.len());
+    }
+
+    /// Hinge of a joint.
+    pub fn hinge_m(&self, joint: usize) -> Vec2 {
+        self.placed[joint + 1].origin_m
     }
 
     /// A point of body `body` in room axes, the origin at body 0's upper hinge.
     pub fn point(&self, body: usize, point: Vec2) -> Vec2 {
-        self.origin_m[body] + self.turn[body] * point
+        self.placed[body].point(point)
     }
 
     /// A body's own x and z directions in room axes.
     pub fn axes(&self, body: usize) -> [Vec2; 2] {
-        [Vec2::x(), Vec2::y()].map(|axis| self.turn[body] * axis)
+        let turn = self.placed[body].turn;
+        [Vec2::new(turn.re, turn.im), Vec2::new(-turn.im, turn.re)]
     }
 
     /// ∂V/∂θ_j of V = U + T L.
@@ -208,10 +227,31 @@ impl State {
     pub fn curvature_nm(&self, a: usize, b: usize, force_n: f64) -> f64 {
         let lower = a.max(b);
         let mut curvature = self.gravity_curve[lower];
-        if self.part[a] == self.part[b] && self.part[lower] != usize::MAX {
-            let bend = self.chain_curve[a] * self.chain_curve[b] / self.part_m[lower];
-            curvature += force_n * (self.chain_curve[lower] + bend);
+        if self.same_part(a, b) {
+            let bend = self.chain_curve(a) * self.chain_curve(b) / self.part_m(lower);
+            curvature += force_n * (self.chain_curve(lower) + bend);
         }
         curvature
+    }
+
+    /// ∂²U/∂θ_j².
+    pub fn gravity_curve(&self, joint: usize) -> f64 {
+        self.gravity_curve[joint]
+    }
+
+    /// k of the part of the string that passes the joint; zero where none does.
+    pub fn chain_curve(&self, joint: usize) -> f64 {
+        self.passing[joint].curve
+    }
+
+    /// Length of that part, never quite zero.
+    pub fn part_m(&self, joint: usize) -> f64 {
+        self.passing[joint].length_m.max(1e-12)
+    }
+
+    /// Whether one straight part of the string passes both joints.
+    pub fn same_part(&self, a: usize, b: usize) -> bool {
+        let part = self.passing[a].part;
+        part.is_some() && part == self.passing[b].part
     }
 }

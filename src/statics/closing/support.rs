@@ -5,6 +5,7 @@
 //! gravity passes the plumb line of a pick, the other hoist goes slack and the frame turns on that
 //! pick, one-sidedly, until it is back at its tilt.
 
+use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
 use super::path::{Path, follow};
 use super::state::State;
@@ -63,10 +64,12 @@ pub(crate) struct Support {
     tilt_rad: f64,
 }
 
-/// The mechanism with its support, and its closing path.
+/// The mechanism with its support, and its closing path with the forces in each row.
 pub(crate) struct Walked {
     pub mechanism: Mechanism,
     pub path: Path,
+    pub joints: Vec<JointForces>,
+    pub hoist_load_n: Vec<Vec<f64>>,
     pub slack: Slack,
 }
 
@@ -120,56 +123,42 @@ impl Support {
     pub fn walk(&self, hang: &Hang, top_joint: TopJoint, steps: usize) -> Result<Walked> {
         let held = Mechanism::new(hang, &hang.splays_deg, self.tilt_rad, top_joint)?;
         if self.hold == FrameHold::OnePick {
-            let mechanism = held.on_hook(self.picks_m[0], [-FRAC_PI_2, FRAC_PI_2]);
-            let path = follow(&mechanism, steps);
-            return Ok(Walked {
-                mechanism,
-                path,
-                slack: Slack::None,
-            });
+            let hooked = held.on_hook(self.picks_m[0], [-FRAC_PI_2, FRAC_PI_2]);
+            return Ok(self.walk_along(hooked, steps));
         }
-        let path = follow(&held, steps);
-        let slack = match self.hold {
-            FrameHold::TwoHoists => self.first_slack(&held, &path),
-            _ => Slack::None,
-        };
+        let walked = self.walk_along(held, steps);
+        if self.hold == FrameHold::Held {
+            return Ok(walked);
+        }
+        let slack = walked.first_slack();
         let (pivot_m, range_rad) = match slack {
             Slack::Rear => (self.picks_m[0], [-FRAC_PI_2, self.tilt_rad]),
             Slack::Front => (self.picks_m[1], [self.tilt_rad, FRAC_PI_2]),
-            _ => {
-                return Ok(Walked {
-                    mechanism: held,
-                    path,
-                    slack,
-                });
-            }
+            _ => return Ok(walked),
         };
-        let mechanism = held.on_hook(pivot_m, range_rad);
-        let path = follow(&mechanism, steps);
-        let slack = match self.first_slack(&mechanism, &path) {
+        let hooked = walked.mechanism.on_hook(pivot_m, range_rad);
+        let mut turned = self.walk_along(hooked, steps);
+        turned.slack = match turned.first_slack() {
             Slack::None => slack,
             _ => Slack::Both,
         };
-        Ok(Walked {
-            mechanism,
-            path,
-            slack,
-        })
+        Ok(turned)
     }
 
-    /// The first hoist to push on the way.
-    fn first_slack(&self, mechanism: &Mechanism, path: &Path) -> Slack {
-        for angles in path.angle_rad.chunks_exact(mechanism.joints()) {
-            let state = State::at(mechanism, angles);
-            let loads = self.loads_n(mechanism, &state);
-            let least = -SLACK_SHARE * loads.iter().sum::<f64>();
-            match loads[..] {
-                [front, _] if front < least => return Slack::Front,
-                [_, rear] if rear < least => return Slack::Rear,
-                _ => (),
-            }
+    fn walk_along(&self, mechanism: Mechanism, steps: usize) -> Walked {
+        let mut joints = Vec::new();
+        let mut hoist_load_n = Vec::new();
+        let path = follow(&mechanism, steps, &mut |state, force_n| {
+            joints.push(state.joint_forces(&mechanism, force_n));
+            hoist_load_n.push(self.loads_n(&mechanism, state));
+        });
+        Walked {
+            mechanism,
+            path,
+            joints,
+            hoist_load_n,
+            slack: Slack::None,
         }
-        Slack::None
     }
 
     /// Load of each hoist at a state; below zero where a hoist of a held frame would push.
@@ -184,7 +173,7 @@ impl Support {
         let [front, rear] = self.picks_m[..] else {
             return vec![weight_n];
         };
-        let hinge_x = state.hinge_m[frame].x;
+        let hinge_x = state.hinge_m(frame).x;
         let turn = Rotation2::new(self.tilt_of(mechanism, &state.angle_rad));
         let [front_x, rear_x] = [front, rear].map(|pick| hinge_x + (turn * pick).x);
         let front_n = weight_n * (cg_x - rear_x) / (front_x - rear_x);
@@ -212,5 +201,20 @@ impl Support {
         } else {
             -angle_rad[0]
         }
+    }
+}
+
+impl Walked {
+    /// The first hoist to push on the way.
+    fn first_slack(&self) -> Slack {
+        for loads_n in &self.hoist_load_n {
+            let least_n = -SLACK_SHARE * loads_n.iter().sum::<f64>();
+            match loads_n[..] {
+                [front, _] if front < least_n => return Slack::Front,
+                [_, rear] if rear < least_n => return Slack::Rear,
+                _ => (),
+            }
+        }
+        Slack::None
     }
 }

@@ -1,0 +1,169 @@
+//! Where on the curve a joint comes to rest on a bound, or leaves one.
+//!
+//! An event happens where its excess passes zero: the joint's angle beyond its bound, or the moment
+//! by which the hang would draw it off. Between two points of the curve it is foretold by the cubic
+//! with the excesses and their derivatives, then hit by Newton's method together with the balance.
+
+use super::curve::{Aim, Curve, Hindrance, Point};
+use super::descent::{Rest, urge_nm};
+use super::mechanism::Mechanism;
+
+/// A contact moment counts as zero below the weight at this lever.
+const NO_MOMENT_M: f64 = 1e-10;
+/// Radians, or metres of lever of the weight, beyond which an event has happened.
+const PASSED: f64 = 1e-12;
+
+/// A joint coming to rest on a bound, or leaving one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Event {
+    pub joint: usize,
+    pub becomes: Rest,
+}
+
+impl Event {
+    /// The angle at which the joint comes to rest.
+    pub fn bound_rad(&self, mechanism: &Mechanism) -> Option<f64> {
+        let travel = &mechanism.travels[self.joint];
+        match self.becomes {
+            Rest::Stop => Some(travel.stop_rad),
+            Rest::Open => Some(travel.open_rad),
+            Rest::Free => None,
+        }
+    }
+}
+
+impl Curve<'_> {
+    /// By how much `event` has happened at `point`; positive is past it.
+    pub fn excess(&self, point: &Point, event: Event) -> f64 {
+        let joint = event.joint;
+        let travel = &self.mechanism.travels[joint];
+        let angle = point.state.angle_rad[joint];
+        match event.becomes {
+            Rest::Stop => angle - travel.stop_rad,
+            Rest::Open => travel.open_rad - angle,
+            Rest::Free => {
+                let slope = point.state.slope_nm(joint, point.force_n);
+                urge_nm(self.rests[joint], slope) / self.weight_n - NO_MOMENT_M
+            }
+        }
+    }
+
+    /// First-order change of the excess when angles and force change.
+    pub fn excess_change(
+        &self,
+        point: &Point,
+        event: Event,
+        change_rad: &[f64],
+        change_n: f64,
+    ) -> f64 {
+        let joint = event.joint;
+        match event.becomes {
+            Rest::Stop => change_rad[joint],
+            Rest::Open => -change_rad[joint],
+            Rest::Free => {
+                let bent: f64 = (0..self.rests.len())
+                    .filter(|&other| self.rests[other] == Rest::Free)
+                    .map(|other| {
+                        point.state.curvature_nm(joint, other, point.force_n) * change_rad[other]
+                    })
+                    .sum();
+                let slope = bent + point.state.lever_m[joint] * change_n;
+                urge_nm(self.rests[joint], slope) / self.weight_n
+            }
+        }
+    }
+
+    /// Derivative of the excess by the chain length.
+    pub fn excess_rate(&self, point: &Point, event: Event) -> f64 {
+        self.excess_change(point, event, &point.angle_rate, point.force_rate)
+    }
+
+    /// The event that has happened to `joint` in the trial, if any.
+    fn passed(&self, joint: usize) -> Option<Event> {
+        if !self.mechanism.travels[joint].moves() {
+            return None;
+        }
+        let possible: &[Rest] = match self.rests[joint] {
+            Rest::Free => &[Rest::Stop, Rest::Open],
+            _ => &[Rest::Free],
+        };
+        possible
+            .iter()
+            .map(|&becomes| Event { joint, becomes })
+            .find(|&event| self.excess(&self.trial, event) > PASSED)
+    }
+
+    /// The share of the way from the present point to the trial at which `event` seems to happen.
+    fn share_at(&self, event: Event) -> f64 {
+        let before = self.excess(&self.now, event);
+        if before >= 0.0 {
+            return 0.0;
+        }
+        let way = self.trial.state.chain_m - self.now.state.chain_m;
+        zero_of_cubic(
+            [before, way * self.excess_rate(&self.now, event)],
+            [
+                self.excess(&self.trial, event),
+                way * self.excess_rate(&self.trial, event),
+            ],
+        )
+    }
+
+    /// The first event between the present point and the trial, with the trial brought back to it.
+    pub fn first_event(&mut self) -> Result<Option<Event>, Hindrance> {
+        let mut found: Option<Event> = None;
+        for _ in 0..=2 * self.rests.len() {
+            let earliest = (0..self.rests.len())
+                .filter(|&joint| found.is_none_or(|event| event.joint != joint))
+                .filter_map(|joint| self.passed(joint))
+                .map(|event| (event, self.share_at(event)))
+                .min_by(|a, b| a.1.total_cmp(&b.1));
+            let Some((event, share)) = earliest else {
+                break;
+            };
+            std::mem::swap(&mut self.trial, &mut self.far);
+            if share == 0.0 {
+                self.trial.clone_from(&self.now);
+                return Ok(Some(event));
+            }
+            self.interpolate(share);
+            self.correct(Aim::Event(event))?;
+            let here_m = self.trial.state.chain_m;
+            if here_m > self.now.state.chain_m + PASSED || here_m < self.far.state.chain_m - PASSED
+            {
+                return Err(Hindrance);
+            }
+            found = Some(event);
+        }
+        Ok(found)
+    }
+}
+
+/// Where in 0 … 1 a cubic passes zero upwards, from value and derivative at both ends.
+fn zero_of_cubic(start: [f64; 2], end: [f64; 2]) -> f64 {
+    let at = |share: f64| {
+        let rest = 1.0 - share;
+        let [a, slope_a] = start;
+        let [b, slope_b] = end;
+        rest * rest * ((1.0 + 2.0 * share) * a + share * slope_a)
+            + share * share * ((3.0 - 2.0 * share) * b - rest * slope_b)
+    };
+    let (mut low, mut high) = (0.0, 1.0);
+    let (mut low_value, mut high_value) = (start[0], end[0]);
+    for _ in 0..20 {
+        let secant = low - low_value * (high - low) / (high_value - low_value);
+        let middle = 0.5 * (secant + 0.5 * (low + high));
+        for share in [secant, middle] {
+            let value = at(share);
+            if value < 0.0 && share > low {
+                (low, low_value) = (share, value);
+            } else if value >= 0.0 && share < high {
+                (high, high_value) = (share, value);
+            }
+        }
+        if high - low < 1e-9 {
+            break;
+        }
+    }
+    0.5 * (low + high)
+}
