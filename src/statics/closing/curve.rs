@@ -146,10 +146,13 @@ impl<'a> Curve<'a> {
         self.trial.state.update(self.mechanism);
         for _ in 0..MOST_ROUNDS {
             let size_rad = self.newton(aim)?;
-            if !(self.moved_rad() <= reach_rad) {
+            if self.moved_rad() > reach_rad {
                 return Err(Hindrance);
             }
             self.trial.state.update(self.mechanism);
+            if !self.trial.state.chain_m.is_finite() {
+                return Err(Hindrance);
+            }
             if size_rad < EXACT_RAD || self.is_balanced(aim) {
                 return Ok(());
             }
