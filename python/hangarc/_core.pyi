@@ -142,7 +142,12 @@ def wind_speeds_at_limits(
     total_n: float | None,
 ) -> Any: ...
 def compare_with_plan(
-    hang: Hang, tilt_deg: float, pick_x_m: Any, readings: Any, significance: float
+    hang: Hang,
+    tilt_deg: float,
+    pick_x_m: Any,
+    readings: Any,
+    significance: float,
+    most_wrong_pins: int,
 ) -> dict[str, Any]: ...
 def bridle_at(anchors_m: Any, apex_m: Any, load_n: float) -> dict[str, Any]: ...
 def bridle_of(anchors_m: Any, lengths_m: Any, load_n: float) -> dict[str, Any]: ...

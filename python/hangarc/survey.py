@@ -84,9 +84,9 @@ class PlanComparison(Result):
         (reading − prediction)/uncertainty at that tilt.
     verdict : list of str, one a joint between cabinets
         `consistent`, `inconsistent` or `cannot tell`.
-    other_pins : list of (int, float, float)
-        Accepted hangs with one joint in another position, best first: joint, position in degrees,
-        χ².
+    other_hangs : list of (list of (int, float), float)
+        Accepted hangs with pins in other positions, fewest pins first, then best: each such joint
+        with its position in degrees, and χ².
     deviation_deg : ndarray, shape (n-1,)
         Least-squares estimate of each joint's deviation from plan, all at once.
     determined : ndarray of bool, shape (n-1,)
@@ -103,10 +103,16 @@ class PlanComparison(Result):
     tilt_deg: float
     residual: NDArray[np.float64]
     verdict: list[str]
-    other_pins: list[tuple[int, float, float]]
+    other_hangs: list[tuple[list[tuple[int, float]], float]]
     deviation_deg: NDArray[np.float64]
     determined: NDArray[np.bool_]
     covariance_deg2: NDArray[np.float64]
+
+    @property
+    def other_pins(self) -> list[tuple[int, float, float]]:
+        """Accepted hangs with one joint in another position: joint, position in degrees, χ²."""
+        alone = [(pins[0], chi_square) for pins, chi_square in self.other_hangs if len(pins) == 1]
+        return [(joint, splay_deg, chi_square) for (joint, splay_deg), chi_square in alone]
 
 
 def compare_with_plan(
@@ -116,17 +122,19 @@ def compare_with_plan(
     pick_x_m: float | Sequence[float] = (),
     *,
     significance: float = 0.05,
+    most_wrong_pins: int = 2,
 ) -> PlanComparison:
     """Tell from measured angles and loads whether what hangs is what was planned.
 
     χ² = Σ ((reading − prediction)/uncertainty)², least over the frame's tilt, is held against the
     1 − α quantile of the χ² distribution (e.g. Bevington & Robinson, *Data Reduction and Error
-    Analysis*, 3rd ed., ch. 4 and 11), for the plan and for every hang with one joint in another
-    of its positions. A joint is *consistent* when the plan is accepted and none of its other
-    positions is, or when only another joint's explains the readings; *inconsistent* when the plan
-    is refused and only another position of this joint explains them; else *cannot tell*. Two
-    wrong pins at once that cancel are not looked for; `deviation_deg` shows them where enough
-    cabinets are measured.
+    Analysis*, 3rd ed., ch. 4 and 11), for the plan and for every hang with up to `most_wrong_pins`
+    joints in other of their positions. If no more pins are wrong than that, the true hang is among
+    the accepted ones with probability 1 − α, and with it all verdicts are true at once: a joint is
+    *consistent* when it sits as planned in every accepted hang, *inconsistent* when it sits
+    elsewhere in every one, else *cannot tell*. Wrong pins that cancel, such as two swapped ones
+    between the cabinets measured, leave their joints at *cannot tell*. When no hang is accepted,
+    more pins are wrong, or something else is: every joint is *cannot tell*.
 
     Parameters
     ----------
@@ -140,6 +148,9 @@ def compare_with_plan(
         The picks of the load readings.
     significance : float
         α, the probability of refusing a plan that holds.
+    most_wrong_pins : int
+        How many pins may be wrong at once, at least 1; at most 100 000 hangs
+        are tried.
 
     Returns
     -------
@@ -166,5 +177,6 @@ def compare_with_plan(
             real_array("pick_x_m", pick_x_m, 1),
             rows,
             real("significance", significance),
+            whole("most_wrong_pins", most_wrong_pins),
         )
     )

@@ -152,6 +152,7 @@ fn compare_with_plan<'py>(
     pick_x_m: Vec<f64>,
     readings: Vec<(String, usize, f64, f64)>,
     significance: f64,
+    most_wrong_pins: usize,
 ) -> PyResult<Bound<'py, PyDict>> {
     let readings: Result<Vec<Reading>, InputError> = readings
         .into_iter()
@@ -175,8 +176,18 @@ fn compare_with_plan<'py>(
             })
         })
         .collect();
-    let found = readings
-        .and_then(|readings| survey::survey(&hang.0, tilt_deg, &pick_x_m, &readings, significance));
+    let found = readings.and_then(|readings| {
+        py.detach(|| {
+            survey::survey(
+                &hang.0,
+                tilt_deg,
+                &pick_x_m,
+                &readings,
+                significance,
+                most_wrong_pins,
+            )
+        })
+    });
     let found = or_raise(py, found)?;
     let verdict: Vec<&str> = found
         .verdict
@@ -187,10 +198,10 @@ fn compare_with_plan<'py>(
             Verdict::CannotTell => "cannot tell",
         })
         .collect();
-    let other_pins: Vec<(usize, f64, f64)> = found
-        .other_pins
-        .iter()
-        .map(|pin| (pin.joint, pin.splay_deg, pin.chi_square))
+    let other_hangs: Vec<_> = found
+        .other_hangs
+        .into_iter()
+        .map(|other| (other.pins, other.chi_square))
         .collect();
     let unknowns = found.covariance_deg2.len();
     let fields = PyDict::new(py);
@@ -202,7 +213,7 @@ fn compare_with_plan<'py>(
     fields.set_item("tilt_deg", found.tilt_deg)?;
     fields.set_item("residual", PyArray1::from_vec(py, found.residual))?;
     fields.set_item("verdict", verdict)?;
-    fields.set_item("other_pins", other_pins)?;
+    fields.set_item("other_hangs", other_hangs)?;
     fields.set_item("deviation_deg", PyArray1::from_vec(py, found.deviation_deg))?;
     fields.set_item("determined", PyArray1::from_vec(py, found.determined))?;
     fields.set_item(

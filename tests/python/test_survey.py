@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 import builders
 import hangarc as ha
 import numpy as np
 import pytest
-from scipy.optimize import least_squares
-from scipy.stats import chi2
+from scipy.optimize import least_squares, minimize_scalar
+from scipy.stats import chi2, ncx2
 
 SPLAYS = [1.0, 2.0, 3.0, 5.0]
 PICKS = [0.0, -0.6]
@@ -97,6 +98,145 @@ def test_a_wrong_pin_is_named_when_every_cabinet_is_measured() -> None:
     assert named >= 50
 
 
+def accepted_by_trial(
+    given: list[ha.AngleReading | ha.LoadReading], most_pins: int, significance: float = 0.05
+) -> dict[tuple[tuple[int, float], ...], float]:
+    """Accepted hangs by trying all: predictions by angles and `hoist_loads`, χ² by SciPy."""
+    limit = chi2.ppf(1 - significance, len(given) - 1)
+    values = np.array([r.axis_deg if isinstance(r, ha.AngleReading) else r.load_n for r in given])
+    sd = np.array(
+        [r.uncertainty_deg if isinstance(r, ha.AngleReading) else r.uncertainty_n for r in given]
+    )
+    joints = range(len(SPLAYS))
+    found = {}
+    for count in range(most_pins + 1):
+        for wrong in itertools.combinations(joints, count):
+            others = [[p for p in builders.POSITIONS_DEG if p != SPLAYS[j]] for j in wrong]
+            for positions in itertools.product(*others):
+                splays = list(SPLAYS)
+                for joint, position in zip(wrong, positions, strict=True):
+                    splays[joint] = position
+                drop = np.concatenate([[0.0], np.cumsum(splays)])
+                hang = builders.hang(splays)
+
+                def chi_square(tilt: float, hang: ha.Hang = hang, drop: np.ndarray = drop) -> float:
+                    loads = iter(())
+                    if any(isinstance(r, ha.LoadReading) for r in given):
+                        loads = iter(ha.hoist_loads(hang, tilt, PICKS).load_n)
+                    predicted = [
+                        (tilt if r.cabinet is None else tilt - drop[r.cabinet])
+                        if isinstance(r, ha.AngleReading)
+                        else next(loads)
+                        for r in given
+                    ]
+                    return float((((values - predicted) / sd) ** 2).sum())
+
+                least = minimize_scalar(chi_square, bracket=(-0.5, 0.5), tol=1e-10).fun
+                if least <= limit:
+                    found[tuple(zip(wrong, positions, strict=True))] = least
+    return found
+
+
+def verdicts_of(accepted: set[tuple[tuple[int, float], ...]]) -> list[str]:
+    found = []
+    for joint in range(len(SPLAYS)):
+        here = {any(pin[0] == joint for pin in pins) for pins in accepted}
+        words = {(False,): "consistent", (True,): "inconsistent"}
+        found.append(words.get(tuple(here), "cannot tell"))
+    return found
+
+
+@pytest.mark.parametrize("load_sd", [None, 60.0])
+@pytest.mark.parametrize(
+    ("built", "sd"),
+    [([2.0, 1.0, 3.0, 5.0], 0.15), ([1.0, 2.0, 3.0, 4.0], 0.25), (SPLAYS, 0.2)],
+)
+def test_accepted_hangs_and_verdicts_are_those_of_trying_all(
+    built: list[float], sd: float, load_sd: float | None
+) -> None:
+    rng = np.random.default_rng(9)
+    given = readings(builders.hang(built), 0.2, ALL, sd, rng, load_sd=load_sd)
+    found = ha.compare_with_plan(builders.hang(SPLAYS), 0.0, given, PICKS)
+    expected = accepted_by_trial(given, 2)
+    others = {tuple(pins): chi_square for pins, chi_square in found.other_hangs}
+    assert found.plan_accepted == (() in expected)
+    assert set(others) == set(expected) - {()}
+    for pins, chi_square in others.items():
+        assert chi_square == pytest.approx(expected[pins], rel=1e-6, abs=1e-9)
+    sizes = [(len(pins), chi_square) for pins, chi_square in found.other_hangs]
+    assert sizes == sorted(sizes)
+    assert found.verdict == verdicts_of(set(expected))
+
+
+def test_two_wrong_pins_are_found_and_verdicts_are_wrong_as_seldom_as_stated() -> None:
+    """Pairs, swapped ones among them: the true hang is accepted at 95 %, and with it no verdict."""
+    rng = np.random.default_rng(10)
+    swaps = [[2.0, 1.0, 3.0, 5.0], [1.0, 3.0, 2.0, 5.0], [3.0, 2.0, 1.0, 5.0]]
+    pairs = [[2.0, 2.0, 4.0, 5.0], [1.0, 1.0, 3.0, 6.0], [1.0, 2.0, 2.0, 6.0]]
+    plan = builders.hang(SPLAYS)
+    trials, accepted, named, false = 600, 0, 0, 0
+    for trial in range(trials):
+        built = (swaps + pairs)[trial % 6]
+        given = readings(builders.hang(built), 0.3, ALL, 0.1, rng)
+        found = ha.compare_with_plan(plan, 0.0, given)
+        wrong = [(j, s) for j, (s, p) in enumerate(zip(built, SPLAYS, strict=True)) if s != p]
+        accepted += any(pins == wrong for pins, _ in found.other_hangs)
+        truth = ["consistent"] * 4
+        for joint, _ in wrong:
+            truth[joint] = "inconsistent"
+        named += found.verdict == truth
+        false += any(v not in (t, "cannot tell") for v, t in zip(found.verdict, truth, strict=True))
+    # Binomial, four standard deviations: 570 ± 21 accepted, no more than 30 + 21 false.
+    assert 549 <= accepted <= 591
+    assert false <= 51
+    assert named >= 0.8 * trials
+
+
+def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_square_says() -> None:
+    rng = np.random.default_rng(11)
+    plan, built, sd = builders.hang(SPLAYS), builders.hang([2.0, 1.0, 3.0, 5.0]), 0.3
+    off = np.array([0.0, 0.0, -1.0, 0.0, 0.0, 0.0])
+    power = ncx2.sf(chi2.ppf(0.95, 5), 5, ((off - off.mean()) ** 2).sum() / sd**2)
+    trials = 600
+    refused = sum(
+        not ha.compare_with_plan(plan, 0.0, readings(built, 0.0, ALL, sd, rng)).plan_accepted
+        for _ in range(trials)
+    )
+    assert 0.4 < power < 0.8
+    assert abs(refused / trials - power) < 4 * np.sqrt(power * (1 - power) / trials)
+
+
+def test_wrong_pins_that_cancel_between_measured_cabinets_are_not_denied() -> None:
+    """Top and bottom hang as planned; one wrong pin is excluded, a swapped pair is not."""
+    rng = np.random.default_rng(12)
+    plan, swapped = builders.hang(SPLAYS), builders.hang([1.0, 3.0, 2.0, 5.0])
+    given = readings(swapped, 0.0, [None, 4], 0.05, rng)
+    found = ha.compare_with_plan(plan, 0.0, given)
+    assert found.plan_accepted
+    assert found.verdict == ["cannot tell"] * 4
+    assert [(1, 3.0), (2, 2.0)] in [pins for pins, _ in found.other_hangs]
+    alone = ha.compare_with_plan(plan, 0.0, given, most_wrong_pins=1)
+    assert alone.verdict == ["consistent"] * 4
+
+
+def test_three_wrong_pins_are_told_when_looked_for() -> None:
+    rng = np.random.default_rng(13)
+    plan, built = builders.hang(SPLAYS), builders.hang([2.0, 3.0, 4.0, 5.0])
+    named = 0
+    for _ in range(60):
+        given = readings(built, 0.0, ALL, 0.1, rng)
+        assert ha.compare_with_plan(plan, 0.0, given).verdict == ["cannot tell"] * 4
+        found = ha.compare_with_plan(plan, 0.0, given, most_wrong_pins=3)
+        named += found.verdict == ["inconsistent"] * 3 + ["consistent"]
+    # The true hang is itself refused with probability 0.05.
+    assert named >= 50
+    with pytest.raises(ha.InputError) as refused:
+        ha.compare_with_plan(
+            builders.hang([1.0] * 20), 0.0, [ha.AngleReading(0, 0.0, 0.1)] * 2, most_wrong_pins=4
+        )
+    assert refused.value.field == "most_wrong_pins"
+
+
 def test_top_and_bottom_alone_find_that_but_not_where_a_pin_is_wrong() -> None:
     rng = np.random.default_rng(4)
     built = builders.hang([1.0, 2.0, 4.0, 5.0])
@@ -158,6 +298,7 @@ def test_load_cells_see_a_wrong_pin_that_angles_at_the_top_do_not() -> None:
         ("readings[0]", {"readings": [ha.LoadReading(0, 100.0, 1.0)]}),
         ("pick_x_m", {"pick_x_m": [0.0, 0.1, 0.2]}),
         ("significance", {"significance": 1.0}),
+        ("most_wrong_pins", {"most_wrong_pins": 0}),
         ("hang", {"hang": None}),
     ],
 )

@@ -1,15 +1,17 @@
 //! Is what hangs what was planned, and if not, which joint's pin disagrees?
 //!
 //! Readings rᵢ ± σᵢ of inclinometers and load cells are compared with what the pose and the balance
-//! of the hang predict. The frame's tilt is free, for the crew sets it. A set of pins is accepted
-//! when χ² = Σ ((rᵢ − prediction)/σᵢ)², least over the tilt, stays below the quantile 1 − α of the
-//! χ² distribution with (readings − 1) degrees of freedom. The plan is tested, and every hang in
-//! which one joint sits in another of its positions:
+//! of the hang predict: angles φ + αᵢ, and on two picks loads
+//! F₁ = W (x_G − x₂ − (z_G − z_P) tan φ)/(x₁ − x₂) with places in the frame's axes. The frame's tilt
+//! φ is free, for the crew sets it. A set of pins is accepted when χ² = Σ ((rᵢ − prediction)/σᵢ)²,
+//! least over the tilt, stays below the quantile 1 − α of the χ² distribution with (readings − 1)
+//! degrees of freedom. The plan is tested, and every hang in which up to k joints sit in other of
+//! their positions. If no more than k pins are wrong, the true hang is among the accepted ones with
+//! probability 1 − α, and so all verdicts hold at once:
 //!
-//! - the plan accepted: a joint is consistent when none of its other positions is accepted;
-//! - the plan refused: a joint is inconsistent when one of its other positions is accepted and no
-//!   other joint's is; consistent when only other joints' are;
-//! - else nobody can tell.
+//! - a joint is consistent when it sits as planned in every accepted hang;
+//! - it is inconsistent when it sits elsewhere in every accepted hang;
+//! - else, and when none is accepted, nobody can tell.
 //!
 //! Besides, a least-squares estimate of every joint's deviation at once, with its covariance
 //! (JᵀWJ)⁺, says which deviations the readings determine.
@@ -17,11 +19,15 @@
 //! Source: χ² test and weighted least squares, e.g. Bevington & Robinson, *Data Reduction and Error
 //! Analysis for the Physical Sciences*, 3rd ed., ch. 4, 7 and 11.
 
+mod other_hangs;
+
+pub use other_hangs::{MOST_HANGS, OtherHang};
+
 use crate::error::{InputError, Result, accept, each, finite, positive, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::{Vec2, place};
 use crate::statics::balance::GRAVITY_M_S2;
-use nalgebra::{DMatrix, DVector, Rotation2};
+use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// Singular values below this share of the greatest are undetermined directions.
@@ -52,23 +58,12 @@ pub enum Quantity {
 /// What is known of a joint's pin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// The readings fit the planned pin and no other.
+    /// It sits as planned in every hang that the readings accept.
     Consistent,
-    /// The readings fit another pin of this joint, and nothing else.
+    /// It sits elsewhere in every hang that the readings accept.
     Inconsistent,
     /// The readings do not decide.
     CannotTell,
-}
-
-/// A hang in which one joint sits in another position, accepted by the readings.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct OtherPin {
-    /// The joint between cabinets, counted from 0 at the top.
-    pub joint: usize,
-    /// The position.
-    pub splay_deg: f64,
-    /// χ² of the readings.
-    pub chi_square: f64,
 }
 
 /// The readings against the plan.
@@ -90,8 +85,8 @@ pub struct Survey {
     pub residual: Vec<f64>,
     /// One a joint between cabinets.
     pub verdict: Vec<Verdict>,
-    /// Accepted hangs with one other pin, best first.
-    pub other_pins: Vec<OtherPin>,
+    /// Accepted hangs with other pins: fewest pins first, then least χ².
+    pub other_hangs: Vec<OtherHang>,
     /// Estimated deviation of each joint's splay from plan, all at once.
     pub deviation_deg: Vec<f64>,
     /// Which of them the readings determine.
@@ -100,17 +95,19 @@ pub struct Survey {
     pub covariance_deg2: Vec<Vec<f64>>,
 }
 
-/// Compares readings with the planned hang.
+/// Compares readings with the planned hang, and with those that have up to `most_wrong_pins` pins in
+/// other positions.
 ///
 /// # Errors
-/// No reading, a reading of something that is not there or out of bounds, loads without picks, or a
-/// significance not between 0 and 1.
+/// No reading, a reading of something that is not there or out of bounds, loads without picks, a
+/// significance not between 0 and 1, no wrong pin to look for, or more than [`MOST_HANGS`] to try.
 pub fn survey(
     hang: &Valid<Hang>,
     planned_tilt_deg: f64,
     pick_x_m: &[f64],
     readings: &[Reading],
     significance: f64,
+    most_wrong_pins: usize,
 ) -> Result<Survey> {
     within_range("tilt_deg", planned_tilt_deg, -80.0, 80.0)?;
     check(hang, pick_x_m, readings)?;
@@ -119,6 +116,12 @@ pub fn survey(
         "significance",
         significance,
         "a number between 0 and 1",
+    )?;
+    accept(
+        most_wrong_pins >= 1,
+        "most_wrong_pins",
+        most_wrong_pins,
+        "at least 1",
     )?;
     let model = Model {
         hang,
@@ -132,35 +135,18 @@ pub fn survey(
     let plan = model.fit(&hang.splays_deg, planned_tilt_deg);
     let plan_accepted = plan.chi_square <= chi_square_limit;
 
-    let joints = hang.splays_deg.len();
-    let mut other_pins = Vec::new();
-    for joint in 0..joints {
-        for &splay_deg in hang.positions_deg(joint) {
-            if (splay_deg - hang.splays_deg[joint]).abs() < 1e-9 {
-                continue;
-            }
-            let mut splays_deg = hang.splays_deg.clone();
-            splays_deg[joint] = splay_deg;
-            let chi_square = model.fit(&splays_deg, plan.tilt_deg).chi_square;
-            if chi_square <= chi_square_limit {
-                other_pins.push(OtherPin {
-                    joint,
-                    splay_deg,
-                    chi_square,
-                });
-            }
-        }
-    }
-    other_pins.sort_by(|a, b| a.chi_square.total_cmp(&b.chi_square));
-    let fits_elsewhere = |joint: usize| other_pins.iter().any(|pin| pin.joint == joint);
-    let verdict = (0..joints)
+    let other_hangs =
+        other_hangs::other_hangs(&model, plan.tilt_deg, most_wrong_pins, chi_square_limit)?;
+    let verdict = (0..hang.splays_deg.len())
         .map(|joint| {
-            let here = fits_elsewhere(joint);
-            let others = (0..joints).any(|other| other != joint && fits_elsewhere(other));
-            match (freedom, plan_accepted, here, others) {
-                (0, ..) => Verdict::CannotTell,
-                (_, true, false, _) | (_, false, false, true) => Verdict::Consistent,
-                (_, false, true, false) => Verdict::Inconsistent,
+            let sits_elsewhere =
+                |other: &OtherHang| other.pins.iter().any(|(place, _)| *place == joint);
+            let elsewhere = other_hangs.iter().any(sits_elsewhere);
+            let as_planned =
+                plan_accepted || other_hangs.iter().any(|other| !sits_elsewhere(other));
+            match (freedom, as_planned, elsewhere) {
+                (1.., true, false) => Verdict::Consistent,
+                (1.., false, true) => Verdict::Inconsistent,
                 _ => Verdict::CannotTell,
             }
         })
@@ -179,7 +165,7 @@ pub fn survey(
         tilt_deg: plan.tilt_deg,
         residual: plan.residual,
         verdict,
-        other_pins,
+        other_hangs,
         deviation_deg,
         determined,
         covariance_deg2,
@@ -233,6 +219,13 @@ struct Model<'a> {
     readings: &'a [Reading],
 }
 
+/// A hang with its joints fixed, in the fly frame's axes.
+struct Rigid {
+    axis_deg: Vec<f64>,
+    cg_m: Vec2,
+    weight_n: f64,
+}
+
 struct Fit {
     tilt_deg: f64,
     chi_square: f64,
@@ -240,62 +233,72 @@ struct Fit {
 }
 
 impl Model<'_> {
-    /// Every reading as predicted.
-    fn predict(&self, splays_deg: &[f64], tilt_deg: f64) -> Vec<f64> {
-        let pose = place(self.hang, splays_deg, tilt_deg, 0.0);
-        let turn = Rotation2::new(pose.frame_axis_rad);
-        let pick = |x: f64| turn * Vec2::new(x, self.hang.frame.pick_z_m);
-        let weight_n = pose.mass_kg * GRAVITY_M_S2;
-        let loads_n = match *self.pick_x_m {
-            [first, second] => {
-                let (first, second) = (pick(first), pick(second));
-                let first_n = weight_n * (pose.cg_m.x - second.x) / (first.x - second.x);
-                [first_n, weight_n - first_n]
-            }
-            _ => [weight_n, 0.0],
-        };
-        self.readings
-            .iter()
-            .map(|reading| match reading.what {
-                Quantity::FrameAngle => tilt_deg,
-                Quantity::CabinetAngle(cabinet) => pose.axis_rad[cabinet].to_degrees(),
-                Quantity::HoistLoad(hoist) => loads_n[hoist],
-            })
-            .collect()
+    /// The hang with its pins so, in the fly frame's axes, where it turns as one piece.
+    fn rigid(&self, splays_deg: &[f64]) -> Rigid {
+        let level = place(self.hang, splays_deg, 0.0, 0.0);
+        Rigid {
+            axis_deg: level
+                .axis_rad
+                .iter()
+                .map(|axis| axis.to_degrees())
+                .collect(),
+            cg_m: level.cg_m,
+            weight_n: level.mass_kg * GRAVITY_M_S2,
+        }
     }
 
-    fn residual(&self, splays_deg: &[f64], tilt_deg: f64) -> Vec<f64> {
-        self.readings
-            .iter()
-            .zip(self.predict(splays_deg, tilt_deg))
-            .map(|(reading, predicted)| (reading.value - predicted) / reading.uncertainty)
-            .collect()
+    /// A reading as predicted, and its change per degree of tilt.
+    fn predict(&self, what: Quantity, rigid: &Rigid, tilt_deg: f64) -> (f64, f64) {
+        let hoist = match what {
+            Quantity::FrameAngle => return (tilt_deg, 1.0),
+            Quantity::CabinetAngle(cabinet) => return (tilt_deg + rigid.axis_deg[cabinet], 1.0),
+            Quantity::HoistLoad(hoist) => hoist,
+        };
+        let [first, second] = *self.pick_x_m else {
+            return (rigid.weight_n, 0.0);
+        };
+        let (own, other) = if hoist == 0 {
+            (first, second)
+        } else {
+            (second, first)
+        };
+        let rise = rigid.cg_m.y - self.hang.frame.pick_z_m;
+        let tangent = tilt_deg.to_radians().tan();
+        let share = (rigid.cg_m.x - other - rise * tangent) / (own - other);
+        let slope = -rise * (1.0 + tangent * tangent).to_radians() / (own - other);
+        (rigid.weight_n * share, rigid.weight_n * slope)
+    }
+
+    fn residual(&self, rigid: &Rigid, tilt_deg: f64) -> Vec<f64> {
+        let off = |reading: &Reading| {
+            let (predicted, _) = self.predict(reading.what, rigid, tilt_deg);
+            (reading.value - predicted) / reading.uncertainty
+        };
+        self.readings.iter().map(off).collect()
     }
 
     /// The tilt of least χ², by Gauss and Newton.
     fn fit(&self, splays_deg: &[f64], from_deg: f64) -> Fit {
-        const STEP_DEG: f64 = 1e-4;
+        let rigid = self.rigid(splays_deg);
         let mut tilt_deg = from_deg;
         for _ in 0..30 {
-            let residual = self.residual(splays_deg, tilt_deg);
-            let above = self.residual(splays_deg, tilt_deg + STEP_DEG);
-            let below = self.residual(splays_deg, tilt_deg - STEP_DEG);
             let (mut slope_square, mut slope_residual) = (0.0, 0.0);
-            for ((here, above), below) in residual.iter().zip(above).zip(below) {
-                let slope = (above - below) / (2.0 * STEP_DEG);
-                slope_square += slope * slope;
-                slope_residual += slope * here;
+            for reading in self.readings {
+                let (predicted, slope) = self.predict(reading.what, &rigid, tilt_deg);
+                let weight = reading.uncertainty.powi(-2);
+                slope_square += weight * slope * slope;
+                slope_residual += weight * slope * (reading.value - predicted);
             }
             if slope_square == 0.0 {
                 break;
             }
-            let change = (-slope_residual / slope_square).clamp(-10.0, 10.0);
+            let change = (slope_residual / slope_square).clamp(-10.0, 10.0);
             tilt_deg = (tilt_deg + change).clamp(-85.0, 85.0);
             if change.abs() < 1e-10 {
                 break;
             }
         }
-        let residual = self.residual(splays_deg, tilt_deg);
+        let residual = self.residual(&rigid, tilt_deg);
         Fit {
             tilt_deg,
             chi_square: residual.iter().map(|r| r * r).sum(),
@@ -316,7 +319,7 @@ impl Model<'_> {
                     0 => tilt_deg += by,
                     joint => splays_deg[joint - 1] += by,
                 }
-                DVector::from_vec(self.residual(&splays_deg, tilt_deg))
+                DVector::from_vec(self.residual(&self.rigid(&splays_deg), tilt_deg))
             };
             let slope = (moved(-STEP_DEG) - moved(STEP_DEG)) / (2.0 * STEP_DEG);
             slopes.set_column(unknown, &slope);
