@@ -98,6 +98,7 @@ from hangarc.statics import (
     HoistLoads,
     JointLoads,
     LimitRow,
+    LimitUse,
     PickForTilt,
     hanging_tilt,
     hoist_loads,
@@ -108,7 +109,6 @@ from hangarc.survey import AngleReading, LoadReading, PlanComparison, compare_wi
 from hangarc.suspension.beams import (
     Beam,
     DistributedLoad,
-    LimitUse,
     PointLoad,
     SpanLimit,
     SpanUse,

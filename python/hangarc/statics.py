@@ -94,6 +94,31 @@ class JointLoads(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
+class LimitUse(Result):
+    """One quantity, in any unit, against the limit stated for it.
+
+    Attributes
+    ----------
+    item : str
+        What is held against the limit.
+    unit : str
+        Unit of value and limit.
+    value : float
+        Greatest size of the quantity.
+    limit : float or None
+        The stated limit; None is *not stated* and never a pass.
+    utilisation : float or None
+        Value over limit, where a limit is stated.
+    """
+
+    item: str
+    unit: str
+    value: float
+    limit: float | None
+    utilisation: float | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
 class LimitRow(Result):
     """One part, the greatest force on it, and the limit stated for it.
 
@@ -116,6 +141,21 @@ class LimitRow(Result):
     limit_n: float | None
     utilisation: float | None
     case: str
+
+    @property
+    def unit(self) -> str:
+        """Unit of value and limit, as in `LimitUse`."""
+        return "N"
+
+    @property
+    def value(self) -> float:
+        """The force, as in `LimitUse`."""
+        return self.force_n
+
+    @property
+    def limit(self) -> float | None:
+        """The stated limit, as in `LimitUse`."""
+        return self.limit_n
 
 
 def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) -> HoistLoads:

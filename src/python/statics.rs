@@ -52,16 +52,31 @@ fn joint_loads<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bou
     Ok(fields)
 }
 
-/// The rows of a limits table, each as a dictionary.
+/// The rows of a table of forces against limits, each as a dictionary.
 pub(super) fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
     let rows = PyList::empty(py);
     for row in &table.rows {
         let fields = PyDict::new(py);
         fields.set_item("item", row.part.to_string())?;
-        fields.set_item("force_n", row.force_n)?;
-        fields.set_item("limit_n", row.limit_n)?;
+        fields.set_item("force_n", row.demand)?;
+        fields.set_item("limit_n", row.limit)?;
         fields.set_item("utilisation", row.utilisation())?;
         fields.set_item("case", row.case)?;
+        rows.append(fields)?;
+    }
+    Ok(rows)
+}
+
+/// The rows of a table whose parts have units of their own, each as a dictionary.
+pub(super) fn limit_uses<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
+    let rows = PyList::empty(py);
+    for row in &table.rows {
+        let fields = PyDict::new(py);
+        fields.set_item("item", row.part.to_string())?;
+        fields.set_item("unit", row.part.unit())?;
+        fields.set_item("value", row.demand)?;
+        fields.set_item("limit", row.limit)?;
+        fields.set_item("utilisation", row.utilisation())?;
         rows.append(fields)?;
     }
     Ok(rows)

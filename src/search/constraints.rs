@@ -195,9 +195,9 @@ impl Judge<'_> {
             margins.push(Margin::at_least(Constraint::SightLine(index), clear_m, 0.0));
         }
         for row in &limits.rows {
-            if let Some(limit_n) = row.limit_n {
+            if let Some(limit) = row.limit {
                 let constraint = Constraint::Limit(row.part);
-                margins.push(Margin::at_most(constraint, row.force_n, limit_n));
+                margins.push(Margin::at_most(constraint, row.demand, limit));
             }
         }
         Ok(Mechanics {

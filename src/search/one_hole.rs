@@ -106,6 +106,6 @@ fn greatest_joint_force_n(limits: &LimitTable) -> f64 {
         .rows
         .iter()
         .filter(|row| matches!(row.part, Part::Hinge(_) | Part::RearLink(_) | Part::Stop(_)))
-        .map(|row| row.force_n)
+        .map(|row| row.demand)
         .fold(0.0, f64::max)
 }

@@ -1,14 +1,14 @@
 //! How much of each stated limit is used, and in which case?
 //!
-//! utilisation = force / limit. A limit that nobody stated stays `None`; it is never a pass.
+//! utilisation = demand / limit. A limit that nobody stated stays `None`; it is never a pass.
 
 use super::balance::{GRAVITY_M_S2, HoistLoads};
 use super::joints::JointLoads;
 use crate::model::Hang;
 use std::fmt;
 
-/// A part that can have a stated limit, with the kind of force on it. Picks, hoists and roof
-/// points count from 0 here and from 1 in words.
+/// A part that can have a stated limit, with the kind of demand on it. Picks, hoists, roof points,
+/// supports and spans count from 0 here and from 1 in words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
     /// Everything hung, on the fly frame.
@@ -33,6 +33,31 @@ pub enum Part {
     RearLink(usize),
     /// Rear link or stop of a joint, pressing.
     Stop(usize),
+    /// Bending moment of a beam.
+    BeamMoment,
+    /// Shear of a beam.
+    BeamShear,
+    /// Deflection of a beam.
+    BeamDeflection,
+    /// One support of a beam.
+    BeamSupport(usize),
+    /// Load per metre of one span of a beam.
+    SpanUniform(usize),
+    /// Point loads of one span of a beam.
+    SpanPoint(usize),
+}
+
+impl Part {
+    /// Unit of demand and limit.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::BeamMoment => "N m",
+            Self::BeamDeflection => "m",
+            Self::SpanUniform(_) => "N/m",
+            _ => "N",
+        }
+    }
 }
 
 impl fmt::Display for Part {
@@ -49,28 +74,34 @@ impl fmt::Display for Part {
             Self::Hinge(joint) => write!(f, "joint {joint}, hinge"),
             Self::RearLink(joint) => write!(f, "joint {joint}, rear link in tension"),
             Self::Stop(joint) => write!(f, "joint {joint}, stop in compression"),
+            Self::BeamMoment => f.write_str("moment"),
+            Self::BeamShear => f.write_str("shear"),
+            Self::BeamDeflection => f.write_str("deflection"),
+            Self::BeamSupport(index) => write!(f, "support {}", index + 1),
+            Self::SpanUniform(index) => write!(f, "span {}, load per metre", index + 1),
+            Self::SpanPoint(index) => write!(f, "span {}, point loads", index + 1),
         }
     }
 }
 
-/// One part, the greatest force on it, and the limit stated for it.
+/// One part, the greatest demand on it, and the limit stated for it, both in the part's unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LimitRow {
-    /// The part and the kind of force.
+    /// The part and the kind of demand.
     pub part: Part,
-    /// The greatest force over all cases.
-    pub force_n: f64,
+    /// The greatest demand over all cases.
+    pub demand: f64,
     /// The stated limit.
-    pub limit_n: Option<f64>,
-    /// The case that gives the greatest force.
+    pub limit: Option<f64>,
+    /// The case that gives the greatest demand.
     pub case: &'static str,
 }
 
 impl LimitRow {
-    /// Force over limit, where a limit is stated.
+    /// Demand over limit, where a limit is stated.
     #[must_use]
     pub fn utilisation(&self) -> Option<f64> {
-        self.limit_n.map(|limit| self.force_n / limit)
+        self.limit.map(|limit| self.demand / limit)
     }
 }
 
@@ -106,18 +137,18 @@ impl Default for Lifting {
 }
 
 impl LimitTable {
-    /// Adds a force on a part, keeping the greater where the part already has one.
-    pub fn add(&mut self, part: Part, force_n: f64, limit_n: Option<f64>, case: &'static str) {
+    /// Adds a demand on a part, keeping the greater where the part already has one.
+    pub fn add(&mut self, part: Part, demand: f64, limit: Option<f64>, case: &'static str) {
         match self.rows.iter_mut().find(|row| row.part == part) {
-            Some(row) if row.force_n >= force_n => {}
+            Some(row) if row.demand >= demand => {}
             Some(row) => {
-                row.force_n = force_n;
+                row.demand = demand;
                 row.case = case;
             }
             None => self.rows.push(LimitRow {
                 part,
-                force_n,
-                limit_n,
+                demand,
+                limit,
                 case,
             }),
         }

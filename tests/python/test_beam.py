@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 import json
+import pickle
 from pathlib import Path
 from typing import Any
 
@@ -248,6 +250,47 @@ def test_limits_nobody_stated_are_no_pass() -> None:
     spans = beam.span_uses([ha.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)])
     assert spans[0].utilisation == pytest.approx(50 / 200 + 1000 / 4000)
     assert beam.span_uses([ha.SpanLimit(7.0, 200.0, 4000.0)])[0].utilisation is None
+    assert {use.item: use.unit for use in beam.limits()} == {
+        "moment": "N m",
+        "shear": "N",
+        "deflection": "m",
+        "support 1": "N",
+        "support 2": "N",
+    }
+
+
+def test_a_beam_comes_back_from_a_pickle_with_all_it_can_tell() -> None:
+    beam = ha.beam(
+        12.0,
+        [0.0, 5.0, 11.0],
+        [(3.0, 900.0), (1.0, 9.0, 40.0, 80.0)],
+        EI,
+        [0.0, 0.01, 0.0],
+        stiffness_n_m=[None, 4e5, 4e5],
+        self_weight_n_m=60.0,
+        only_pull=True,
+    )
+    places = np.linspace(0.0, 12.0, 25)
+    for again in (pickle.loads(pickle.dumps(beam)), copy.deepcopy(beam)):
+        assert again.to_dict() == beam.to_dict()
+        for quantity in ("moment_nm", "shear_n", "deflection_m", "load_influence"):
+            np.testing.assert_array_equal(
+                getattr(again, quantity)(places), getattr(beam, quantity)(places)
+            )
+        uses = again.limits(moment_limit_nm=900.0, reaction_limit_n=2000.0)
+        assert [use.to_dict() for use in uses] == [
+            use.to_dict() for use in beam.limits(moment_limit_nm=900.0, reaction_limit_n=2000.0)
+        ]
+        (span, *_) = again.span_uses([ha.SpanLimit(6.0, 100.0, 2000.0)])
+        assert pickle.loads(pickle.dumps(span)).to_dict() == span.to_dict()
+
+
+def test_rows_of_hangs_and_of_beams_read_alike() -> None:
+    rows: list[ha.LimitRow | ha.LimitUse] = [ha.LimitRow("hoist 1", 900.0, None, None, "hanging")]
+    rows += ha.beam(8.0, [0.0, 8.0], [(4.0, 1000.0)], EI).limits(moment_limit_nm=4000.0)
+    told = [(row.item, row.unit, row.value, row.limit, row.utilisation) for row in rows]
+    assert told[0] == ("hoist 1", "N", 900.0, None, None)
+    assert told[1] == ("moment", "N m", pytest.approx(2000.0), 4000.0, pytest.approx(0.5))
 
 
 NAN = float("nan")

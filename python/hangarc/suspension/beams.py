@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._record import Result, instance, real, real_array
 from hangarc.errors import InputError
+from hangarc.statics import LimitUse
 
 
 @dataclasses.dataclass(frozen=True)
@@ -90,31 +91,6 @@ Load = PointLoad | DistributedLoad | Sequence[float]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class LimitUse(Result):
-    """One quantity against the limit stated for it.
-
-    Attributes
-    ----------
-    item : str
-        What is held against the limit.
-    unit : str
-        Unit of value and limit.
-    value : float
-        Greatest size of the quantity.
-    limit : float or None
-        The stated limit; None is *not stated* and never a pass.
-    utilisation : float or None
-        Value over limit, where a limit is stated.
-    """
-
-    item: str
-    unit: str
-    value: float
-    limit: float | None
-    utilisation: float | None
-
-
-@dataclasses.dataclass(frozen=True, eq=False)
 class SpanUse(Result):
     """What the loads of one span or overhang use of a span table.
 
@@ -159,6 +135,11 @@ class Beam(Result):
         Total load, the beam's own weight included.
     moment_range_nm, shear_range_n, deflection_range_m : pair of (float, float)
         Least and greatest value, each with its place x.
+
+    Notes
+    -----
+    `moment_nm`, `shear_n` and `deflection_m` take places x from 0 to the beam's length, an array of
+    any shape, and give an array of that shape. A place off the beam is an `InputError`.
     """
 
     reaction_n: NDArray[np.float64]
@@ -173,62 +154,18 @@ class Beam(Result):
         object.__setattr__(self, "_solution", solution)
 
     def moment_nm(self, x_m: ArrayLike) -> NDArray[np.float64]:
-        """Bending moment at places along the beam, positive where it sags.
-
-        Parameters
-        ----------
-        x_m : array_like
-            Places from 0 to the beam's length.
-
-        Returns
-        -------
-        ndarray, shape of `x_m`
-
-        Raises
-        ------
-        InputError
-            A place off the beam.
-        """
+        """Bending moment at places x, positive where the beam sags."""
         return self._at("moment", x_m)
 
     def shear_n(self, x_m: ArrayLike) -> NDArray[np.float64]:
-        """Shear just right of places along the beam, at its right end just left of it.
+        """Shear just right of places x, at the right end just left of it.
 
         The upward forces to the left less the loads there: dM/dx.
-
-        Parameters
-        ----------
-        x_m : array_like
-            Places from 0 to the beam's length.
-
-        Returns
-        -------
-        ndarray, shape of `x_m`
-
-        Raises
-        ------
-        InputError
-            A place off the beam.
         """
         return self._at("shear", x_m)
 
     def deflection_m(self, x_m: ArrayLike) -> NDArray[np.float64]:
-        """Deflection at places along the beam, positive downward.
-
-        Parameters
-        ----------
-        x_m : array_like
-            Places from 0 to the beam's length.
-
-        Returns
-        -------
-        ndarray, shape of `x_m`
-
-        Raises
-        ------
-        InputError
-            A place off the beam.
-        """
+        """Deflection at places x, positive downward."""
         return self._at("deflection", x_m)
 
     def settlement_influence_n_m(self) -> NDArray[np.float64]:

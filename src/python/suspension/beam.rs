@@ -2,19 +2,32 @@
 
 use crate::python::arrays::table;
 use crate::python::error::or_raise;
+use crate::python::statics::limit_uses;
 use crate::statics::suspension::beam::{self as core, BeamInput, Load, Support};
-use crate::statics::suspension::beam_limits::{BeamLimits, SpanRow, limit_uses, span_uses};
+use crate::statics::suspension::beam_limits::{BeamLimits, SpanRow, limit_table, span_uses};
 use crate::statics::suspension::beam_segment::Extremes;
 use numpy::PyArray1;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyDict, PyList};
 
 /// A beam at rest, held by the core.
 #[pyclass(frozen, module = "hangarc._core")]
 struct Beam {
     input: BeamInput,
+    only_pull: bool,
     beam: core::Beam,
 }
+
+/// Length, supports, hinges, loads, own weight per metre, bending stiffness, only pull.
+type NewArgs = (
+    f64,
+    Vec<(f64, f64, Option<f64>)>,
+    Vec<f64>,
+    Vec<LoadRow>,
+    f64,
+    f64,
+    bool,
+);
 
 /// From, to, load per metre at both: a point load has none.
 type LoadRow = (f64, Option<f64>, f64, Option<f64>);
@@ -31,6 +44,18 @@ fn load((from_m, to_m, start, end): LoadRow) -> Load {
             x_m: from_m,
             force_n: start,
         },
+    }
+}
+
+fn load_row(load: &Load) -> LoadRow {
+    match *load {
+        Load::Point { x_m, force_n } => (x_m, None, force_n, None),
+        Load::Distributed {
+            from_m,
+            to_m,
+            start_n_m,
+            end_n_m,
+        } => (from_m, Some(to_m), start_n_m, Some(end_n_m)),
     }
 }
 
@@ -69,7 +94,11 @@ impl Beam {
             core::beam
         };
         let beam = or_raise(py, solve(&input))?;
-        Ok(Self { input, beam })
+        Ok(Self {
+            input,
+            only_pull,
+            beam,
+        })
     }
 
     fn fields<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
@@ -135,15 +164,12 @@ impl Beam {
                 let fields = PyDict::new(py);
                 fields.set_item("from_m", used.from_m)?;
                 fields.set_item("to_m", used.to_m)?;
-                fields.set_item("uniform_n_m", used.uniform_n_m)?;
-                fields.set_item("point_n", used.point_n)?;
-                fields.set_item("row_span_m", used.row.map(|row| row.span_m))?;
-                fields.set_item(
-                    "uniform_limit_n_m",
-                    used.row.and_then(|row| row.uniform_n_m),
-                )?;
-                fields.set_item("point_limit_n", used.row.and_then(|row| row.point_n))?;
-                fields.set_item("utilisation", used.utilisation)?;
+                fields.set_item("uniform_n_m", used.uniform.demand)?;
+                fields.set_item("point_n", used.point.demand)?;
+                fields.set_item("row_span_m", used.row_span_m)?;
+                fields.set_item("uniform_limit_n_m", used.uniform.limit)?;
+                fields.set_item("point_limit_n", used.point.limit)?;
+                fields.set_item("utilisation", used.utilisation())?;
                 Ok(fields)
             })
             .collect()
@@ -156,25 +182,31 @@ impl Beam {
         shear_n: Option<f64>,
         deflection_m: Option<f64>,
         reaction_n: Vec<Option<f64>>,
-    ) -> PyResult<Vec<Bound<'py, PyDict>>> {
+    ) -> PyResult<Bound<'py, PyList>> {
         let limits = BeamLimits {
             moment_nm,
             shear_n,
             deflection_m,
             reaction_n,
         };
-        or_raise(py, limit_uses(&self.beam, &limits))?
-            .into_iter()
-            .map(|used| {
-                let fields = PyDict::new(py);
-                fields.set_item("item", used.item)?;
-                fields.set_item("unit", used.unit)?;
-                fields.set_item("value", used.value)?;
-                fields.set_item("limit", used.limit)?;
-                fields.set_item("utilisation", used.utilisation)?;
-                Ok(fields)
-            })
-            .collect()
+        limit_uses(py, &or_raise(py, limit_table(&self.beam, &limits))?)
+    }
+
+    /// What `__new__` takes, so that a copy or a pickle solves the same beam again.
+    fn __getnewargs__(&self) -> NewArgs {
+        let input = &self.input;
+        let supports = input.supports.iter();
+        (
+            input.length_m,
+            supports
+                .map(|at| (at.x_m, at.settlement_m, at.stiffness_n_m))
+                .collect(),
+            input.hinges_m.clone(),
+            input.loads.iter().map(load_row).collect(),
+            input.self_weight_n_m,
+            input.ei_nm2,
+            self.only_pull,
+        )
     }
 }
 

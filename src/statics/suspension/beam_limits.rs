@@ -8,6 +8,10 @@
 use super::beam::{Beam, BeamInput, Load, Support};
 use super::beam_segment::Extremes;
 use crate::error::{InputError, Result, accept, positive};
+use crate::statics::limits::{LimitRow, LimitTable, Part};
+
+/// The one case a beam is solved for.
+const CASE: &str = "loads given";
 
 /// One row of a span table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,14 +31,28 @@ pub struct SpanUse {
     pub from_m: f64,
     /// Right end.
     pub to_m: f64,
-    /// Greatest load per metre in it.
-    pub uniform_n_m: f64,
-    /// Sum of its point loads.
-    pub point_n: f64,
-    /// Row held against: `None` where no listed span is as long, or the loads stand on an overhang.
-    pub row: Option<SpanRow>,
-    /// Sum of the shares; `None` where a limit that is needed is not stated.
-    pub utilisation: Option<f64>,
+    /// Listed span held against: `None` where none is as long, or the loads stand on an overhang.
+    pub row_span_m: Option<f64>,
+    /// Greatest load per metre in it, against that of the row.
+    pub uniform: LimitRow,
+    /// Sum of its point loads, against that of the row.
+    pub point: LimitRow,
+}
+
+impl SpanUse {
+    /// Sum of the shares of both limits; `None` where a limit that is needed is not stated.
+    #[must_use]
+    pub fn utilisation(&self) -> Option<f64> {
+        let share = |row: &LimitRow| {
+            if row.demand == 0.0 {
+                Some(0.0)
+            } else {
+                row.utilisation()
+            }
+        };
+        self.row_span_m?;
+        Some(share(&self.uniform)? + share(&self.point)?)
+    }
 }
 
 /// Holds the loads of every span against a table; rows in any order.
@@ -71,11 +89,40 @@ pub fn span_uses(input: &BeamInput, table: &[SpanRow]) -> Result<Vec<SpanUse>> {
     Ok(stretches
         .into_iter()
         .filter(|(from, to, _)| to > from)
-        .map(|(from_m, to_m, is_span)| span_use(&input.loads, table, from_m, to_m, is_span))
+        .enumerate()
+        .map(|(index, (from_m, to_m, is_span))| {
+            let listed = table
+                .iter()
+                .filter(|row| is_span && row.span_m >= to_m - from_m)
+                .min_by(|a, b| a.span_m.total_cmp(&b.span_m));
+            let (uniform_n_m, point_n) = span_loads(&input.loads, from_m, to_m, is_span);
+            let row = |part, demand, limit| LimitRow {
+                part,
+                demand,
+                limit,
+                case: CASE,
+            };
+            SpanUse {
+                from_m,
+                to_m,
+                row_span_m: listed.map(|listed| listed.span_m),
+                uniform: row(
+                    Part::SpanUniform(index),
+                    uniform_n_m,
+                    listed.and_then(|listed| listed.uniform_n_m),
+                ),
+                point: row(
+                    Part::SpanPoint(index),
+                    point_n,
+                    listed.and_then(|listed| listed.point_n),
+                ),
+            }
+        })
         .collect())
 }
 
-fn span_use(loads: &[Load], table: &[SpanRow], from_m: f64, to_m: f64, is_span: bool) -> SpanUse {
+/// Greatest load per metre, and sum of the point loads, of one span or overhang.
+fn span_loads(loads: &[Load], from_m: f64, to_m: f64, is_span: bool) -> (f64, f64) {
     let mut point_n = 0.0;
     let mut edges = vec![from_m, to_m];
     for load in loads {
@@ -106,28 +153,7 @@ fn span_use(loads: &[Load], table: &[SpanRow], from_m: f64, to_m: f64, is_span: 
             sum(ends[0]).max(sum(ends[1]))
         })
         .fold(0.0, f64::max);
-    let row = table
-        .iter()
-        .filter(|row| is_span && row.span_m >= to_m - from_m)
-        .min_by(|a, b| a.span_m.total_cmp(&b.span_m))
-        .copied();
-    let share = |value: f64, limit: Option<f64>| {
-        if value == 0.0 {
-            Some(0.0)
-        } else {
-            limit.map(|limit| value / limit)
-        }
-    };
-    let utilisation = row
-        .and_then(|row| Some(share(uniform_n_m, row.uniform_n_m)? + share(point_n, row.point_n)?));
-    SpanUse {
-        from_m,
-        to_m,
-        uniform_n_m,
-        point_n,
-        row,
-        utilisation,
-    }
+    (uniform_n_m, point_n)
 }
 
 /// Load per metre at `x`, one end of the part `ends` that no load begins or ends within.
@@ -143,21 +169,6 @@ fn per_metre(load: &Load, ends: &[f64], x: f64) -> f64 {
         }
         _ => 0.0,
     }
-}
-
-/// One quantity of a beam against the limit stated for it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LimitUse {
-    /// What is held against the limit.
-    pub item: String,
-    /// Its unit.
-    pub unit: &'static str,
-    /// Its greatest size.
-    pub value: f64,
-    /// The stated limit.
-    pub limit: Option<f64>,
-    /// Value over limit, where a limit is stated.
-    pub utilisation: Option<f64>,
 }
 
 /// Limits stated for a beam besides its span table.
@@ -177,7 +188,7 @@ pub struct BeamLimits {
 ///
 /// # Errors
 /// A limit not above zero, or neither one nor as many reaction limits as supports.
-pub fn limit_uses(beam: &Beam, limits: &BeamLimits) -> Result<Vec<LimitUse>> {
+pub fn limit_table(beam: &Beam, limits: &BeamLimits) -> Result<LimitTable> {
     for (name, limit) in [
         ("moment_limit_nm", limits.moment_nm),
         ("shear_limit_n", limits.shear_n),
@@ -199,38 +210,24 @@ pub fn limit_uses(beam: &Beam, limits: &BeamLimits) -> Result<Vec<LimitUse>> {
         format!("one limit, or {supports}, one a support"),
     )?;
     let size = |found: Extremes| found.greatest.max(-found.least);
-    let used = |item: &str, unit, value: f64, limit: Option<f64>| LimitUse {
-        item: item.to_owned(),
-        unit,
-        value,
-        limit,
-        utilisation: limit.map(|limit| value / limit),
-    };
-    let mut uses = vec![
-        used(
-            "moment",
-            "N m",
-            size(beam.moment_extremes()),
-            limits.moment_nm,
-        ),
-        used("shear", "N", size(beam.shear_extremes()), limits.shear_n),
-        used(
-            "deflection",
-            "m",
-            size(beam.deflection_extremes()),
+    let mut table = LimitTable::default();
+    for (part, extremes, limit) in [
+        (Part::BeamMoment, beam.moment_extremes(), limits.moment_nm),
+        (Part::BeamShear, beam.shear_extremes(), limits.shear_n),
+        (
+            Part::BeamDeflection,
+            beam.deflection_extremes(),
             limits.deflection_m,
         ),
-    ];
+    ] {
+        table.add(part, size(extremes), limit, CASE);
+    }
     for (index, reaction) in beam.reaction_n.iter().enumerate() {
         let limit = limits.reaction_n.get(if stated == 1 { 0 } else { index });
-        uses.push(used(
-            &format!("support {}", index + 1),
-            "N",
-            reaction.abs(),
-            limit.copied().flatten(),
-        ));
+        let limit = limit.copied().flatten();
+        table.add(Part::BeamSupport(index), reaction.abs(), limit, CASE);
     }
-    Ok(uses)
+    Ok(table)
 }
 
 #[cfg(test)]
@@ -282,8 +279,9 @@ mod tests {
             row(9.0, 600.0, 2000.0),
         ];
         let uses = span_uses(&input(loads), &table).unwrap();
-        assert_eq!(uses[0].row, Some(table[2]));
-        assert_eq!(uses[0].utilisation, Some(60.0 / 600.0 + 100.0 / 2000.0));
+        assert_eq!(uses[0].row_span_m, Some(9.0));
+        assert_eq!(uses[0].uniform.limit, Some(600.0));
+        assert_eq!(uses[0].utilisation(), Some(60.0 / 600.0 + 100.0 / 2000.0));
     }
 
     #[test]
@@ -293,9 +291,9 @@ mod tests {
             force_n: 5.0,
         }];
         let uses = span_uses(&input(loads), &[row(6.0, 900.0, 4000.0)]).unwrap();
-        assert_eq!(uses[0].utilisation, None);
-        assert_eq!(uses[1].point_n, 5.0);
-        assert_eq!(uses[1].utilisation, None);
+        assert_eq!(uses[0].utilisation(), None);
+        assert_eq!(uses[1].point.demand, 5.0);
+        assert_eq!(uses[1].utilisation(), None);
     }
 
     #[test]
@@ -309,8 +307,10 @@ mod tests {
             moment_nm: Some(400.0),
             ..BeamLimits::default()
         };
-        let uses = limit_uses(&bent, &limits).unwrap();
-        assert!((uses[0].utilisation.unwrap() - 0.5).abs() < 1e-12);
-        assert_eq!(uses[1].utilisation, None);
+        let table = limit_table(&bent, &limits).unwrap();
+        assert_eq!(table.rows[0].part, Part::BeamMoment);
+        assert!((table.rows[0].utilisation().unwrap() - 0.5).abs() < 1e-12);
+        assert_eq!(table.rows[1].utilisation(), None);
+        assert_eq!(table.greatest_utilisation(), table.rows[0].utilisation());
     }
 }
