@@ -338,16 +338,25 @@ class Hang(Document):
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class SeatArea(Record):
-    """A block of seats drawn in the vertical section: its floor line and its width along it.
+    """A block of seats: its floor line in the vertical section, and its width or outline in plan.
+
+    Rows run at equal distances along the floor line: straight across, or as arcs about a centre.
 
     Parameters
     ----------
     name : str
         Name printed on sheets.
     profile_m : sequence of (float, float)
-        Floor line, (x, z) of each corner.
+        Floor line in the plane y = 0, (x, z) of each corner.
     width_m : float or sequence of float
-        Width of the block, everywhere or at each corner.
+        Width of the block along its rows, everywhere or at each corner of the floor line; left out
+        with an outline.
+    outline_m : sequence of (float, float)
+        Corners (x, y) of the block on the floor plan, in order; left out with widths. Only the
+        floor inside it has seats.
+    row_centre_x_m : float, optional
+        The rows are arcs about the vertical line through (x, 0) here; the floor falls or rises with
+        the distance from it as the floor line does.
     ear_height_m : float
         Ears above the floor.
     row_pitch_m, seat_pitch_m : float
@@ -362,7 +371,9 @@ class SeatArea(Record):
 
     name: str
     profile_m: Sequence[Sequence[float]]
-    width_m: float | Sequence[float]
+    width_m: float | Sequence[float] = ()
+    outline_m: Sequence[Sequence[float]] = ()
+    row_centre_x_m: float | None = None
     ear_height_m: float = 1.2
     row_pitch_m: float = 0.9
     seat_pitch_m: float = 0.55

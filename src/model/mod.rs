@@ -10,6 +10,7 @@ mod gear;
 mod goals;
 mod hang;
 mod json;
+mod rows;
 mod source;
 mod study;
 mod venue;

@@ -1,8 +1,10 @@
 //! Where people sit.
 
+use super::rows::{Row, twice_area_m2};
 use super::{Check, Point, check_parts, check_point};
-use crate::error::{InputError, Result, accept, each, non_negative, positive};
+use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
 
 /// More rows in one block are taken for a slip of the pen.
 const MOST_ROWS: f64 = 100_000.0;
@@ -17,7 +19,8 @@ pub struct Venue {
     pub areas: Vec<SeatArea>,
 }
 
-/// A block of seats drawn in the vertical section: its floor line and its width along it.
+/// A block of seats: its floor line in the vertical section, and on the floor plan its width along
+/// that line or its outline. Rows are straight, or arcs about a centre.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SeatArea {
@@ -25,8 +28,16 @@ pub struct SeatArea {
     pub name: String,
     /// Floor line in the section, `[x, z]` of each corner, in order.
     pub profile_m: Vec<Point>,
-    /// Width of the block at each corner of the floor line.
+    /// Width of the block at each corner of the floor line, along its rows; empty with an outline.
+    #[serde(default)]
     pub width_m: Vec<f64>,
+    /// Corners `[x, y]` on the floor plan, in order; empty with widths. Only the floor inside it
+    /// has seats.
+    #[serde(default)]
+    pub outline_m: Vec<Point>,
+    /// The rows are arcs about the vertical line through x here and y = 0.
+    #[serde(default)]
+    pub row_centre_x_m: Option<f64>,
     /// Ears above the floor.
     #[serde(default = "default_ear_height_m")]
     pub ear_height_m: f64,
@@ -91,12 +102,14 @@ impl Venue {
 }
 
 impl SeatArea {
-    /// Number of seats: the row widths over the distance between seats, rounded down row by row.
+    /// Number of seats: the rows' lengths over the distance between seats, rounded down stretch by
+    /// stretch.
     #[must_use]
     pub fn seat_count(&self) -> usize {
         self.rows()
             .iter()
-            .map(|row| (row.width_m / self.seat_pitch_m + 1e-9).floor() as usize)
+            .flat_map(|row| &row.stretches)
+            .map(|stretch| (stretch.length_m / self.seat_pitch_m + 1e-9).floor() as usize)
             .sum()
     }
 
@@ -107,48 +120,100 @@ impl SeatArea {
             .sum()
     }
 
+    /// The rows that people sit on.
     fn rows(&self) -> Vec<Row> {
         let mut rows = Vec::new();
         // Distance from the last row to the corner at hand; the first row stands half a pitch in.
         let mut ahead_m = self.row_pitch_m / 2.0;
-        for (corners, widths) in self.profile_m.windows(2).zip(self.width_m.windows(2)) {
+        for (piece, corners) in self.profile_m.windows(2).enumerate() {
             let [from, to] = [corners[0], corners[1]];
             let length_m = (to[0] - from[0]).hypot(to[1] - from[1]);
             while ahead_m < length_m {
                 let t = ahead_m / length_m;
-                rows.push(Row {
-                    floor_m: [
-                        from[0] + t * (to[0] - from[0]),
-                        from[1] + t * (to[1] - from[1]),
-                    ],
-                    width_m: widths[0] + t * (widths[1] - widths[0]),
+                let floor_m = [
+                    from[0] + t * (to[0] - from[0]),
+                    from[1] + t * (to[1] - from[1]),
+                ];
+                let radius_m = self.row_centre_x_m.map(|centre| floor_m[0] - centre);
+                rows.push(match self.width_m.get(piece..piece + 2) {
+                    Some(widths) => {
+                        let width_m = widths[0] + t * (widths[1] - widths[0]);
+                        Row::of_width(floor_m, radius_m, width_m)
+                    }
+                    None => Row::within(floor_m, radius_m, &self.outline_m),
                 });
                 ahead_m += self.row_pitch_m;
             }
             ahead_m -= length_m;
         }
+        rows.retain(|row| !row.stretches.is_empty());
         rows
     }
 
     fn add_seats(&self, area: usize, seats: &mut Vec<Seat>) {
         let across = f64::from(self.places_across);
         for row in self.rows() {
-            let weight = self.weight * self.row_pitch_m * row.width_m / across;
+            let weight = self.weight * self.row_pitch_m * row.length_m() / across;
             for place in 0..self.places_across {
-                let y_m = row.width_m * ((f64::from(place) + 0.5) / across - 0.5);
+                let [x_m, y_m] = row.plan_m(row.along_m((f64::from(place) + 0.5) / across));
                 seats.push(Seat {
-                    ear_m: [row.floor_m[0], y_m, row.floor_m[1] + self.ear_height_m],
+                    ear_m: [x_m, y_m, row.floor_m[1] + self.ear_height_m],
                     weight,
                     area,
                 });
             }
         }
     }
-}
 
-struct Row {
-    floor_m: Point,
-    width_m: f64,
+    fn check_plan(&self) -> Result<()> {
+        if self.outline_m.is_empty() {
+            accept(
+                self.width_m.len() == self.profile_m.len(),
+                "width_m",
+                format!("{:?}", self.width_m),
+                format!("{} widths, one for each corner", self.profile_m.len()),
+            )?;
+            each("width_m", &self.width_m, positive)?;
+        } else {
+            accept(
+                self.width_m.is_empty(),
+                "width_m",
+                format!("{:?}", self.width_m),
+                "left out where an outline is given",
+            )?;
+            for (index, &corner) in self.outline_m.iter().enumerate() {
+                check_point(&format!("outline_m[{index}]"), corner)?;
+            }
+            accept(
+                self.outline_m.len() >= 3 && twice_area_m2(&self.outline_m) != 0.0,
+                "outline_m",
+                format!("{:?}", self.outline_m),
+                "at least three corners about an area",
+            )?;
+        }
+        let Some(centre) = self.row_centre_x_m else {
+            return Ok(());
+        };
+        finite("row_centre_x_m", centre)?;
+        let radii_m: Vec<f64> = self.profile_m.iter().map(|[x, _]| x - centre).collect();
+        accept(
+            radii_m.iter().all(|radius| *radius > 0.0)
+                || radii_m.iter().all(|radius| *radius < 0.0),
+            "row_centre_x_m",
+            centre,
+            "before the floor line or behind it",
+        )?;
+        for (index, (width_m, radius_m)) in self.width_m.iter().zip(&radii_m).enumerate() {
+            let around_m = 2.0 * PI * radius_m.abs();
+            accept(
+                *width_m <= around_m,
+                &format!("width_m[{index}]"),
+                width_m,
+                format!("at most the full circle, {around_m}"),
+            )?;
+        }
+        Ok(())
+    }
 }
 
 impl Check for Venue {
@@ -158,6 +223,13 @@ impl Check for Venue {
         }
         check_parts("areas", &self.areas)?;
         for (index, area) in self.areas.iter().enumerate() {
+            if area.rows().is_empty() && !area.outline_m.is_empty() {
+                return Err(InputError::new(
+                    &format!("areas[{index}].outline_m"),
+                    format!("{:?}", area.outline_m),
+                    "an outline that a row of the floor line crosses",
+                ));
+            }
             if area.rows().is_empty() {
                 return Err(InputError::new(
                     &format!("areas[{index}].profile_m"),
@@ -187,13 +259,7 @@ impl Check for SeatArea {
         for (index, &corner) in self.profile_m.iter().enumerate() {
             check_point(&format!("profile_m[{index}]"), corner)?;
         }
-        accept(
-            self.width_m.len() == self.profile_m.len(),
-            "width_m",
-            format!("{:?}", self.width_m),
-            format!("{} widths, one for each corner", self.profile_m.len()),
-        )?;
-        each("width_m", &self.width_m, positive)?;
+        self.check_plan()?;
         non_negative("ear_height_m", self.ear_height_m)?;
         positive("row_pitch_m", self.row_pitch_m)?;
         let floor_m = self.floor_length_m();
@@ -227,6 +293,8 @@ mod tests {
             name: "stalls".into(),
             profile_m: vec![[10.0, 0.0], [19.0, 0.0]],
             width_m: vec![11.0, 11.0],
+            outline_m: Vec::new(),
+            row_centre_x_m: None,
             ear_height_m: 1.2,
             row_pitch_m: 0.9,
             seat_pitch_m: 0.55,

@@ -74,6 +74,7 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
     "Hang": {"open_limit_deg": (1.0, -90.0), "frame_splay_deg": (-90.0, 90.0)},
     "SeatArea": {
         "width_m": ABOVE_ZERO,
+        "row_centre_x_m": (8.0, 20.0),
         "ear_height_m": NOT_NEGATIVE,
         "row_pitch_m": ABOVE_ZERO,
         "seat_pitch_m": ABOVE_ZERO,
@@ -206,7 +207,7 @@ def test_a_bad_corner_of_a_floor_line_is_refused(place: int, value: Any) -> None
 def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
-        *("goals", "ceilings", "sight_lines"),
+        *("goals", "ceilings", "sight_lines", "outline_m"),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:
