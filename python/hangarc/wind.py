@@ -128,9 +128,12 @@ class WindLoads(Result):
     line_deg : float
         Lean of the hoists' lines from plumb.
     tilt_deg : float
-        Tilt of the frame.
+        Tilt of the frame; for wind from the side, its tilt at rest in still air.
     lean_deg : float
         Lean of the hang across its plane, for wind from the side.
+    pan_moment_nm : float
+        Moment about the plumb axis by which wind from the side, towards +y, pans the hang,
+        positive to the left. The pan is taken as held against it.
     hoist_n : ndarray, shape (k,)
         Pull of each hoist along its line; 0 where slack.
     slack : ndarray of bool, shape (k,)
@@ -153,6 +156,7 @@ class WindLoads(Result):
     line_deg: float
     tilt_deg: float
     lean_deg: float
+    pan_moment_nm: float
     hoist_n: NDArray[np.float64]
     slack: NDArray[np.bool_]
     splay_deg: NDArray[np.float64]

@@ -107,6 +107,7 @@ fn wind_loads<'py>(
     fields.set_item("line_deg", loads.line_rad.to_degrees())?;
     fields.set_item("tilt_deg", loads.tilt_rad.to_degrees())?;
     fields.set_item("lean_deg", loads.lean_rad.to_degrees())?;
+    fields.set_item("pan_moment_nm", loads.pan_moment_nm)?;
     fields.set_item("hoist_n", PyArray1::from_vec(py, loads.hoist_n))?;
     fields.set_item("slack", PyArray1::from_vec(py, loads.slack))?;
     fields.set_item("splay_deg", degrees(py, &loads.splay_rad))?;

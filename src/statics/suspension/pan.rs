@@ -172,6 +172,7 @@ pub fn pan_hold(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pose::Vec2;
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
@@ -187,6 +188,26 @@ mod tests {
             let slope = (lift(pan + step) - lift(pan - step)) / (2.0 * step.to_radians());
             let torque = pan_hold(roof, frame, line, 5000.0, pan).unwrap().torque_nm;
             prop_assert!((torque - 5000.0 * slope).abs() < 1e-6 * torque.abs());
+        }
+
+        /// Both lines hold the weight, and their pull on the frame turns it with the torque.
+        #[test]
+        fn the_lines_balance_weight_and_torque(
+            roof in 0.2..3.0f64, frame in 0.2..3.0f64, line in 2.0..10.0f64, pan in -120.0..120.0f64,
+        ) {
+            prop_assume!(line > 1.2 * (roof + frame));
+            let held = pan_hold(roof, frame, line, 5000.0, pan).unwrap();
+            let end = |spacing: f64, angle: f64| {
+                Vec2::new(angle.cos(), angle.sin()) * (spacing / 2.0)
+            };
+            let (above, below) = (end(roof, 0.0), end(frame, pan.to_radians()));
+            let across = above - below;
+            let plumb = (line * line - across.norm_squared()).sqrt();
+            let pull = held.line_n / line;
+            prop_assert!((2.0 * pull * plumb - 5000.0).abs() < 1e-10 * 5000.0);
+            prop_assert!((pull * across.norm() - held.horizontal_n).abs() < 1e-10 * 5000.0);
+            let turning = 2.0 * pull * below.perp(&across);
+            prop_assert!((turning + held.torque_nm).abs() < 1e-10 * 5000.0);
         }
     }
 

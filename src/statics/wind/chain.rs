@@ -9,8 +9,10 @@
 //! and what rests is in balance to rounding.
 
 use crate::pose::Vec2;
+use nalgebra::Rotation2;
 
 /// One cabinet with what is locked to it: its upper hinge, weights and wind forces.
+#[derive(Clone, Debug)]
 pub(super) struct Body {
     pub hinge_m: Vec2,
     pub weights: Vec<(Vec2, f64)>,
@@ -29,6 +31,30 @@ pub(super) struct Chain<'a> {
 pub(super) struct Rest {
     pub turn_rad: Vec<f64>,
     pub joint_moment_nm: Vec<f64>,
+}
+
+/// The bodies where they came to rest, the first one's pick in its place.
+pub(super) fn turned(bodies: &[Body], pick: Vec2, rest: &Rest) -> Vec<Body> {
+    let mut found = Vec::with_capacity(bodies.len());
+    let mut pivot = pick;
+    for (index, body) in bodies.iter().enumerate() {
+        let from = if index == 0 { pick } else { body.hinge_m };
+        let turn = Rotation2::new(rest.turn_rad[index]);
+        let place = |at: Vec2| pivot + turn * (at - from);
+        let moved = |forces: &[(Vec2, f64)]| {
+            let forces = forces.iter();
+            forces.map(|&(at, force)| (place(at), force)).collect()
+        };
+        found.push(Body {
+            hinge_m: place(body.hinge_m),
+            weights: moved(&body.weights),
+            wind: moved(&body.wind),
+        });
+        if let Some(next) = bodies.get(index + 1) {
+            pivot = place(next.hinge_m);
+        }
+    }
+    found
 }
 
 /// What a joint does in the active set.

@@ -3,9 +3,10 @@
 //! The wind is a dead load: F = c_s c_d c_f q A at the middle of each cabinet, A its shadow at the
 //! tilt it was hung at. On plumb lines that only pull, the lines lean by tan α = ΣF / W. Each body
 //! turns about its upper hinge, the top one about its pick (`chain`). On two equal lines the frame
-//! keeps its tilt, as a parallelogram.
+//! keeps its tilt, as a parallelogram. Wind from the side leans the hang, at rest in still air, about
+//! the line of its picks; its pan is taken as held, and the moment that takes is told.
 
-use super::chain::{Body, Chain};
+use super::chain::{Body, Chain, turned};
 use super::pressure::{Wind, section_coefficient};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use crate::model::{Cabinet, Hang, Rigging, Valid};
@@ -67,10 +68,12 @@ pub struct WindLoads {
     pub total_n: f64,
     /// Lean of the lines from plumb.
     pub line_rad: f64,
-    /// Tilt of the frame; for wind from the side, its tilt in still air.
+    /// Tilt of the frame; for wind from the side, its tilt at rest in still air.
     pub tilt_rad: f64,
     /// Lean of the hang across its plane, for wind from the side.
     pub lean_rad: f64,
+    /// Moment about the plumb axis by which wind from the side, towards +y, pans the hang.
+    pub pan_moment_nm: f64,
     /// Pull of each hoist along its line.
     pub hoist_n: Vec<f64>,
     /// Hoists that carry nothing.
@@ -105,22 +108,9 @@ pub fn wind_loads(
         From::Front => -1.0,
         From::Rear | From::Side => 1.0,
     };
-    let mut bodies = bodies(hang, &placed);
-    for (index, force) in force_n.iter().enumerate() {
-        let middle = placed.corners_m[index].iter().sum::<Vec2>() / 4.0;
-        bodies[index].wind.push((middle, direction * force));
-    }
-    for shadow in &input.shadows {
-        let at = Vec2::from(shadow.at_m);
-        let pressure = input.wind.at(at.y)?.pressure_pa * input.structural_factor;
-        let body = (0..bodies.len())
-            .rev()
-            .find(|&body| at.y <= bodies[body].hinge_m.y)
-            .unwrap_or(0);
-        bodies[body]
-            .wind
-            .push((at, direction * pressure * shadow.area_m2));
-    }
+    let calm = bodies(hang, &placed);
+    let mut bodies = calm.clone();
+    blow(&mut bodies, input, &placed, &force_n, direction)?;
     let total_n: f64 = bodies
         .iter()
         .flat_map(|body| &body.wind)
@@ -141,6 +131,7 @@ pub fn wind_loads(
         line_rad: total_n.atan2(weight_n),
         tilt_rad: placed.frame_axis_rad,
         lean_rad: 0.0,
+        pan_moment_nm: 0.0,
         hoist_n: vec![0.0; picks_m.len()],
         slack: vec![false; picks_m.len()],
         splay_rad: hang
@@ -158,25 +149,28 @@ pub fn wind_loads(
         allowed: "a place below the first pick".to_owned(),
         ..error
     })?;
-    if input.from == From::Side {
-        lean(&mut loads, &bodies, &picks_m, weight_n);
-        loads.hold_tilt_n = wind_moment_nm(&bodies, picks_m[0]) / lever_m;
-        return Ok(loads);
-    }
-    loads.hold_tilt_n = turning_nm(&bodies, picks_m[0]).abs() / lever_m;
+    let from_side = input.from == From::Side;
+    loads.hold_tilt_n = if from_side {
+        wind_moment_nm(&bodies, picks_m[0]) / lever_m
+    } else {
+        turning_nm(&bodies, picks_m[0]).abs() / lever_m
+    };
     let ranges = joint_ranges(hang, input.closed);
     let mut held: Vec<usize> = (0..picks_m.len()).collect();
     loop {
-        let chain = Chain::new(&bodies, picks_m[held[0]], held.len() == 2, &ranges);
+        let hung = if from_side { &calm } else { &bodies };
+        let in_plane_n = if from_side { 0.0 } else { direction * total_n };
+        let chain = Chain::new(hung, picks_m[held[0]], held.len() == 2, &ranges);
         let rest = chain.rest();
-        let pulls = chain.pulls(
-            &rest,
-            &held,
-            &picks_m,
-            &bodies,
-            weight_n,
-            direction * total_n,
-        );
+        let mut pulls = chain.pulls(&rest, &held, &picks_m, hung, weight_n, in_plane_n);
+        let leaning = from_side.then(|| {
+            let turned = turned(&bodies, picks_m[held[0]], &rest);
+            let held_m: Vec<Vec2> = held.iter().map(|&hoist| picks_m[hoist]).collect();
+            lean(&turned, &held_m, weight_n, total_n)
+        });
+        if let Some(leaning) = &leaning {
+            pulls.clone_from(&leaning.pull_n);
+        }
         let slack = pulls.iter().position(|&pull| pull < 0.0);
         if let (2, Some(slack)) = (held.len(), slack) {
             held.remove(slack);
@@ -189,12 +183,44 @@ pub fn wind_loads(
             loads.hoist_n[hoist] = pull;
         }
         loads.tilt_rad += rest.turn_rad[0];
-        loads.joint_moment_nm = rest.joint_moment_nm;
         for (joint, splay) in loads.splay_rad.iter_mut().enumerate() {
             *splay += rest.turn_rad[joint] - rest.turn_rad[joint + 1];
         }
+        match leaning {
+            Some(leaning) => {
+                loads.lean_rad = leaning.lean_rad;
+                loads.pan_moment_nm = leaning.pan_moment_nm;
+            }
+            None => loads.joint_moment_nm = rest.joint_moment_nm,
+        }
         return Ok(loads);
     }
+}
+
+/// Adds the wind on cabinets and shadows to the bodies.
+fn blow(
+    bodies: &mut [Body],
+    input: &WindInput,
+    placed: &Pose,
+    force_n: &[f64],
+    direction: f64,
+) -> Result<()> {
+    for (index, force) in force_n.iter().enumerate() {
+        let middle = placed.corners_m[index].iter().sum::<Vec2>() / 4.0;
+        bodies[index].wind.push((middle, direction * force));
+    }
+    for shadow in &input.shadows {
+        let at = Vec2::from(shadow.at_m);
+        let pressure = input.wind.at(at.y)?.pressure_pa * input.structural_factor;
+        let body = (0..bodies.len())
+            .rev()
+            .find(|&body| at.y <= bodies[body].hinge_m.y)
+            .unwrap_or(0);
+        bodies[body]
+            .wind
+            .push((at, direction * pressure * shadow.area_m2));
+    }
+    Ok(())
 }
 
 fn check(hang: &Valid<Hang>, input: &WindInput) -> Result<Pose> {
@@ -310,18 +336,49 @@ fn wind_moment_nm(bodies: &[Body], about: Vec2) -> f64 {
     wind.map(|(at, force)| force * (about.y - at.y)).sum()
 }
 
-/// Lean across the hang's plane, and the hoists' shares.
-fn lean(loads: &mut WindLoads, bodies: &[Body], picks_m: &[Vec2], weight_n: f64) {
+/// How a hang leans across its plane.
+struct Lean {
+    lean_rad: f64,
+    pan_moment_nm: f64,
+    /// One a pick; negative where its line would have to push.
+    pull_n: Vec<f64>,
+}
+
+/// Lean about the line of the picks that hold, about a level one below a single pick, with the pan
+/// held by a moment about the plumb axis.
+///
+/// At s along that line, which rises by φ, and depth d below it a place comes to
+/// x = s cos φ + d cos λ sin φ, y = d sin λ, z = s sin φ − d cos λ cos φ from the first pick. Moments
+/// about y give the hoists' shares; with them those about x vanish where C sin λ = A cos λ + B,
+/// A = cos φ Σ F d + sin φ tan φ d_G Σ F, B = sin φ (s_G Σ F − Σ F s), C = W d_G.
+fn lean(bodies: &[Body], picks_m: &[Vec2], weight_n: f64, total_n: f64) -> Lean {
+    let first = picks_m[0];
+    let line = match *picks_m {
+        [_, second] => (second - first).normalize() * (second.x - first.x).signum(),
+        _ => Vec2::x(),
+    };
+    let along = |at: Vec2| (at - first).dot(&line);
+    let depth = |at: Vec2| -line.perp(&(at - first));
     let weights = || bodies.iter().flat_map(|body| &body.weights);
-    let pick = picks_m[0];
-    let depth_moment: f64 = weights().map(|(at, weight)| weight * (pick.y - at.y)).sum();
-    loads.lean_rad = wind_moment_nm(bodies, pick).atan2(depth_moment);
-    let pull_n = weight_n.hypot(loads.total_n);
-    loads.hoist_n = vec![pull_n];
-    if let [first, second] = picks_m {
-        let cg_x = weights().map(|(at, weight)| at.x * weight).sum::<f64>() / weight_n;
-        let share = ((cg_x - second.x) / (first.x - second.x)).clamp(0.0, 1.0);
-        loads.hoist_n = vec![pull_n * share, pull_n * (1.0 - share)];
-        loads.slack = loads.hoist_n.iter().map(|&pull| pull == 0.0).collect();
+    let wind = || bodies.iter().flat_map(|body| &body.wind);
+    let cg = weights().map(|&(at, weight)| at * weight).sum::<Vec2>() / weight_n;
+    let deep: f64 = wind().map(|&(at, force)| force * depth(at)).sum();
+    let far: f64 = wind().map(|&(at, force)| force * along(at)).sum();
+    let cosine = line.x * deep + line.y * line.y / line.x * depth(cg) * total_n;
+    let constant = line.y * (along(cg) * total_n - far);
+    let sine = weight_n * depth(cg);
+    let lean_rad = cosine.atan2(sine) + (constant / cosine.hypot(sine)).clamp(-1.0, 1.0).asin();
+    let x = |at: Vec2| first.x + along(at) * line.x + depth(at) * lean_rad.cos() * line.y;
+    let pull_n = weight_n.hypot(total_n);
+    Lean {
+        lean_rad,
+        pan_moment_nm: wind().map(|&(at, force)| force * (x(at) - x(cg))).sum(),
+        pull_n: match *picks_m {
+            [first, second] => {
+                let share = (x(cg) - second.x) / (first.x - second.x);
+                vec![pull_n * share, pull_n * (1.0 - share)]
+            }
+            _ => vec![pull_n],
+        },
     }
 }

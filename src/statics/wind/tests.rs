@@ -6,7 +6,7 @@ use crate::model::{
 use crate::pose::{Vec2, place};
 use crate::statics::balance::hanging_tilt;
 use approx::assert_relative_eq;
-use nalgebra::Rotation2;
+use nalgebra::{Rotation2, Rotation3, Unit, Vector3};
 use proptest::prelude::*;
 
 fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
@@ -168,5 +168,53 @@ proptest! {
                 else { prop_assert!(moment > -rounding); }
             }
         }
+    }
+
+    /// In space: the hang turned about the line of its picks, the lines' pulls on them. What is
+    /// left is the moment that pans.
+    #[test]
+    fn a_hang_leaning_in_wind_from_the_side_is_in_balance(
+        speed in 0.0..60.0f64, tilt in -6.0..6.0f64, two in any::<bool>(), tension in any::<bool>(),
+    ) {
+        let rigging = if tension { Rigging::Tension } else { Rigging::Compression };
+        let hang = hang(rigging, &[1.0, 2.0, 5.0, 2.0]);
+        let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
+        let mut given = input(speed, picks, tilt);
+        given.from = From::Side;
+        let rest = wind_loads(&hang, &given, None).unwrap();
+        let splays_deg: Vec<f64> = rest.splay_rad.iter().map(|splay| splay.to_degrees()).collect();
+        let placed = place(&hang, &splays_deg, rest.tilt_rad.to_degrees(), 12.0);
+        let in_space = |at: Vec2| Vector3::new(at.x, 0.0, at.y);
+        let pick = |x: f64| {
+            in_space(placed.hinge_m[0] + Rotation2::new(rest.tilt_rad) * Vec2::new(x, 0.22))
+        };
+        let held: Vec<usize> = (0..picks.len()).filter(|&hoist| !rest.slack[hoist]).collect();
+        let first = pick(picks[held[0]]);
+        let along = match held[..] {
+            [_, second] => Unit::new_normalize(first - pick(picks[second])),
+            _ => Vector3::x_axis(),
+        };
+        let leaning = Rotation3::from_axis_angle(&along, rest.lean_rad);
+        let arm = |at: Vec2| leaning * (in_space(at) - first);
+        let weight = 9.80665_f64 * (75.0 + 5.0 * 64.0 + 20.0);
+        let line = Vector3::new(0.0, -rest.total_n, weight) / weight.hypot(rest.total_n);
+        let (mut force, mut moment) = (Vector3::zeros(), Vector3::zeros());
+        let mut add = |arm: Vector3<f64>, pull: Vector3<f64>| {
+            force += pull;
+            moment += arm.cross(&pull);
+        };
+        for part in &placed.masses {
+            add(arm(part.cg_m), Vector3::new(0.0, 0.0, -9.80665 * part.mass_kg));
+        }
+        for (corners, &wind) in placed.corners_m.iter().zip(&rest.force_n) {
+            add(arm(corners.iter().sum::<Vec2>() / 4.0), Vector3::new(0.0, wind, 0.0));
+        }
+        for (&x, &pull) in picks.iter().zip(&rest.hoist_n) {
+            prop_assert!(pull >= 0.0);
+            add(pick(x) - first, line * pull);
+        }
+        let rounding = 1e-10 * weight;
+        prop_assert!(force.norm() < rounding);
+        prop_assert!((moment - Vector3::z() * rest.pan_moment_nm).norm() < rounding);
     }
 }
