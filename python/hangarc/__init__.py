@@ -93,6 +93,7 @@ from hangarc.search import (
     trade_off,
 )
 from hangarc.seating import seat_count, seat_counts
+from hangarc.staging import ClosingStage, ClosingStages, closing_stages
 from hangarc.statics import (
     HangingTilt,
     HoistLoads,
@@ -171,6 +172,8 @@ __all__ = [
     "ClosingRemedies",
     "ClosingSensitivities",
     "ClosingSpread",
+    "ClosingStage",
+    "ClosingStages",
     "CombinedLoads",
     "ContactEvent",
     "CountRow",
@@ -237,6 +240,7 @@ __all__ = [
     "closing_remedies",
     "closing_sensitivities",
     "closing_spread",
+    "closing_stages",
     "combine_loads",
     "compare_with_plan",
     "coverage",

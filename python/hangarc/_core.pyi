@@ -27,6 +27,7 @@ __all__ = [
     "closing_remedies",
     "closing_sensitivities",
     "closing_spread",
+    "closing_stages",
     "combine_loads",
     "compare_with_plan",
     "coverage",
@@ -304,6 +305,9 @@ def bypass(
 def closing_remedies(hang: Hang, tilt_deg: float, available_n: float | None) -> dict[str, Any]: ...
 def closing_sensitivities(
     hang: Hang, tilt_deg: float, pick_x_m: Sequence[float] | None
+) -> dict[str, Any]: ...
+def closing_stages(
+    hang: Hang, tilt_deg: float, available_n: float | None, cabinets: list[int] | None
 ) -> dict[str, Any]: ...
 def closing_spread(
     hang: Hang,

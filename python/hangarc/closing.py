@@ -378,8 +378,13 @@ def shortening(hang: Hang, tilt_deg: float) -> Shortening:
     fields: dict[str, Any] = _core.shortening(
         instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
     )
-    fields["neighbours"] = tuple(LinkChoice(**choice) for choice in fields["neighbours"])
-    return Shortening(**fields)
+    return shortening_of(fields)
+
+
+def shortening_of(fields: dict[str, Any]) -> Shortening:
+    """The result with the core's fields."""
+    neighbours = tuple(LinkChoice(**choice) for choice in fields["neighbours"])
+    return Shortening(**{**fields, "neighbours": neighbours})
 
 
 def _tilt(tilt_deg: Any, frame: str) -> float:

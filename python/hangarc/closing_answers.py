@@ -13,6 +13,7 @@ from hangarc import _core
 from hangarc._record import Result, instance, real, whole
 from hangarc.closing import picks as given_picks
 from hangarc.model import Hang
+from hangarc.staging import ClosingStages, stages_of
 
 Array = NDArray[np.float64]
 
@@ -63,6 +64,8 @@ class ClosingRemedies(Result):
         ``closing_force_n``, ``chain_closed_m``.
     most_cabinets : int or None
         The most cabinets that close at once.
+    staged : ClosingStages
+        Closing a few joints at a time, each stage with as many as the force closes.
     landing : dict or None
         Least landing of the bottom frame: ``landed_n``, its share ``landed_share`` of the weight
         below the fly frame, ``closing_force_n``.
@@ -73,6 +76,7 @@ class ClosingRemedies(Result):
     tilt: dict[str, float] | None
     stages: tuple[dict[str, Any], ...]
     most_cabinets: int | None
+    staged: ClosingStages
     landing: dict[str, float] | None
 
 
@@ -209,9 +213,10 @@ def closing_remedies(
 ) -> ClosingRemedies:
     """What would close a hang that the available chain force does not.
 
-    Each answer is a computed state: another tilt, fewer cabinets at a time, or part of the weight
-    landed. Landed with P under the bottom frame's centre of gravity at x_P, joint j asks for
-    T_j = (G_j − P (x_j − x_P))/E_j, with G_j its gravity moment and E_j the chain's lever.
+    Each answer is a computed state: another tilt, fewer cabinets, fewer joints at a time (see
+    `closing_stages`), or part of the weight landed. Landed with P under the bottom frame's centre
+    of gravity at x_P, joint j asks for T_j = (G_j − P (x_j − x_P))/E_j, with G_j its gravity moment
+    and E_j the chain's lever.
 
     Parameters
     ----------
@@ -237,6 +242,7 @@ def closing_remedies(
         None if available_n is None else real("available_n", available_n),
     )
     fields["stages"] = tuple(fields["stages"])
+    fields["staged"] = stages_of(fields["staged"])
     return ClosingRemedies(**fields)
 
 

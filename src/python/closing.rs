@@ -7,10 +7,11 @@ use super::statics::limit_rows;
 use crate::error::InputError;
 use crate::statics::buildup;
 use crate::statics::closing::{
-    self as core, Closing, ClosingOptions, ClosingPath, FrameHold, JointForces, TopJoint,
+    self as core, Closing, ClosingOptions, ClosingPath, ClosingStage, ClosingStages, FrameHold,
+    JointForces, TopJoint,
 };
-use crate::statics::shortening::{self as clutch_link, LinkChoice};
-use numpy::{PyArray1, PyArray2, PyArray3};
+use crate::statics::shortening::{self as clutch_link, LinkChoice, Shortening};
+use numpy::{PyArray1, PyArray2, PyArrayMethods};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
@@ -46,30 +47,32 @@ fn rows<'py>(py: Python<'py>, rows: &[Vec<f64>]) -> PyResult<Bound<'py, PyArray2
 }
 
 fn path_fields<'py>(py: Python<'py>, path: &ClosingPath) -> PyResult<Bound<'py, PyDict>> {
-    let angle_deg: Vec<Vec<f64>> = path
-        .angle_rad
-        .iter()
-        .map(|row| row.iter().map(|angle| angle.to_degrees()).collect())
-        .collect();
-    let of_joints = |part: fn(&JointForces) -> &Vec<f64>| -> Vec<Vec<f64>> {
-        path.joints.iter().map(|row| part(row).clone()).collect()
+    let (row_count, joints) = (path.angle_rad.len(), path.angle_rad[0].len());
+    let table = |values: Vec<f64>| PyArray1::from_vec(py, values).reshape([row_count, joints]);
+    let angle_deg = path.angle_rad.iter().flatten();
+    let of_joints = |part: fn(&JointForces) -> &Vec<f64>| {
+        table(path.joints.iter().flat_map(part).copied().collect())
     };
-    let hinges: Vec<Vec<Vec<f64>>> = path
+    let hinges: Vec<f64> = path
         .joints
         .iter()
-        .map(|row| row.hinge_force_n.iter().map(|f| vec![f.x, f.y]).collect())
+        .flat_map(|row| &row.hinge_force_n)
+        .flat_map(|force| [force.x, force.y])
         .collect();
+    let hinges = PyArray1::from_vec(py, hinges).reshape([row_count, joints, 2])?;
     let fields = PyDict::new(py);
     fields.set_item("chain_m", PyArray1::from_slice(py, &path.chain_m))?;
     fields.set_item("force_n", PyArray1::from_slice(py, &path.force_n))?;
     fields.set_item("energy_j", PyArray1::from_slice(py, &path.energy_j))?;
     fields.set_item("tilt_deg", degrees(py, &path.tilt_rad))?;
-    fields.set_item("angle_deg", rows(py, &angle_deg)?)?;
-    let contact = of_joints(|joints| &joints.contact_moment_nm);
-    fields.set_item("contact_moment_nm", rows(py, &contact)?)?;
-    let stops = of_joints(|joints| &joints.stop_force_n);
-    fields.set_item("stop_force_n", rows(py, &stops)?)?;
-    fields.set_item("hinge_force_n", PyArray3::from_vec3(py, &hinges)?)?;
+    fields.set_item(
+        "angle_deg",
+        table(angle_deg.map(|angle| angle.to_degrees()).collect())?,
+    )?;
+    let contact = of_joints(|joints| &joints.contact_moment_nm)?;
+    fields.set_item("contact_moment_nm", contact)?;
+    fields.set_item("stop_force_n", of_joints(|joints| &joints.stop_force_n)?)?;
+    fields.set_item("hinge_force_n", hinges)?;
     fields.set_item("hoist_load_n", rows(py, &path.hoist_load_n)?)?;
     Ok(fields)
 }
@@ -213,9 +216,7 @@ fn choice_fields<'py>(py: Python<'py>, choice: &LinkChoice) -> PyResult<Bound<'p
     Ok(fields)
 }
 
-#[pyfunction]
-fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(py, clutch_link::shortening(&hang.0, tilt_deg))?;
+fn shortening_fields<'py>(py: Python<'py>, found: &Shortening) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("ended", found.end.name())?;
     let links = found.feasible.iter().map(|choice| choice.link);
@@ -235,6 +236,62 @@ fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Boun
     }
     fields.set_item("neighbours", neighbours)?;
     Ok(fields)
+}
+
+#[pyfunction]
+fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
+    let found = or_raise(py, clutch_link::shortening(&hang.0, tilt_deg))?;
+    shortening_fields(py, &found)
+}
+
+fn stage_fields<'py>(py: Python<'py>, stage: &ClosingStage) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("cabinets", stage.cabinets)?;
+    fields.set_item("joints", &stage.joints)?;
+    fields.set_item("ended", stage.end.name())?;
+    fields.set_item("open_angle_deg", degrees(py, &stage.open_angle_rad))?;
+    fields.set_item("chain_open_m", stage.chain_open_m)?;
+    fields.set_item("chain_closed_m", stage.chain_closed_m)?;
+    let shortening = stage.shortening.as_ref();
+    let shortening = shortening.map(|found| shortening_fields(py, found));
+    fields.set_item("shortening", shortening.transpose()?)?;
+    fields.set_item("closing_force_n", stage.closing_force_n)?;
+    fields.set_item("governing_joint", stage.joint)?;
+    fields.set_item("peak_force_n", stage.peak_force_n)?;
+    fields.set_item("left_on_open_n", stage.left_on_open_n)?;
+    fields.set_item("left_on_peak_n", stage.left_on_peak_n)?;
+    fields.set_item("left_on_closed_n", stage.left_on_closed_n)?;
+    fields.set_item("open_again", &stage.open_again)?;
+    fields.set_item("alone_force_n", stage.alone_force_n)?;
+    Ok(fields)
+}
+
+fn staged_fields<'py>(py: Python<'py>, found: &ClosingStages) -> PyResult<Bound<'py, PyDict>> {
+    let stages = PyList::empty(py);
+    for stage in &found.stages {
+        stages.append(stage_fields(py, stage)?)?;
+    }
+    let fields = PyDict::new(py);
+    fields.set_item("available_n", found.available_n)?;
+    fields.set_item("closes", found.closes)?;
+    fields.set_item("stages", stages)?;
+    Ok(fields)
+}
+
+#[pyfunction]
+fn closing_stages<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    available_n: Option<f64>,
+    cabinets: Option<Vec<usize>>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let hang = &hang.0;
+    let found = py.detach(|| {
+        let available_n = core::available_n(hang, available_n)?;
+        core::closing_stages(hang, tilt_deg, available_n, cabinets.as_deref())
+    });
+    staged_fields(py, &or_raise(py, found)?)
 }
 
 #[pyfunction]
@@ -340,11 +397,12 @@ fn closing_remedies<'py>(
     tilt_deg: f64,
     available_n: Option<f64>,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(
-        py,
-        core::available_n(&hang.0, available_n)
-            .and_then(|available| core::remedies(&hang.0, tilt_deg, available)),
-    )?;
+    let hang = &hang.0;
+    let found = py.detach(|| {
+        let available_n = core::available_n(hang, available_n)?;
+        core::remedies(hang, tilt_deg, available_n)
+    });
+    let found = or_raise(py, found)?;
     let fields = PyDict::new(py);
     fields.set_item("available_n", found.available_n)?;
     fields.set_item("closing_force_n", found.closing_force_n)?;
@@ -369,6 +427,7 @@ fn closing_remedies<'py>(
         stages.append(row)?;
     }
     fields.set_item("stages", stages)?;
+    fields.set_item("staged", staged_fields(py, &found.staged)?)?;
     let landing = found
         .landing
         .map(|landing| {
@@ -430,5 +489,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(closing_remedies, module)?)?;
     module.add_function(wrap_pyfunction!(closing_sensitivities, module)?)?;
     module.add_function(wrap_pyfunction!(closing_spread, module)?)?;
+    module.add_function(wrap_pyfunction!(closing_stages, module)?)?;
     module.add_function(wrap_pyfunction!(shortening, module)?)
 }

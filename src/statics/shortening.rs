@@ -98,7 +98,8 @@ pub fn shortening(hang: &Valid<Hang>, tilt_deg: f64) -> Result<Shortening> {
     Ok(choose(gear, chain_lengths_m(hang, tilt_deg)?))
 }
 
-fn choose(gear: &ClosingGear, lengths_m: [f64; 2]) -> Shortening {
+/// The link for a chain that goes from the first of `lengths_m` to the second.
+pub(crate) fn choose(gear: &ClosingGear, lengths_m: [f64; 2]) -> Shortening {
     let [free_m, closed_m] = lengths_m;
     let choice = |link| LinkChoice::new(gear, lengths_m, link);
     let fewest = ((free_m - gear.hoist_max_m) / gear.pitch_m).max(1.0) as u32;

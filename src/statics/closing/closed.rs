@@ -61,6 +61,15 @@ impl ClosedState {
         }
     }
 
+    /// The joint that asks for most, or that the chain does not close.
+    #[must_use]
+    pub fn governing_joint(&self) -> Option<usize> {
+        match *self {
+            Self::Closes { joint, .. } => joint,
+            Self::NoLever { joint } | Self::OpensAnother { joint, .. } => Some(joint),
+        }
+    }
+
     /// The force at which the chain opens a joint again, where there is one.
     #[must_use]
     pub fn most_n(&self) -> Option<f64> {
@@ -71,15 +80,22 @@ impl ClosedState {
     }
 
     pub(crate) fn of(mechanism: &Mechanism, closed: &State) -> Self {
+        let joints = mechanism.hooks..mechanism.joints();
+        Self::holding(
+            joints
+                .filter(|&place| mechanism.closes(place))
+                .map(|place| {
+                    let joint = place - mechanism.hooks;
+                    (joint, closed.gravity_nm[place], -closed.lever_m[place])
+                }),
+        )
+    }
+
+    /// For joints with the moment that opens each, and the chain's lever that closes it.
+    pub(crate) fn holding(joints: impl Iterator<Item = (usize, f64, f64)>) -> Self {
         let mut least = (0.0, None);
         let mut most: (f64, Option<usize>) = (f64::INFINITY, None);
-        for place in mechanism.hooks..mechanism.joints() {
-            if !mechanism.closes(place) {
-                continue;
-            }
-            let gravity = closed.gravity_nm[place];
-            let lever = -closed.lever_m[place];
-            let joint = place - mechanism.hooks;
+        for (joint, gravity, lever) in joints {
             if lever > NOTHING {
                 if gravity / lever > least.0 {
                     least = (gravity / lever, Some(joint));

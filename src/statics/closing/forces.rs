@@ -36,7 +36,12 @@ impl State {
     /// Forces at every joint with `force_n` in the chain. A joint whose link passes through its
     /// hinge carries its moment there as a couple, with no link force.
     pub(crate) fn joint_forces(&self, mechanism: &Mechanism, force_n: f64) -> JointForces {
-        let mut forces = JointForces::default();
+        let joints = mechanism.joints() - mechanism.hooks;
+        let mut forces = JointForces {
+            contact_moment_nm: Vec::with_capacity(joints),
+            stop_force_n: Vec::with_capacity(joints),
+            hinge_force_n: Vec::with_capacity(joints),
+        };
         for joint in mechanism.hooks..mechanism.joints() {
             let moment_nm = -self.slope_nm(joint, force_n);
             let (link_up, stop_n) = match link_line(&self.placed_joint(mechanism, joint)) {

@@ -22,6 +22,7 @@ mod report;
 mod sensitivity;
 mod settle;
 mod spread;
+mod staged;
 pub(crate) mod state;
 mod stiffness;
 mod string;
@@ -38,6 +39,7 @@ pub use remedies::{LandingRemedy, Remedies, StageRemedy, TiltRemedy, available_n
 pub use report::{Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force};
 pub use sensitivity::{Sensitivity, sensitivities};
 pub use spread::{Spread, SpreadCases, spread};
+pub use staged::{ClosingStage, ClosingStages, StageEnd, closing_stages};
 pub use support::{FrameHold, Slack};
 
 use crate::error::Result;

@@ -79,15 +79,16 @@ pub(crate) fn follow(
     steps: usize,
     visit: &mut dyn FnMut(&State, f64),
 ) -> Path {
+    let rows = rows_expected(mechanism, steps);
     let mut follower = Follower {
         arrived: vec![false; mechanism.joints()],
         stuck: false,
         path: Path {
             end: PathEnd::BudgetSpent,
-            chain_m: Vec::with_capacity(steps + 4 * mechanism.joints()),
-            force_n: Vec::with_capacity(steps + 4 * mechanism.joints()),
-            angle_rad: Vec::with_capacity((steps + 4 * mechanism.joints()) * mechanism.joints()),
-            energy_j: Vec::with_capacity(steps + 4 * mechanism.joints()),
+            chain_m: Vec::with_capacity(rows),
+            force_n: Vec::with_capacity(rows),
+            angle_rad: Vec::with_capacity(rows * mechanism.joints()),
+            energy_j: Vec::with_capacity(rows),
             events: Vec::new(),
             snaps: Vec::new(),
         },
@@ -97,6 +98,11 @@ pub(crate) fn follow(
     };
     follower.path.end = follower.run(steps);
     follower.path
+}
+
+/// About how many rows a path has: the steps, and a few contacts a joint.
+pub(crate) fn rows_expected(mechanism: &Mechanism, steps: usize) -> usize {
+    steps + 4 * mechanism.joints()
 }
 
 struct Follower<'a> {

@@ -2,12 +2,13 @@
 //!
 //! Each answer is a state of the hang in which the closing force is at most the force available:
 //! another tilt (and how far one hoist goes up or down for it), the most cabinets that close at
-//! once, or the bottom landed with part of the weight. With G_j the gravity moment, E_j the chain's
+//! once and the stages that close in turn, or the bottom landed with part of the weight. With G_j the gravity moment, E_j the chain's
 //! lever, and a landing force P up through the bottom frame's centre of gravity at x_P:
 //! T_j = (G_j − P (x_j − x_P))/E_j.
 
 use super::closed::{ClosedState, closing_force};
 use super::mechanism::{Mechanism, TopJoint};
+use super::staged::{ClosingStages, closing_stages};
 use super::state::State;
 use crate::error::{InputError, Result, positive, within_range};
 use crate::model::{Hang, Valid};
@@ -63,6 +64,8 @@ pub struct Remedies {
     pub stages: Vec<StageRemedy>,
     /// The most cabinets that close at once.
     pub most_cabinets: Option<usize>,
+    /// Closing a few joints at a time, each stage with as many as the force closes.
+    pub staged: ClosingStages,
     /// The least landing that closes it, if one lighter than the hang does.
     pub landing: Option<LandingRemedy>,
 }
@@ -89,6 +92,7 @@ pub fn remedies(hang: &Valid<Hang>, tilt_deg: f64, available_n: f64) -> Result<R
             .map(|stage| stage.cabinets)
             .last(),
         stages,
+        staged: closing_stages(hang, tilt_deg, available_n, None)?,
         landing: landing(&mechanism, &closed, available_n),
     })
 }

@@ -107,10 +107,7 @@ impl Closing {
     /// The joint that asks for the greatest force in the straight-line analysis.
     #[must_use]
     pub fn governing_joint(&self) -> Option<usize> {
-        match self.closed {
-            ClosedState::Closes { joint, .. } => joint,
-            ClosedState::NoLever { joint } | ClosedState::OpensAnother { joint, .. } => Some(joint),
-        }
+        self.closed.governing_joint()
     }
 }
 

@@ -7,7 +7,7 @@
 
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Path, follow};
+use super::path::{Path, follow, rows_expected};
 use super::state::State;
 use crate::error::{InputError, Result};
 use crate::model::Hang;
@@ -146,8 +146,9 @@ impl Support {
     }
 
     fn walk_along(&self, mechanism: Mechanism, steps: usize) -> Walked {
-        let mut joints = Vec::new();
-        let mut hoist_load_n = Vec::new();
+        let rows = rows_expected(&mechanism, steps);
+        let mut joints = Vec::with_capacity(rows);
+        let mut hoist_load_n = Vec::with_capacity(rows);
         let path = follow(&mechanism, steps, &mut |state, force_n| {
             joints.push(state.joint_forces(&mechanism, force_n));
             hoist_load_n.push(self.loads_n(&mechanism, state));
