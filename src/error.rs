@@ -95,7 +95,7 @@ pub fn within_range(field: &str, value: f64, low: f64, high: f64) -> Result<f64>
         (low..=high).contains(&value),
         field,
         value,
-        format!("a number from {low} to {high}"),
+        format_args!("a number from {low} to {high}"),
     )
 }
 
@@ -122,7 +122,10 @@ pub fn accept<T: fmt::Display>(
 /// Whatever `check` refuses.
 pub fn each(field: &str, values: &[f64], check: impl Fn(&str, f64) -> Result<f64>) -> Result<()> {
     for (index, &value) in values.iter().enumerate() {
-        check(&format!("{field}[{index}]"), value)?;
+        // The name is made only where it is needed: lists can be long.
+        if check(field, value).is_err() {
+            check(&format!("{field}[{index}]"), value)?;
+        }
     }
     Ok(())
 }

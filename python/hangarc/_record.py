@@ -35,7 +35,7 @@ def plain(value: Any) -> Any:
 
 def real(field: str, value: Any) -> float:
     """Accept any finite real number for a plain argument, or raise `InputError`."""
-    if not isinstance(value, Real) or isinstance(value, bool):
+    if type(value) is not float and (not isinstance(value, Real) or isinstance(value, bool)):
         raise InputError(field, value, "a number")
     if not math.isfinite(value):
         raise InputError(field, value, "a finite number")

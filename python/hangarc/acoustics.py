@@ -19,10 +19,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real_array, whole
+from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
-from hangarc.rig import Placed, Rig
+from hangarc.rig import alone
 
 _ROOM = Air()
 
@@ -128,12 +128,10 @@ def pressure(
         receiver on top of a source.
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
-    placed = Placed(
-        hang=hang, tilt_deg=tilt_deg, top_m=top_m, position_m=position_m, pan_deg=pan_deg
-    )
-    rig = Rig(hangs=[placed], far_field_tolerance=far_field_tolerance)
     out: NDArray[np.complex128] = _core.pressure(
-        *rig.arguments(frequencies),
+        [alone(hang, tilt_deg, top_m, position_m, pan_deg)],
+        0.0,
+        real("far_field_tolerance", far_field_tolerance),
         points("receivers_m", receivers_m),
         frequencies,
         air_or_room(air).handle,
@@ -210,11 +208,10 @@ def seat_levels(
     InputError
         As `pressure`.
     """
-    placed = Placed(
-        hang=hang, tilt_deg=tilt_deg, top_m=top_m, position_m=position_m, pan_deg=pan_deg
-    )
     fields: dict[str, Any] = _core.seat_levels(
-        *Rig(hangs=[placed]).arguments(np.empty(0)),
+        [alone(hang, tilt_deg, top_m, position_m, pan_deg)],
+        0.0,
+        _core.FAR_FIELD_TOLERANCE,
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         _core.EVENNESS_BANDS,

@@ -112,10 +112,7 @@ class Placed:
         instance("hang", self.hang, Hang)
         for field in ("tilt_deg", "top_m", "pan_deg", "delay_s", "gain_db"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
-        place = real_array("position_m", self.position_m, 1)
-        if place.shape != (2,):
-            raise InputError("position_m", self.position_m, "two numbers, (x, y)")
-        object.__setattr__(self, "position_m", (float(place[0]), float(place[1])))
+        object.__setattr__(self, "position_m", plan_place(self.position_m))
         for index, balloon in enumerate(self._balloons()):
             if balloon is not None:
                 instance(f"balloon[{index}]", balloon, Balloon)
@@ -156,6 +153,32 @@ class Placed:
             drive=self._drive_rows(frequency_hz),
             balloon=[None if item is None else item.handle for item in self._balloons()],
         )
+
+
+def alone(
+    hang: Hang, tilt_deg: float, top_m: float, position_m: Sequence[float], pan_deg: float
+) -> types.SimpleNamespace:
+    """Give one hang without a signal of its own as the core takes it."""
+    return types.SimpleNamespace(
+        hang=instance("hang", hang, Hang).handle,
+        tilt_deg=real("tilt_deg", tilt_deg),
+        top_m=real("top_m", top_m),
+        position_m=plan_place(position_m),
+        pan_deg=real("pan_deg", pan_deg),
+        delay_s=0.0,
+        gain_db=0.0,
+        drive=(),
+        balloon=(),
+    )
+
+
+def plan_place(position_m: Sequence[float]) -> tuple[float, float]:
+    """Accept a place on the floor plan, or raise `InputError`."""
+    try:
+        x_m, y_m = position_m
+    except (TypeError, ValueError):
+        raise InputError("position_m", position_m, "two numbers, (x, y)") from None
+    return real("position_m[0]", x_m), real("position_m[1]", y_m)
 
 
 @dataclasses.dataclass(frozen=True, eq=False, kw_only=True)

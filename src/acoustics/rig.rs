@@ -193,7 +193,7 @@ impl Placed<'_> {
                 count == 0 || count == cabinets,
                 field,
                 count,
-                format!("{cabinets}, one for each cabinet"),
+                format_args!("{cabinets}, one for each cabinet"),
             )?;
         }
         for (cabinet, row) in self.signal.drive.iter().enumerate() {

@@ -23,6 +23,7 @@ use super::lanes::{Lanes, Portable, TILE};
 use super::polynomials::{SERIES, Turn, decay, reach_of_series, spread};
 use crate::acoustics::Sources;
 use std::f64::consts::PI;
+use std::ops::Range;
 
 /// Sub-elements whose paths stay in the innermost cache together.
 const BLOCK: usize = 128;
@@ -84,33 +85,32 @@ impl<'a> Task<'a> {
 /// parts, then its imaginary parts.
 #[inline(always)]
 pub(super) fn add_tile<V: Compiled>(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
-    let zero = V::splat(0.0);
-    let mut paths = [Path {
-        phase_m: zero,
-        beyond_m: zero,
-        slope_m: zero,
-        gain: zero,
-    }; BLOCK];
     let count = task.sources.len();
     let blocks = count.div_ceil(BLOCK).max(1);
     let length = count.div_ceil(blocks).max(1);
+    let mut paths = Vec::with_capacity(length);
     for lane in (0..TILE).step_by(V::WIDTH) {
         let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
         for start in (0..count).step_by(length) {
-            let paths = &mut paths[..length.min(count - start)];
-            let middle_m = lay_paths(task, start, point, paths);
-            add_block(task, start, paths, middle_m, lane, out);
+            let sources = start..count.min(start + length);
+            let middle_m = lay_paths(task, sources, point, &mut paths);
+            add_block(task, start, &paths, middle_m, lane, out);
         }
     }
 }
 
-/// Fills in the paths of the sources from `start` on; returns the middle one's distance.
+/// Lays the paths of a range of sources; returns the middle one's distance.
 #[inline(always)]
-fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut [Path<V>]) -> V {
+fn lay_paths<V: Lanes>(
+    task: &Task<'_>,
+    range: Range<usize>,
+    point: [V; 3],
+    paths: &mut Vec<Path<V>>,
+) -> V {
     let sources = task.sources;
     let sound_speed_m_s = task.lines.sound_speed_m_s();
-    for (index, path) in paths.iter_mut().enumerate() {
-        let source = start + index;
+    paths.clear();
+    for source in range {
         let dx = point[0].sub(V::splat(sources.middle_m[0][source]));
         let dy = point[1].sub(V::splat(sources.middle_m[1][source]));
         let dz = point[2].sub(V::splat(sources.middle_m[2][source]));
@@ -134,12 +134,12 @@ fn lay_paths<V: Lanes>(task: &Task<'_>, start: usize, point: [V; 3], paths: &mut
             above = above.mul(front);
             below = below.mul(flat.sub(ahead).mul_add(V::splat(narrowness), front));
         }
-        *path = Path {
+        paths.push(Path {
             phase_m: distance.add(V::splat(sound_speed_m_s * sources.delay_s[source])),
             beyond_m: distance,
             slope_m,
             gain: above.div(below),
-        };
+        });
     }
     let middle_m = paths[paths.len() / 2].beyond_m;
     for path in paths {
@@ -186,6 +186,7 @@ fn add_block<V: Compiled>(
     }
     let beyond_m = largest(beyond);
     let furthest_m = largest(middle_m);
+    let mut sums = [[V::splat(0.0); 2]; super::lines::LONGEST_CHAIN];
     for chain in &lines.chains {
         let mut decay_per_m: f64 = 0.0;
         for &line in chain {
@@ -193,15 +194,16 @@ fn add_block<V: Compiled>(
         }
         let exponent = decay_per_m * beyond_m;
         let [short, middling, _] = task.reach;
-        let sums = if exponent <= short {
-            by_length::<V, SHORT>(task, start, paths, chain, 0)
+        let sums = &mut sums[..chain.len()];
+        if exponent <= short {
+            by_length::<V, SHORT>(task, start, paths, chain, 0, sums);
         } else if exponent <= middling {
-            by_length::<V, MIDDLING>(task, start, paths, chain, 0)
+            by_length::<V, MIDDLING>(task, start, paths, chain, 0, sums);
         } else {
-            by_length::<V, SERIES>(task, start, paths, chain, task.squarings(exponent))
-        };
+            by_length::<V, SERIES>(task, start, paths, chain, task.squarings(exponent), sums);
+        }
         let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
-        for (&line, [re, im]) in chain.iter().zip(sums) {
+        for (&line, &mut [re, im]) in chain.iter().zip(sums) {
             let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
             let part = middle_m.mul(V::splat(halved(squarings)));
             let scale =
@@ -214,8 +216,6 @@ fn add_block<V: Compiled>(
     }
 }
 
-type Sums<V> = [[V; 2]; super::lines::LONGEST_CHAIN];
-
 #[inline(always)]
 fn by_length<V: Compiled, const N: usize>(
     task: &Task<'_>,
@@ -223,15 +223,17 @@ fn by_length<V: Compiled, const N: usize>(
     paths: &[Path<V>],
     chain: &[usize],
     squarings: u32,
-) -> Sums<V> {
-    let mut sums = [[V::splat(0.0); 2]; super::lines::LONGEST_CHAIN];
+    sums: &mut [[V; 2]],
+) {
     macro_rules! lengths {
         ($($length:literal)*) => {
             match chain.len() {
                 $($length => {
-                    if let Ok(chain) = <[usize; $length]>::try_from(chain) {
-                        let part = add_chain::<V, $length, N>(task, start, paths, chain, squarings);
-                        sums[..$length].copy_from_slice(&part);
+                    if let (Ok(chain), Ok(sums)) = (
+                        <[usize; $length]>::try_from(chain),
+                        <&mut [[V; 2]; $length]>::try_from(sums),
+                    ) {
+                        *sums = add_chain::<V, $length, N>(task, start, paths, chain, squarings);
                     }
                 })*
                 _ => {}
@@ -239,7 +241,6 @@ fn by_length<V: Compiled, const N: usize>(
         };
     }
     lengths!(1 2 3 4 5 6);
-    sums
 }
 
 #[inline(always)]

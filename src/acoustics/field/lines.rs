@@ -4,7 +4,6 @@ use super::polynomials::{SERIES, decay_series};
 use crate::acoustics::{air, bands};
 use crate::error::{Result, each, positive, within_range};
 use crate::model::{Air, Valid};
-use std::collections::HashMap;
 use std::f64::consts::LN_10;
 use std::ops::Range;
 
@@ -132,25 +131,27 @@ impl Lines {
 fn chains(frequency_hz: &[f64]) -> Vec<Vec<usize>> {
     let mut rising: Vec<usize> = (0..frequency_hz.len()).collect();
     rising.sort_by(|&a, &b| frequency_hz[a].total_cmp(&frequency_hz[b]));
-    let mut free: HashMap<u64, Vec<usize>> = HashMap::new();
-    for &line in rising.iter().rev() {
-        free.entry(frequency_hz[line].to_bits())
-            .or_default()
-            .push(line);
-    }
+    let mut taken = vec![false; rising.len()];
     let mut chains = Vec::new();
-    for &line in &rising {
+    for lowest in 0..rising.len() {
+        if taken[lowest] {
+            continue;
+        }
         let mut chain = Vec::with_capacity(LONGEST_CHAIN);
-        let mut wanted_hz = frequency_hz[line];
-        while chain.len() < LONGEST_CHAIN
-            && let Some(next) = free.get_mut(&wanted_hz.to_bits()).and_then(Vec::pop)
-        {
-            chain.push(next);
-            wanted_hz *= 2.0;
+        let mut next = Some(lowest);
+        while let Some(place) = next {
+            taken[place] = true;
+            chain.push(rising[place]);
+            if chain.len() == LONGEST_CHAIN {
+                break;
+            }
+            let wanted_hz = 2.0 * frequency_hz[rising[place]];
+            let from = rising.partition_point(|&line| frequency_hz[line] < wanted_hz);
+            next = (from..rising.len())
+                .take_while(|&place| frequency_hz[rising[place]] == wanted_hz)
+                .find(|&place| !taken[place]);
         }
-        if !chain.is_empty() {
-            chains.push(chain);
-        }
+        chains.push(chain);
     }
     chains
 }

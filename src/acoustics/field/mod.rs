@@ -170,10 +170,12 @@ pub fn write_pressure<E>(
     let task = Task::new(sources, lines);
     let kernel = Kernel::with(registers);
     let tile_size = lines.len() * 2 * TILE;
-    let shared = receivers.tiles().div_ceil(4 * rayon::current_num_threads());
+    let shared = receivers.tiles() / (16 * rayon::current_num_threads());
     let block_tiles = shared.clamp(1, TILES_A_BLOCK);
     let mut blocks: Vec<Vec<&mut [Complex<f64>]>> = Vec::new();
-    blocks.resize_with(receivers.tiles().div_ceil(block_tiles), Vec::new);
+    blocks.resize_with(receivers.tiles().div_ceil(block_tiles), || {
+        Vec::with_capacity(lines.len())
+    });
     for row in out.chunks_exact_mut(receivers.len()) {
         for (block, part) in blocks.iter_mut().zip(row.chunks_mut(block_tiles * TILE)) {
             block.push(part);
