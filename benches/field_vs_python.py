@@ -3,7 +3,8 @@
 All contenders get the same geometry, worked out beforehand, and the same frequencies; hangarc
 starts from the hang itself. NumPy is single-threaded, as a user writes it; all others use every
 core. Runs are interleaved and the median is shown. Every contender's result is checked against
-NumPy's first. Run with ``python benches/field_vs_python.py [rounds]``.
+NumPy's first. On a quiet machine the load average printed below each table
+is about that of the run itself. Run with ``python benches/field_vs_python.py [rounds]``.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-os.environ.setdefault("OMP_NUM_THREADS", "1")
+# NumPy's own loops use one thread; this keeps its library of linear algebra to one as well.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import hangarc as ha
@@ -122,6 +123,9 @@ C0, C1, C2, C3, C4, C5, C6, C7 = (
 )
 
 
+E2, E3, E4, E5, E6, E7 = 1 / 2, 1 / 6, 1 / 24, 1 / 120, 1 / 720, 1 / 5040
+
+
 @numba.njit(parallel=True, fastmath={"contract", "reassoc", "nsz", "nnan", "ninf"}, cache=True)
 def with_numba_polynomials(d, sine, amplitude, wavenumber, decay):
     """The strongest peer: the same polynomials by hand, receivers innermost for registers."""
@@ -132,9 +136,14 @@ def with_numba_polynomials(d, sine, amplitude, wavenumber, decay):
         first = b * block
         count = min(block, receivers - first)
         re, im = np.empty(block), np.empty(block)
+        # What does not depend on frequency, once: half the slope, and the gain over its sine.
+        slope_m, gain = np.empty((sources, block)), np.empty((sources, block))
+        for s in range(sources):
+            for j in range(count):
+                slope_m[s, j] = HEIGHT_M / 2 * sine[s, first + j] + 1e-30
+                gain[s, j] = amplitude[s, first + j] / (np.pi * slope_m[s, j])
         for i in range(len(wavenumber)):
             turns, alpha = wavenumber[i] / np.pi, decay[i]
-            slope = turns * HEIGHT_M / 2
             re[:] = 0.0
             im[:] = 0.0
             for s in range(sources):
@@ -148,27 +157,25 @@ def with_numba_polynomials(d, sine, amplitude, wavenumber, decay):
                     si = (si + S0) * q
                     co = ((((((C7 * z + C6) * z + C5) * z + C4) * z + C3) * z + C2) * z + C1) * z
                     co += C0
-                    sign = 1.0 - 2.0 * (n - 2.0 * np.floor(0.5 * n))
-                    u = slope * sine[s, first + j]
-                    u += 1e-30
-                    m = np.floor(u + 0.5)
-                    q = u - m
+                    t = turns * slope_m[s, j]
+                    m = np.floor(t + 0.5)
+                    q = t - m
                     z = q * q
                     sl = ((((((S7 * z + S6) * z + S5) * z + S4) * z + S3) * z + S2) * z + S1) * z
                     sl = (sl + S0) * q
-                    sign *= 1.0 - 2.0 * (m - 2.0 * np.floor(0.5 * m))
+                    n += m
+                    sign = 1.0 - 2.0 * (n - 2.0 * np.floor(0.5 * n))
                     # Series of (e^{x/8})^8; no longer accurate beyond a few nepers.
                     x = -alpha * dist * 0.125
-                    e = (((((x / 7 + 1) * x / 6 + 1) * x / 5 + 1) * x / 4 + 1) * x / 3 + 1) * x / 2
-                    e = (e + 1) * x + 1
+                    e = (((((E7 * x + E6) * x + E5) * x + E4) * x + E3) * x + E2) * x * x + x + 1
                     e *= e
                     e *= e
                     e *= e
-                    a = sign * amplitude[s, first + j] * e * sl / (np.pi * u)
+                    a = sign * gain[s, j] * e * sl
                     re[j] += a * co
                     im[j] -= a * si
             for j in range(count):
-                p[i, first + j] = complex(re[j], im[j])
+                p[i, first + j] = complex(re[j], im[j]) / turns
     return p
 
 
@@ -245,13 +252,23 @@ def compare(title: str, case: Case, rounds: int, registers: list[str], repeat: i
             f"{name:<34}{wall * 1e3:10.3f}{wall * share:10.3f}{base / wall:10.1f}"
             f"{work * share:10.3f}"
         )
+    least: dict[str, float] = {}
     for name, values in limits.items():
-        value = statistics.median(values)
+        value = least[name] = statistics.median(values)
         ratio = base / value / case.terms
         print(
             f"{'limit of the machine, ' + name:<34}{'':>10}{value * 1e9:10.3f}{ratio:10.1f}"
             f"{value * 1e9 * (os.cpu_count() or 1):10.3f}"
         )
+
+    for name in registers:
+        own = f"hangarc, {name or 'from Python'}"
+        wall = median[own][0]
+        others = (other for other in median if not other.startswith("hangarc"))
+        ratios = ", ".join(f"{median[other][0] / wall:.1f} × {other}" for other in others)
+        share = least[name or list(least)[-1]] * case.terms / wall
+        print(f"{own}: {ratios}; {share:.0%} of the limit's speed")
+    print(f"load average {', '.join(f'{load:.2f}' for load in os.getloadavg())}")
 
 
 MEMORY = """
