@@ -104,9 +104,14 @@ impl Sources {
         parts: Parts,
     ) -> Result<Self> {
         let mut sources = Self::default();
-        for index in cabinets {
+        for index in cabinets.clone() {
             let cabinet = &hang.cabinets[index];
             let source = require_source(cabinet, index)?;
+            if index == cabinets.start {
+                // Mostly all cabinets are alike.
+                let of_one: usize = source.elements.iter().map(|e| parts.of(e)).sum();
+                sources.reserve(of_one * cabinets.len());
+            }
             let body = Body {
                 front_m: pose.front_m[index],
                 axis_rad: pose.axis_rad[index],
@@ -264,6 +269,26 @@ impl Sources {
             }));
         }
         Some(responses)
+    }
+
+    fn reserve(&mut self, more: usize) {
+        let vectors = [&mut self.middle_m, &mut self.upward, &mut self.ahead];
+        let scalars = [
+            &mut self.half_height_m,
+            &mut self.weight,
+            &mut self.delay_s,
+            &mut self.narrowness,
+        ];
+        for list in vectors
+            .into_iter()
+            .flatten()
+            .chain(&mut self.leftward)
+            .chain(scalars)
+        {
+            list.reserve(more);
+        }
+        self.band_hz.reserve(more);
+        self.drive.reserve(more);
     }
 
     fn add(&mut self, body: &Body, source: &Source, element: &LineElement, parts: usize) {

@@ -346,7 +346,8 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
         };
         let [phase, slope] = turn.sines_cosines(path.phase_m, path.slope_m, base);
         let (mut sine, mut cosine) = (phase.sine, phase.cosine);
-        let mut amplitude = slope.sine.mul(path.gain).flipped_by(slope.parity);
+        let signs = phase.parity.joined(slope.parity);
+        let mut amplitude = slope.sine.mul(path.gain);
         let mut widening = slope.cosine.flipped_by(slope.parity);
         for octave in 0..C {
             let air = if N == SERIES {
@@ -356,7 +357,8 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
             };
             let mut term = amplitude.mul(air);
             if octave == 0 {
-                term = term.flipped_by(phase.parity);
+                term = term.flipped_by(signs);
+                amplitude = amplitude.flipped_by(slope.parity);
             }
             let [re, im] = sums[octave];
             sums[octave] = if FILTERED {

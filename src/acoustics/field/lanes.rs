@@ -31,6 +31,8 @@ pub(super) trait Lanes: Copy {
     fn mul_and_take(self, factor: Self, term: Self) -> Self;
     /// Changes sign where the lowest bit of `parity` is set.
     fn flipped_by(self, parity: Self) -> Self;
+    /// Of two parities that of their sum.
+    fn joined(self, other: Self) -> Self;
 
     /// self · 2ⁿ, n the whole number that was rounded to by adding [`ROUNDING`].
     fn scaled_by(self, rounded: Self) -> Self;
@@ -132,6 +134,11 @@ impl Lanes for Portable {
     }
 
     #[inline(always)]
+    fn joined(self, other: Self) -> Self {
+        self.zip(other, |a, b| f64::from_bits(a.to_bits() ^ b.to_bits()))
+    }
+
+    #[inline(always)]
     fn scaled_by(self, rounded: Self) -> Self {
         self.zip(rounded, |a, n| {
             f64::from_bits(a.to_bits().wrapping_add(n.to_bits() << 52))
@@ -155,7 +162,7 @@ mod x86 {
             $name:ident($register:ty), $width:literal, $splat:ident, $load:ident, $store:ident,
             $add:ident, $sub:ident, $mul:ident, $div:ident, $max:ident, $sqrt:ident,
             $mul_add:ident, $mul_sub:ident, $take:ident,
-            |$a:ident, $p:ident| $flip:expr, $scale:expr
+            |$a:ident, $p:ident| $flip:expr, $join:expr, $scale:expr
         ) => {
             #[derive(Clone, Copy)]
             pub(in crate::acoustics::field) struct $name($register);
@@ -236,6 +243,12 @@ mod x86 {
                 }
 
                 #[inline(always)]
+                fn joined(self, other: Self) -> Self {
+                    let ($a, $p) = (self.0, other.0);
+                    Self(unsafe { $join })
+                }
+
+                #[inline(always)]
                 fn scaled_by(self, rounded: Self) -> Self {
                     let ($a, $p) = (self.0, rounded.0);
                     Self(unsafe { $scale })
@@ -263,6 +276,7 @@ mod x86 {
             a,
             _mm256_castsi256_pd(_mm256_slli_epi64::<63>(_mm256_castpd_si256(p)))
         ),
+        _mm256_xor_pd(a, p),
         _mm256_castsi256_pd(_mm256_add_epi64(
             _mm256_castpd_si256(a),
             _mm256_slli_epi64::<52>(_mm256_castpd_si256(p))
@@ -287,6 +301,10 @@ mod x86 {
         |a, p| _mm512_castsi512_pd(_mm512_xor_si512(
             _mm512_castpd_si512(a),
             _mm512_slli_epi64::<63>(_mm512_castpd_si512(p))
+        )),
+        _mm512_castsi512_pd(_mm512_xor_si512(
+            _mm512_castpd_si512(a),
+            _mm512_castpd_si512(p)
         )),
         _mm512_castsi512_pd(_mm512_add_epi64(
             _mm512_castpd_si512(a),

@@ -22,6 +22,7 @@ use lanes::TILE;
 use nalgebra::Complex;
 use rayon::prelude::*;
 use registers::Kernel;
+use std::sync::{Mutex, PoisonError};
 
 /// Tiles a thread takes at a time.
 const TILES_A_BLOCK: usize = 16;
@@ -184,29 +185,45 @@ pub fn write_pressure<E>(
     let block_terms = (sources.len() * lines.len() * block_tiles * TILE).max(1);
     let batch = (TERMS_A_BATCH / block_terms).max(1);
     for (index, batch_blocks) in blocks.chunks_mut(batch).enumerate() {
-        batch_blocks.par_iter_mut().enumerate().for_each_init(
-            || vec![0.0; tile_size * block_tiles],
-            |sums, (block, rows)| {
+        let workers = rayon::current_num_threads().min(batch_blocks.len());
+        let queue = Mutex::new(batch_blocks.iter_mut().enumerate());
+        let work = || {
+            let mut sums = vec![0.0; tile_size * block_tiles];
+            loop {
+                let next = queue.lock().unwrap_or_else(PoisonError::into_inner).next();
+                let Some((block, rows)) = next else { break };
                 let first = (index * batch + block) * block_tiles;
                 sums.fill(0.0);
                 let tiles = first..receivers.tiles().min(first + block_tiles);
                 for (tile, sum) in tiles.zip(sums.chunks_exact_mut(tile_size)) {
                     kernel.add_tile(&task, receivers.tile(tile), sum);
                 }
-                // Row by row, so that what is written together lies together.
-                for (line, row) in rows.iter_mut().enumerate() {
-                    for (row, sum) in row.chunks_mut(TILE).zip(sums.chunks_exact(tile_size)) {
-                        let (re, im) = sum[line * 2 * TILE..(line + 1) * 2 * TILE].split_at(TILE);
-                        for ((p, &re), &im) in row.iter_mut().zip(re).zip(im) {
-                            *p = Complex::new(re, im);
-                        }
-                    }
-                }
-            },
-        );
+                write_rows(rows, &sums, tile_size);
+            }
+        };
+        // This thread works too: a small field is done before others have woken up.
+        rayon::in_place_scope(|scope| {
+            for _ in 1..workers {
+                scope.spawn(|_| work());
+            }
+            work();
+        });
         pause()?;
     }
     Ok(())
+}
+
+/// Writes the sums of a block's tiles to its part of each line's row, row by row, so that what is
+/// written together lies together.
+fn write_rows(rows: &mut [&mut [Complex<f64>]], sums: &[f64], tile_size: usize) {
+    for (line, row) in rows.iter_mut().enumerate() {
+        for (row, sum) in row.chunks_mut(TILE).zip(sums.chunks_exact(tile_size)) {
+            let (re, im) = sum[line * 2 * TILE..(line + 1) * 2 * TILE].split_at(TILE);
+            for ((p, &re), &im) in row.iter_mut().zip(re).zip(im) {
+                *p = Complex::new(re, im);
+            }
+        }
+    }
 }
 
 #[cfg(test)]
