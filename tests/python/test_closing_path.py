@@ -228,3 +228,139 @@ def test_hoist_loads_on_the_way_carry_the_weight_about_its_centre() -> None:
     weight = GRAVITY * ha.pose(hang, -3.0).mass_kg
     np.testing.assert_allclose(closing.path["hoist_load_n"].sum(axis=1), weight, rtol=1e-12)
     assert np.ptp(closing.path["hoist_load_n"][:, 0]) > 0.01 * weight
+
+
+def wild_hang(rng: np.random.Generator) -> tuple[ha.Hang, float]:
+    """Cabinets, splays and anchors that nobody would fly: the hang may curl up (demo data)."""
+    count = int(rng.integers(2, 13))
+    positions = [float(angle) for angle in range(21)]
+    cabinets = [
+        builders.cabinet(
+            mass_kg=float(rng.uniform(5, 110)),
+            cg_m=(float(rng.uniform(-0.56, 0.05)), float(rng.uniform(-0.1, 0.1))),
+            rear_height_m=float(rng.uniform(0.2, 0.36)),
+            splay_positions_deg=positions,
+        )
+        for _ in range(count)
+    ]
+    hang = builders.hang(
+        [float(angle) for angle in rng.integers(0, 21, count - 1)],
+        "compression",
+        cabinets=cabinets,
+        frame=builders.frame(chain_anchor_m=(float(rng.uniform(-1.1, 0.4)), 0.05)),
+        bottom=builders.bottom(
+            mass_kg=float(rng.uniform(1, 300)),
+            cg_m=(float(rng.uniform(-0.9, 0.3)), float(rng.uniform(-0.9, 0.0))),
+            chain_anchor_m=(float(rng.uniform(-1.1, 0.4)), -0.05),
+        ),
+        open_limit_deg=float(rng.uniform(-12, 0)),
+    )
+    return hang, float(rng.uniform(-30, 30))
+
+
+def test_wild_hangs_end_in_a_way_that_says_what_happened() -> None:
+    rng = np.random.default_rng(2)
+    ends: dict[str, int] = {}
+    for _ in range(1000):
+        hang, tilt = wild_hang(rng)
+        top_joint = str(rng.choice(["locked", "stop"]))
+        closing = ha.close(hang, tilt, steps=50, top_joint=top_joint)
+        ends[closing.ended] = ends.get(closing.ended, 0) + 1
+        assert all(snap.energy_j > 0.0 for snap in closing.snaps)
+        if closing.ended == "closed":
+            closed_deg = closing.path["angle_deg"][-1, 1:-1]
+            np.testing.assert_allclose(closed_deg, hang.splays_deg, rtol=0, atol=1e-12)
+    assert ends["closed"] > 900
+    assert set(ends) == {"closed", "jammed", "overshot"}
+
+
+def test_a_hang_that_curls_past_its_chain_ends_where_the_chain_jumps() -> None:
+    """170° of splay: the last rear edges come round beyond the lower end of the chain."""
+    cabinet = builders.cabinet(
+        rear_height_m=0.30, splay_positions_deg=[float(angle) for angle in range(21)]
+    )
+    hang = builders.hang(
+        [20.0] * 9,
+        "compression",
+        cabinets=[cabinet] * 10,
+        frame=builders.frame(chain_anchor_m=(-0.9, 0.0)),
+        bottom=builders.bottom(chain_anchor_m=(-0.9, -0.05), cg_m=(-0.5, -0.4)),
+        open_limit_deg=-7.0,
+    )
+    for tilt in (-15.0, 0.0):
+        closing = ha.close(hang, tilt)
+        assert closing.ended == "chain slips off an edge"
+        # A small turn on along the path makes the chain jump, by the second statement of it.
+        angles = np.radians(closing.path["angle_deg"])[:, 1:-1]
+        reference = Reference(hang, tilt)
+        row = np.flatnonzero(np.abs(angles - angles[-1]).max(axis=1) > 1e-6)[-1]
+        turn = (angles[-1] - angles[row]) / np.abs(angles[-1] - angles[row]).max()
+        lengths = [reference.chain_m(angles[-1] + size * turn) for size in (-2e-6, 2e-6)]
+        assert abs(lengths[1] - lengths[0]) > 1e-3
+
+
+def rests_in_every_row(hang: ha.Hang, tilt: float, closing: ha.Closing) -> bool:
+    reference = Reference(hang, tilt)
+    weight = GRAVITY * ha.pose(hang, tilt).mass_kg
+    path = closing.path
+    for angles, force in zip(path["angle_deg"], path["force_n"], strict=True):
+        theta = np.radians(angles[1:-1])
+        _, slope = reference.value(theta, force)
+        free = (theta > reference.lower + 1e-12) & (theta < reference.upper - 1e-12)
+        if np.abs(slope[free]).max(initial=0.0) > 1e-9 * weight:
+            return False
+    return True
+
+
+def test_wild_hangs_that_snap_are_at_rest_before_and_after() -> None:
+    rng = np.random.default_rng(23)
+    snapped = 0
+    for _ in range(1000):
+        hang, tilt = wild_hang(rng)
+        closing = ha.close(hang, tilt, steps=50)
+        if closing.snaps:
+            snapped += 1
+            assert rests_in_every_row(hang, tilt, closing)
+    assert snapped > 3
+
+
+def test_the_hang_snaps_where_the_chain_comes_off_an_edge_that_kept_it_stable() -> None:
+    masses = (89, 13, 33, 92, 37, 7, 15, 53, 36, 71, 44)
+    cgs_m = (-0.44, -0.07, 0.01, -0.02, -0.33, -0.39, -0.02, -0.28, -0.36, -0.27, -0.48)
+    heights_m = (0.10, -0.01, 0.07, -0.04, -0.04, 0.02, 0.07, -0.09, -0.10, 0.04, 0.02)
+    rears_m = (0.21, 0.33, 0.22, 0.24, 0.31, 0.30, 0.21, 0.22, 0.20, 0.24, 0.21)
+    cabinets = [
+        builders.cabinet(
+            mass_kg=float(mass),
+            cg_m=(x, z),
+            rear_height_m=rear,
+            splay_positions_deg=[float(angle) for angle in range(21)],
+        )
+        for mass, x, z, rear in zip(masses, cgs_m, heights_m, rears_m, strict=True)
+    ]
+    hang = builders.hang(
+        [11.0, 8.0, 14.0, 19.0, 5.0, 18.0, 2.0, 17.0, 4.0, 19.0],
+        "compression",
+        cabinets=cabinets,
+        frame=builders.frame(chain_anchor_m=(-0.25, -0.04)),
+        bottom=builders.bottom(mass_kg=281.0, cg_m=(-0.83, -0.55), chain_anchor_m=(-0.23, -0.03)),
+        open_limit_deg=-11.1,
+    )
+    tilt = 21.0
+    closing = ha.close(hang, tilt)
+    assert closing.ended == "closed"
+    assert rests_in_every_row(hang, tilt, closing)
+    reference = Reference(hang, tilt)
+    lost = []
+    angles = np.radians(closing.path["angle_deg"])[:, 1:-1]
+    for snap in closing.snaps:
+        row = np.flatnonzero(np.abs(closing.path["chain_m"] - snap.chain_m) < 1e-9)[0]
+        far = np.abs(angles[:row] - angles[row]).max(axis=1) > 1e-6
+        turn = angles[row] - angles[np.flatnonzero(far)[-1]]
+        turn /= np.abs(turn).max()
+        before, after = (
+            len(reference.string(reference.points(angles[row] + size * turn)[1]))
+            for size in (-1e-6, 1e-6)
+        )
+        lost.append(before - after)
+    assert max(lost) == 1

@@ -9,6 +9,11 @@ pub enum PathEnd {
     Jammed,
     /// The chain is shorter than the closed hang needs, and joints are open.
     Overshot,
+    /// The taut chain's length jumps with the next turn of the joints: the hang curls so far that a
+    /// rear edge slips past the chain's end.
+    ChainSlips,
+    /// The hang loses its balance and the descent finds no rest at that length.
+    NoRestFound,
     /// The hang changed contacts more often than the budget allows.
     BudgetSpent,
 }
@@ -21,6 +26,8 @@ impl PathEnd {
             Self::Closed => "closed",
             Self::Jammed => "jammed",
             Self::Overshot => "overshot",
+            Self::ChainSlips => "chain slips off an edge",
+            Self::NoRestFound => "no rest found",
             Self::BudgetSpent => "budget spent",
         }
     }

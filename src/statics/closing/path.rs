@@ -12,7 +12,7 @@ use super::crossing::Event;
 use super::curve::Curve;
 use super::descent::{NoStep, Reducer, Rest, rests_at, urge_nm};
 use super::mechanism::Mechanism;
-use super::settle::{Hold, Settling};
+use super::settle::{Hold, Settling, largest};
 use super::state::State;
 
 /// The path of the joints that move, one row a point.
@@ -31,6 +31,11 @@ pub(crate) struct Path {
 const SAME_M: f64 = 1e-12;
 /// Chain lengths this close are one.
 const LENGTH_M: f64 = 1e-9;
+/// Where no smooth piece goes on, the hang is let find its rest this much farther on.
+const HOP_M: f64 = 1e-8;
+/// A turn of a millionth takes no smooth chain farther than this.
+const SMALL_TURN_RAD: f64 = 1e-6;
+const JUMP_M: f64 = 1e-3;
 /// A chain force above this multiple of the weight closes nothing more.
 const FORCE_CAP: f64 = 1e4;
 
@@ -82,7 +87,8 @@ pub(crate) fn follow(
     let rows = rows_expected(mechanism, steps);
     let mut follower = Follower {
         arrived: vec![false; mechanism.joints()],
-        stuck: false,
+        left: None,
+        stuck: None,
         path: Path {
             end: PathEnd::BudgetSpent,
             chain_m: Vec::with_capacity(rows),
@@ -110,8 +116,10 @@ struct Follower<'a> {
     curve: Curve<'a>,
     /// Joints that have been on their stops.
     arrived: Vec<bool>,
-    /// No rest was found where the hang snapped to.
-    stuck: bool,
+    /// The joint that left a bound last, and the chain length then.
+    left: Option<(usize, f64)>,
+    /// Why there is no way on.
+    stuck: Option<PathEnd>,
     path: Path,
     visit: &'a mut dyn FnMut(&State, f64),
 }
@@ -136,6 +144,9 @@ impl Follower<'_> {
                 return PathEnd::BudgetSpent;
             }
             budget -= 1;
+            if let Some(end) = self.stuck {
+                return end;
+            }
             if self.chain_is_blocked() {
                 if !self.raise_force() {
                     return PathEnd::Jammed;
@@ -143,7 +154,7 @@ impl Follower<'_> {
                 continue;
             }
             let target = start_m - stride * sample as f64;
-            if self.stuck || self.curve.now.force_n > FORCE_CAP * self.curve.weight_n {
+            if self.curve.now.force_n > FORCE_CAP * self.curve.weight_n {
                 return PathEnd::Jammed;
             }
             if self.chain_m() < closed_m - LENGTH_M {
@@ -185,16 +196,18 @@ impl Follower<'_> {
                 Ok(None) => {
                     self.record();
                     if self.curve.now.force_n < 0.0 {
-                        self.snap(Hold::Force(0.0), None);
+                        self.snap(Hold::Force(0.0), &[]);
                     }
                     return;
                 }
                 Err(_) => {
                     let nearer = f64::midpoint(self.chain_m(), length);
                     if self.chain_m() - nearer < 1e-9 * stride_m.max(1e-3) {
-                        // Where the curve turns back, its own direction is the one that falls.
-                        let heading = self.curve.now.angle_rate.clone();
-                        self.snap(Hold::Length(length), Some(&heading));
+                        // Where the curve turns back, its own direction is the one that falls;
+                        // where the chain comes off an edge, the one that falls just beyond.
+                        let mut ways = vec![self.curve.now.angle_rate.clone()];
+                        ways.extend(self.falling_at(&self.beyond(-1.0)));
+                        self.snap(Hold::Length(length), &ways);
                         return;
                     }
                     length = nearer;
@@ -211,6 +224,11 @@ impl Follower<'_> {
             self.begin_piece();
             return;
         };
+        if self.has_just_left(joint) {
+            // Off its bound the joint goes the wrong way: no smooth piece goes on from here.
+            self.snap(Hold::Length(self.chain_m() - HOP_M), &[]);
+            return;
+        }
         let state = &mut self.curve.now.state;
         if state.angle_rad[joint] != bound_rad {
             state.angle_rad[joint] = bound_rad;
@@ -226,15 +244,40 @@ impl Follower<'_> {
         if self.curve.begin_piece().is_ok() {
             return;
         }
-        let Curve { now, rests, .. } = &self.curve;
-        let length_m = now.state.chain_m;
-        let step = Reducer::default().step(&now.state, rests, now.force_n, length_m);
-        if let Err(NoStep::Unstable(direction)) = step {
-            self.snap(Hold::Length(length_m), Some(&direction));
+        let now = &self.curve.now.state;
+        if let Some(direction) = self.falling_at(now) {
+            self.snap(Hold::Length(now.chain_m), &[direction]);
         }
     }
 
+    /// A direction along which the energy falls at held length, where the balance does not last.
+    fn falling_at(&self, state: &State) -> Option<Vec<f64>> {
+        let Curve { now, rests, .. } = &self.curve;
+        let step = Reducer::default().step(state, rests, now.force_n, state.chain_m);
+        match step {
+            Err(NoStep::Unstable(direction)) => Some(direction),
+            _ => None,
+        }
+    }
+
+    /// The state a small turn farther along the curve, or with `sign` above zero a longer chain.
+    fn beyond(&self, sign: f64) -> State {
+        let now = &self.curve.now;
+        let change_m = sign * SMALL_TURN_RAD / largest(&now.angle_rate).max(f64::MIN_POSITIVE);
+        let angles = now.state.angle_rad.iter().zip(&now.angle_rate);
+        let turned: Vec<f64> = angles
+            .map(|(angle, rate)| angle + change_m * rate)
+            .collect();
+        State::at(self.mechanism, &turned)
+    }
+
+    fn has_just_left(&self, joint: usize) -> bool {
+        self.left
+            .is_some_and(|(left, at_m)| left == joint && (at_m - self.chain_m()).abs() < SAME_M)
+    }
+
     fn leave(&mut self, joint: usize) {
+        self.left = Some((joint, self.chain_m()));
         let contact = match self.curve.rests[joint] {
             Rest::Stop => Contact::LeavesStop,
             _ => Contact::LeavesOpenLimit,
@@ -278,8 +321,8 @@ impl Follower<'_> {
         true
     }
 
-    /// Lets the hang fall to its next rest, first along `direction` where the balance is exact.
-    fn snap(&mut self, hold: Hold, direction: Option<&[f64]>) {
+    /// Lets the hang fall to its next rest, first along one of `directions` where it is balanced.
+    fn snap(&mut self, hold: Hold, directions: &[Vec<f64>]) {
         let before = self.curve.now.state.clone();
         let rests_before = self.curve.rests.clone();
         let force_before_n = self.curve.now.force_n;
@@ -289,9 +332,18 @@ impl Follower<'_> {
             rests_before.clone(),
             force_before_n,
         );
-        let tipped = direction.is_none_or(|direction| settling.tip_over(hold, direction));
+        let tipped = directions.is_empty()
+            || directions
+                .iter()
+                .any(|direction| settling.tip_over(hold, direction));
         if !(tipped && settling.settle(hold) && settling.misfit(hold) < LENGTH_M) {
-            self.stuck = true;
+            self.stuck = Some(if self.chain_slips() {
+                PathEnd::ChainSlips
+            } else if settling.misfit(hold) < LENGTH_M {
+                PathEnd::NoRestFound
+            } else {
+                PathEnd::Jammed
+            });
             return;
         }
         self.curve.now.state = settling.state;
@@ -316,18 +368,26 @@ impl Follower<'_> {
             }
         }
         self.curve.rests = after;
-        if turn > 1e-7 {
+        let energy_j = before.energy_j - self.curve.now.state.energy_j;
+        if turn > 1e-7 && energy_j > 0.0 {
             self.path.snaps.push(Snap {
                 chain_m: before.chain_m,
                 force_before_n,
                 force_after_n: self.curve.now.force_n,
                 greatest_turn_rad: turn,
-                energy_j: before.energy_j - self.curve.now.state.energy_j,
+                energy_j,
             });
         }
         self.record();
         // Where this fails, so does the next step, and the hang snaps on.
         let _ = self.curve.begin_piece();
+    }
+
+    /// Whether the chain's length jumps within a small turn along the curve.
+    fn chain_slips(&self) -> bool {
+        [-1.0, 1.0]
+            .into_iter()
+            .any(|sign| (self.beyond(sign).chain_m - self.curve.now.state.chain_m).abs() > JUMP_M)
     }
 
     /// Adds a contact of a joint of the hang; a frame's tilt is no contact.

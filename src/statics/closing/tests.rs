@@ -113,7 +113,7 @@ fn a_chain_with_no_lever_on_an_opening_joint_is_a_state_not_a_number() {
 }
 
 #[test]
-fn a_mirrored_order_of_bodies_does_not_matter_to_the_derivatives() {
+fn derivatives_are_the_slopes_of_finite_differences() {
     let hang = hang(&[64.0, 40.0, 90.0, 64.0], &[1.0, 2.0, 3.0]);
     let mechanism =
         mechanism::Mechanism::new(&hang, &hang.splays_deg, 0.05, TopJoint::Stop).unwrap();
@@ -234,24 +234,127 @@ proptest! {
         }
     }
 
-    /// In a mirror the hang aims the other way: all x change sign, and so do tilt and joint angles.
-    /// The library knows only hangs with their rear at negative x, so the mirror image is taken in
-    /// the derivatives: a hang turned end for end in gravity has the same chain and the opposite
-    /// gravity moments.
+    /// The quick factors against the dense ones, at any angles, contacts and force, balanced or not.
     #[test]
-    fn gravity_upside_down_turns_the_moments_round((masses, splays, tilt) in any_hang()) {
+    fn quick_steps_are_those_of_the_whole_matrix(
+        (masses, splays, tilt) in any_hang(),
+        shares in prop::collection::vec(0.0..1.0f64, 12),
+        force_n in -2_000.0..30_000.0f64,
+    ) {
         let hang = hang(&masses, &splays);
-        let at = |turn: f64| {
-            let tilt_rad = tilt.to_radians() + turn;
-            let mechanism = mechanism::Mechanism::new(&hang, &splays, tilt_rad, TopJoint::Locked).unwrap();
-            state::State::at(&mechanism, &mechanism.closed_rad())
-        };
-        let (upright, turned) = (at(0.0), at(std::f64::consts::PI));
-        prop_assert!((upright.chain_m - turned.chain_m).abs() < 1e-12);
-        for joint in 0..upright.lever_m.len() {
-            prop_assert!((upright.lever_m[joint] - turned.lever_m[joint]).abs() < 1e-12);
-            let sum = upright.gravity_nm[joint] + turned.gravity_nm[joint];
-            prop_assert!(sum.abs() < 1e-9);
+        let mechanism = mechanism::Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
+        let angles: Vec<f64> = mechanism
+            .travels
+            .iter()
+            .zip(shares.iter().cycle())
+            .map(|(travel, share)| {
+                // A third each open, free and on the stop.
+                let share = (3.0 * share - 1.0).clamp(0.0, 1.0);
+                travel.open_rad + share * (travel.stop_rad - travel.open_rad)
+            })
+            .collect();
+        let state = state::State::at(&mechanism, &angles);
+        let rests = descent::rests_at(&mechanism, &angles);
+        let target_m = state.chain_m - 1e-3;
+        let dense = descent::Reducer::default().step(&state, &rests, force_n, target_m);
+        let mut quick = stiffness::Stiffness::default();
+        let stable = quick.factor(&state, &rests, force_n).is_ok();
+        prop_assert_eq!(stable, dense.is_ok());
+        if let Ok(dense) = dense {
+            let (mut along, mut change) = (vec![0.0; angles.len()], vec![0.0; angles.len()]);
+            let along_n = quick.follow(&mut along);
+            let change_n = quick.relax(|joint| state.slope_nm(joint, force_n), &mut change);
+            let scale = settle::largest(&dense.change_rad).max(1.0);
+            for joint in 0..angles.len() {
+                let turned = change[joint] - 1e-3 * along[joint];
+                prop_assert!((turned - dense.change_rad[joint]).abs() < 1e-7 * scale);
+            }
+            let force = force_n + change_n - 1e-3 * along_n;
+            prop_assert!((force - dense.force_n).abs() < 1e-7 * (dense.force_n.abs() + 1e4 * scale));
         }
+    }
+
+    /// The hang upside down in a horizontal mirror, bottom frame held and fly frame below.
+    ///
+    /// A mirror with a vertical plane would put the rear in front, where the mechanism has no room
+    /// for it: a string runs behind the cabinets only, and a stop is a joint's upper bound. In a
+    /// horizontal mirror the rear stays behind; the joints' angles change sign, and once more as
+    /// they are now counted from below.
+    #[test]
+    fn the_hang_in_a_horizontal_mirror_has_the_same_chain((masses, splays, tilt) in any_hang(), share in 0.0..1.0f64) {
+        let hang = hang(&masses, &splays);
+        let upright = mechanism::Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
+        let angles: Vec<f64> = upright
+            .travels
+            .iter()
+            .map(|travel| travel.open_rad + share * (travel.stop_rad - travel.open_rad))
+            .collect();
+        let image = mirrored(&upright, &angles);
+        let mirrored_angles: Vec<f64> = angles.iter().rev().copied().collect();
+        let (one, other) = (
+            state::State::at(&upright, &angles),
+            state::State::at(&image, &mirrored_angles),
+        );
+        prop_assert!((one.chain_m - other.chain_m).abs() < 1e-12);
+        prop_assert_eq!(one.string.len(), other.string.len());
+        let joints = angles.len();
+        let frame = &upright.bodies[0];
+        let mass_kg = one.below_kg[0] + frame.mass_kg;
+        let moment_x = one.below_moment[0].x + (one.point(0, frame.cg_m) * frame.mass_kg).x;
+        for joint in 0..joints {
+            let image_joint = joints - 1 - joint;
+            prop_assert!((one.lever_m[joint] - other.lever_m[image_joint]).abs() < 1e-12);
+            prop_assert!((one.direction[joint].x + other.direction[image_joint].x).abs() < 1e-12);
+            prop_assert!((one.direction[joint].y - other.direction[image_joint].y).abs() < 1e-12);
+            for second in 0..joints {
+                let bend = |state: &state::State, a, b| {
+                    state.curvature_nm(a, b, 1.0) - state.curvature_nm(a, b, 0.0)
+                };
+                let gap = bend(&one, joint, second) - bend(&other, image_joint, joints - 1 - second);
+                prop_assert!(gap.abs() < 1e-9);
+            }
+            // What hangs below the joint in one hangs above it in the other: together, everything.
+            let everything = 9.80665 * (mass_kg * one.hinge_m(joint).x - moment_x);
+            let sum = one.gravity_nm[joint] + other.gravity_nm[image_joint];
+            prop_assert!((sum - everything).abs() < 1e-8);
+        }
+    }
+}
+
+/// The mechanism in a horizontal mirror, its bodies from the lowest up.
+fn mirrored(upright: &mechanism::Mechanism, angles_rad: &[f64]) -> mechanism::Mechanism {
+    use crate::pose::Vec2;
+    let bodies = upright
+        .bodies
+        .iter()
+        .rev()
+        .map(|body| {
+            let image = |point: Vec2| {
+                let from_lower = point - body.lower_hinge_m;
+                Vec2::new(from_lower.x, -from_lower.y)
+            };
+            mechanism::Body {
+                mass_kg: body.mass_kg,
+                cg_m: image(body.cg_m),
+                lower_hinge_m: image(Vec2::zeros()),
+                rear_edges_m: body
+                    .rear_edges_m
+                    .map(|[upper, lower]| [image(lower), image(upper)]),
+                rear_pins_m: {
+                    let [upper, lower] = body.rear_pins_m;
+                    [image(lower), image(upper)]
+                },
+            }
+        })
+        .collect();
+    let flat = |point: Vec2| Vec2::new(point.x, -point.y);
+    let lowest_rad = upright.base_rad - angles_rad.iter().sum::<f64>();
+    mechanism::Mechanism {
+        bodies,
+        travels: upright.travels.iter().rev().copied().collect(),
+        hooks: 0,
+        upper_anchor_m: flat(upright.lower_anchor_m),
+        lower_anchor_m: flat(upright.upper_anchor_m),
+        base_rad: -lowest_rad,
     }
 }
