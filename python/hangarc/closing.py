@@ -96,9 +96,9 @@ class Closing(Result):
     ended : str
         ``closed``; ``jammed``: joints are open that no chain force moves further; ``overshot``: the
         chain is shorter than the closed hang needs, and joints are open; ``chain slips off an
-        edge``: the hang curls so far that the taut chain's length jumps; ``no rest found``: the hang
-        loses its balance and the descent finds no rest; or ``budget spent``: more contacts than the
-        budget allows.
+        edge``: the hang curls so far that the taut chain's length jumps; ``no rest found``: the
+        hang loses its balance and the descent finds no rest; or ``budget spent``: more contacts
+        than the budget allows.
     slack_hoist : str
         Hoist that goes slack on the way when the frame hangs on two: ``none``, ``front``, ``rear``,
         or ``front and rear in turn``, where the path is not valid after the second.
