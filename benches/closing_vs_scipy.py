@@ -2,7 +2,8 @@
 
 The SciPy version states the same energy in NumPy (tests/python/closing_reference.py) and minimises
 it with L-BFGS-B at 200 chain forces, each from the last rest, gradients given. It finds no contact
-events. Times are of the process alone, whatever else the machine does. Run: ``taskset -c 0 python benches/closing_vs_scipy.py``.
+events. Times are of the process alone, whatever else the machine does. Run:
+``taskset -c 0 python benches/closing_vs_scipy.py``.
 """
 
 from __future__ import annotations
