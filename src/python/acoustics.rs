@@ -126,6 +126,7 @@ fn pressure<'py>(
     air: &Air,
     registers: &str,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
+    field::wake_another_thread();
     let registers = or_raise(py, Registers::named(registers))?;
     let receivers = points(&receivers_m)?;
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;

@@ -22,6 +22,7 @@ use lanes::TILE;
 use nalgebra::Complex;
 use rayon::prelude::*;
 use registers::Kernel;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// Tiles a thread takes at a time.
@@ -29,6 +30,9 @@ const TILES_A_BLOCK: usize = 16;
 
 /// Terms between two calls of `pause`: a few tenths of a second on one core.
 const TERMS_A_BATCH: usize = 1 << 27;
+
+/// How often a thread that is done looks whether the others are, before it sleeps: some 20 µs.
+const LOOKS: usize = 1000;
 
 /// Complex pressure at each receiver and line.
 #[derive(Clone, Debug)]
@@ -151,6 +155,14 @@ pub fn accumulate_with(
     }
 }
 
+/// Wakes a sleeping thread for a field that will be asked for in a moment: waking it takes as long
+/// as working out a small field does.
+pub fn wake_another_thread() {
+    if rayon::current_num_threads() > 1 {
+        rayon::spawn(|| ());
+    }
+}
+
 /// Writes the pressure to `out`, line after line over all receivers, all threads sharing the
 /// receivers. `pause` is called now and then; its error stops the work.
 ///
@@ -202,11 +214,22 @@ pub fn write_pressure<E>(
             }
         };
         // This thread works too: a small field is done before others have woken up.
+        let others = AtomicUsize::new(workers - 1);
         rayon::in_place_scope(|scope| {
             for _ in 1..workers {
-                scope.spawn(|_| work());
+                scope.spawn(|_| {
+                    work();
+                    others.fetch_sub(1, Ordering::Release);
+                });
             }
             work();
+            // The others have at most a block left: looking out for them beats falling asleep.
+            for _ in 0..LOOKS {
+                if others.load(Ordering::Acquire) == 0 {
+                    break;
+                }
+                std::hint::spin_loop();
+            }
         });
         pause()?;
     }
