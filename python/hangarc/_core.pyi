@@ -285,6 +285,7 @@ def optimise_splays(
     seed: int,
     prove: bool,
     budget_evaluations: int | None,
+    budget_s: float | None,
     progress: Callable[[int], object] | None,
 ) -> dict[str, Any]: ...
 def one_hole_table(study: Study, tilt_deg: float, top_m: float) -> list[dict[str, Any]]: ...

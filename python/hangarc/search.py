@@ -94,9 +94,9 @@ class SearchResult(Result):
     Attributes
     ----------
     status : str
-        How it ended: "settled" (no single, pair or block move betters the answer), "proved"
-        (every candidate was looked at), "budget spent", "interrupted" (the best so far), or
-        "infeasible" (no candidate met every constraint; the answer is the nearest found).
+        How it ended: "settled" (no single, pair, bend or block move betters the answer),
+        "proved" (every candidate was looked at), "budget spent", "interrupted" (the best so far),
+        or "infeasible" (no candidate met every constraint; the answer is the nearest found).
     hang : Hang
         The hang with the found pins.
     splays_deg : ndarray, shape (n-1,)
@@ -155,14 +155,16 @@ def optimise_splays(
     seed: int = 0,
     prove: bool = False,
     budget_evaluations: int | None = None,
+    budget_s: float | None = None,
     progress: Callable[[int], object] | None = None,
 ) -> SearchResult:
     """Find the pins, tilt and height that serve the seats most evenly among those that can be hung.
 
-    Minimises √(Σ w (L_r − L̄)² / Σ w) over the seats. Descents start from curves of the
-    stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), from a straight hang, from
-    the study's own pins and from random pins; each is exact over single, pair and block moves.
-    Stated limits, the slip clutch's band, the reachable tilts and the trim height are hard
+    Minimises √(Σ w (L_r − L̄)² / Σ w) over the seats. Cooling random walks (Kirkpatrick, Gelatt
+    and Vecchi, Science 220, 1983) among sketches, with fewer seats and frequencies, start from
+    curves of the stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), from a
+    straight hang, from the study's own pins and from random pins. From the best of them descents
+    with all seats and frequencies go on until no single, pair, bend or block move betters. Stated limits, the slip clutch's band, the reachable tilts and the trim height are hard
     constraints. The same seed gives the same answer for any number of threads.
 
     Parameters
@@ -174,7 +176,9 @@ def optimise_splays(
     prove : bool
         Look at every candidate instead, at most 2·10⁷ of them.
     budget_evaluations : int, optional
-        End after about so many evaluations.
+        End after about so many evaluations; the answer is the same on every machine.
+    budget_s : float, optional
+        End after about so many seconds; what is found by then depends on the machine.
     progress : callable, optional
         Called about 20 times a second with the number of evaluations so far.
 
@@ -193,11 +197,14 @@ def optimise_splays(
         raise InputError("prove", prove, "True or False")
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
+    if budget_s is not None:
+        budget_s = real("budget_s", budget_s)
     fields: dict[str, Any] = _core.optimise_splays(
         instance("study", study, Study).handle,
         whole("seed", seed),
         prove,
         budget_evaluations,
+        budget_s,
         progress,
     )
     return _result(fields)

@@ -3,7 +3,7 @@
 use super::error::or_raise;
 use super::model::Study;
 use super::statics::limit_rows;
-use crate::error::Result;
+use crate::error::{Result, positive};
 use crate::search::{
     Against, Answer, Handle, Options, one_hole, optimise_splays as core_search,
     trade_off as core_trade_off,
@@ -13,19 +13,20 @@ use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How often a running search looks for signals and reports progress.
 const PULSE: Duration = Duration::from_millis(50);
 
 #[pyfunction]
-#[pyo3(signature = (study, seed, prove, budget_evaluations, progress))]
+#[pyo3(signature = (study, seed, prove, budget_evaluations, budget_s, progress))]
 fn optimise_splays<'py>(
     py: Python<'py>,
     study: &Study,
     seed: u64,
     prove: bool,
     budget_evaluations: Option<u64>,
+    budget_s: Option<f64>,
     progress: Option<Bound<'py, PyAny>>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let options = Options {
@@ -33,12 +34,18 @@ fn optimise_splays<'py>(
         prove,
         budget_evaluations,
     };
-    let handle = Handle::default();
+    let budget = or_raise(py, budget_s.map(seconds).transpose())?;
+    let handle = Handle::until(budget.and_then(|budget| Instant::now().checked_add(budget)));
     let outcome = watched(py, &handle, progress.as_ref(), || {
         core_search(&study.0, options, &handle)
     })?;
     let answer = or_raise(py, outcome)?;
     fields(py, &answer)
+}
+
+fn seconds(budget_s: f64) -> Result<Duration> {
+    let budget_s = positive("budget_s", budget_s)?;
+    Ok(Duration::try_from_secs_f64(budget_s).unwrap_or(Duration::MAX))
 }
 
 /// Runs `work` on a thread of its own, reporting progress. Ctrl-C asks it to stop; any other

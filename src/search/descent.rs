@@ -1,15 +1,18 @@
-//! From one start to a candidate that no single, pair or block move betters.
+//! From a start to a candidate that no single, pair, bend or block move betters.
 //!
 //! A move is judged exactly: constraints first by how far they are missed, then evenness. The
-//! moves are: every position of every joint; the neighbouring aims and heights; one joint a
-//! position up with another one down; the first joints against the aim; a run of joints all up or
-//! down. They are tried in a fixed order, so the outcome depends on the start alone.
+//! [`moves`](super::moves) are tried in a fixed order, each bettering one at once taken, so the
+//! outcome depends on the start alone.
 
 use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
+use super::moves::Move;
 use super::problem::{Evaluator, Laid, Problem};
+use super::starts::kicked;
 use crate::error::Result;
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::SeedableRng;
 use std::cmp::Ordering;
 
 /// Gains smaller than this are rounding.
@@ -69,6 +72,13 @@ impl Scored {
     }
 }
 
+/// How often the end of a descent is disturbed, and what chooses the disturbances.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Kicks {
+    pub count: usize,
+    pub seed: u64,
+}
+
 /// Where a descent ended.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct End {
@@ -99,15 +109,44 @@ impl<'p, 's> Descent<'p, 's> {
         }
     }
 
-    pub(super) fn from(mut self, start: Candidate) -> Result<End> {
+    /// Where a descent from `start` ends, or a better end of the descents from that end disturbed,
+    /// each time the best of them so far.
+    pub(super) fn walk(mut self, start: Candidate, kicks: Kicks) -> Result<End> {
+        let mut end = self.settle(start)?;
+        let mut random = Pcg64Mcg::seed_from_u64(kicks.seed);
+        for _ in 0..kicks.count {
+            if self.must_stop() {
+                break;
+            }
+            let next = self.settle(kicked(self.problem, &end.best.candidate, &mut random))?;
+            end = End {
+                best: end.best.better(next.best),
+                settled: end.settled && next.settled,
+            };
+        }
+        Ok(end)
+    }
+
+    fn settle(&mut self, start: Candidate) -> Result<End> {
         let laid = self.problem.lay(start);
         self.handle.count(1);
         let mut best = Scored {
             score: Score::of(self.problem, &mut self.evaluator, &laid)?,
             candidate: laid.candidate.clone(),
         };
-        self.evaluator.rebase(laid)?;
-        while self.round(&mut best)? && !self.stopped {}
+        self.evaluator.rebase(laid);
+        let groups = &self.problem.moves;
+        let mut unbettered = 0;
+        for group in groups.iter().cycle() {
+            if unbettered == groups.len() || self.must_stop() {
+                break;
+            }
+            unbettered = if self.take_best(&mut best, group)? {
+                0
+            } else {
+                unbettered + 1
+            };
+        }
         Ok(End {
             best,
             settled: !self.stopped,
@@ -118,47 +157,18 @@ impl<'p, 's> Descent<'p, 's> {
         let spent = self
             .share
             .is_some_and(|share| self.evaluator.evaluations >= share);
-        self.stopped |= spent || self.handle.cancelled();
+        self.stopped |= spent || self.handle.must_stop();
         self.stopped
     }
 
-    /// One pass over all kinds of move; whether it found anything better.
-    fn round(&mut self, best: &mut Scored) -> Result<bool> {
-        let before = best.score;
-        for joint in 0..best.candidate.pins.len() {
-            let pins = 0..self.problem.variables.positions_deg[joint].len();
-            let moves = pins.map(|pin| vec![Step::Pin { joint, pin }]).collect();
-            self.take_best(best, moves)?;
-        }
-        self.take_best(best, self.aims_and_tops(best))?;
-        self.take_best(best, gains(best.candidate.gains.len()))?;
-        self.take_best(best, pairs(best.candidate.pins.len()))?;
-        self.take_best(best, blocks(best.candidate.pins.len()))?;
-        Ok(best.score.betters(before))
-    }
-
-    fn aims_and_tops(&self, best: &Scored) -> Vec<Vec<Step>> {
-        let mut moves = Vec::new();
-        for by in [-4, -2, -1, 1, 2, 4] {
-            moves.push(vec![Step::Aim { by }]);
-            moves.push(vec![Step::Top { by }]);
-            for joint in 0..best.candidate.pins.len().min(3) {
-                for turn in [-1, 1] {
-                    moves.push(vec![Step::Aim { by }, Step::Turn { joint, by: turn }]);
-                }
-            }
-        }
-        moves
-    }
-
-    /// Takes the best of several moves, if it betters.
-    fn take_best(&mut self, best: &mut Scored, moves: Vec<Vec<Step>>) -> Result<()> {
+    /// Takes the best of several moves; whether it betters.
+    fn take_best(&mut self, best: &mut Scored, moves: &[Move]) -> Result<bool> {
         let from = best.candidate.clone();
-        for steps in moves {
+        for next in moves {
             if self.must_stop() {
                 break;
             }
-            let Some(candidate) = self.moved(&from, &steps) else {
+            let Some(candidate) = next.of(&from, &self.problem.variables) else {
                 continue;
             };
             let found = better(
@@ -172,41 +182,17 @@ impl<'p, 's> Descent<'p, 's> {
                 *best = found;
             }
         }
-        if best.candidate != from {
+        let bettered = best.candidate != from;
+        if bettered {
             self.evaluator
-                .rebase(self.problem.lay(best.candidate.clone()))?;
+                .rebase(self.problem.lay(best.candidate.clone()));
         }
-        Ok(())
-    }
-
-    fn moved(&self, from: &Candidate, steps: &[Step]) -> Option<Candidate> {
-        let variables = &self.problem.variables;
-        let mut candidate = from.clone();
-        for step in steps {
-            match *step {
-                Step::Pin { joint, pin } => candidate.pins[joint] = pin,
-                Step::Turn { joint, by } => {
-                    let count = variables.positions_deg[joint].len();
-                    candidate.pins[joint] = shifted(candidate.pins[joint], by, count)?;
-                }
-                Step::Aim { by } => {
-                    candidate.aim = shifted(candidate.aim, by, variables.aim_count())?;
-                }
-                Step::Gain { cabinet, by } => {
-                    let count = variables.gains_db.len();
-                    candidate.gains[cabinet] = shifted(candidate.gains[cabinet], by, count)?;
-                }
-                Step::Top { by } => {
-                    candidate.top = shifted(candidate.top, by, variables.tops_m.len())?;
-                }
-            }
-        }
-        (candidate != *from).then_some(candidate)
+        Ok(bettered)
     }
 }
 
-/// The candidate with its score if it betters `than`; the field is left out where the mechanics
-/// have decided.
+/// The candidate with its score if it betters `than`; of field and mechanics, the dearer one is
+/// left out where the other has decided.
 pub(super) fn better(
     problem: &Problem<'_>,
     evaluator: &mut Evaluator<'_, '_>,
@@ -215,69 +201,27 @@ pub(super) fn better(
     than: Score,
 ) -> Result<Option<Scored>> {
     let laid = problem.lay(candidate);
-    let mechanics = violation(&problem.mechanics(&laid)?.margins);
-    if mechanics > than.violation {
-        return Ok(None);
+    let mechanics = || Ok(violation(&problem.mechanics(&laid)?.margins));
+    let mut known = None;
+    if !problem.sketch {
+        let missed = mechanics()?;
+        if missed > than.violation {
+            return Ok(None);
+        }
+        known = Some(missed);
     }
     handle.count(1);
     let heard = evaluator.hear(&laid)?;
-    let score = Score {
-        violation: mechanics + violation(&heard.margins),
+    let mut score = Score {
+        violation: violation(&heard.margins) + known.unwrap_or(0.0),
         objective_db: heard.objective_db,
     };
+    if !score.betters(than) {
+        return Ok(None);
+    }
+    if known.is_none() {
+        score.violation += mechanics()?;
+    }
     let candidate = laid.candidate;
     Ok(score.betters(than).then_some(Scored { candidate, score }))
-}
-
-#[derive(Clone, Copy, Debug)]
-enum Step {
-    Pin { joint: usize, pin: usize },
-    Turn { joint: usize, by: isize },
-    Aim { by: isize },
-    Top { by: isize },
-    Gain { cabinet: usize, by: isize },
-}
-
-fn shifted(index: usize, by: isize, count: usize) -> Option<usize> {
-    index.checked_add_signed(by).filter(|&moved| moved < count)
-}
-
-fn gains(cabinets: usize) -> Vec<Vec<Step>> {
-    (0..cabinets)
-        .flat_map(|cabinet| [-1, 1].map(|by| vec![Step::Gain { cabinet, by }]))
-        .collect()
-}
-
-fn pairs(joints: usize) -> Vec<Vec<Step>> {
-    let mut moves = Vec::new();
-    for upper in 0..joints {
-        for lower in upper + 1..joints {
-            for by in [-1, 1] {
-                moves.push(vec![
-                    Step::Turn { joint: upper, by },
-                    Step::Turn {
-                        joint: lower,
-                        by: -by,
-                    },
-                ]);
-            }
-        }
-    }
-    moves
-}
-
-fn blocks(joints: usize) -> Vec<Vec<Step>> {
-    let mut moves = Vec::new();
-    for first in 0..joints {
-        for last in first + 1..joints {
-            for by in [-1, 1] {
-                moves.push(
-                    (first..=last)
-                        .map(|joint| Step::Turn { joint, by })
-                        .collect(),
-                );
-            }
-        }
-    }
-    moves
 }

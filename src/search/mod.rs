@@ -3,17 +3,22 @@
 //! minimise evenness(pins, tilt, top) subject to: every stated limit kept, the closing force
 //! within the slip clutch's band, the tilt reachable with the hoists, the trim height kept.
 //!
-//! Evenness is √(Σ w (L_r − L̄)² / Σ w) over the seats ([`crate::acoustics::measures`]). Descents
-//! from several starts, each exact over single, pair and block moves; a proof looks at every
-//! candidate. The same seed gives the same answer for any number of threads.
+//! Evenness is √(Σ w (L_r − L̄)² / Σ w) over the seats ([`crate::acoustics::measures`]). Walks that
+//! cool, from curves of the stationary-phase law and other starts, then descents exact over single,
+//! pair, bend and block moves; a proof looks at every candidate. The same seed gives the same answer
+//! for any number of threads.
 
+mod anneal;
 mod candidate;
 mod constraints;
 mod descent;
+mod detail;
 mod law;
+mod moves;
 mod one_hole;
 mod problem;
 mod prove;
+mod race;
 mod starts;
 mod trade_off;
 
@@ -24,27 +29,13 @@ pub use trade_off::{Against, trade_off};
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Study, Valid};
 use crate::statics::limits::LimitTable;
-use candidate::Candidate;
-use descent::{Descent, End, Score, Scored};
+use descent::{Score, Scored};
+use detail::Detail;
 use problem::{Evaluator, Problem};
-use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
-use rayon::prelude::*;
-use starts::{best_straight, kicked, starts};
+use race::race;
+use starts::best_straight;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-
-/// Frequencies in each third octave while many starts are still in the running.
-const COARSE_LINES: u32 = 2;
-
-/// Times the best end is disturbed, and disturbances at a time.
-const KICK_ROUNDS: usize = 3;
-const KICKS: usize = 6;
-
-/// Hangs with more joints are not disturbed: it would cost as much as all descents before it.
-const MOST_KICKED_JOINTS: usize = 7;
-
-/// Ends of the coarse descents that are taken on with all frequencies.
-const FINE_STARTS: usize = 4;
+use std::time::Instant;
 
 /// How a search is run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,7 +51,7 @@ pub struct Options {
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
-    /// No single, pair or block move betters the answer.
+    /// No single, pair, bend or block move betters the answer.
     Settled,
     /// Every candidate was looked at; none is better.
     Proved,
@@ -141,9 +132,19 @@ pub struct Answer {
 pub struct Handle {
     cancelled: AtomicBool,
     evaluations: AtomicU64,
+    deadline: Option<Instant>,
 }
 
 impl Handle {
+    /// A handle that stops the search at `deadline`; what it finds by then depends on the machine.
+    #[must_use]
+    pub fn until(deadline: Option<Instant>) -> Self {
+        Self {
+            deadline,
+            ..Self::default()
+        }
+    }
+
     /// Asks the search to stop; it answers with the best so far.
     pub fn cancel(&self) {
         self.cancelled.store(true, Ordering::Relaxed);
@@ -151,6 +152,14 @@ impl Handle {
 
     fn cancelled(&self) -> bool {
         self.cancelled.load(Ordering::Relaxed)
+    }
+
+    fn out_of_time(&self) -> bool {
+        self.deadline.is_some_and(|end| Instant::now() >= end)
+    }
+
+    fn must_stop(&self) -> bool {
+        self.cancelled() || self.out_of_time()
     }
 
     fn count(&self, evaluations: u64) {
@@ -208,16 +217,18 @@ fn optimise_count(
     options: Options,
     handle: &Handle,
 ) -> Result<(Score, Answer)> {
-    let problem = Problem::new(study, study.lines_per_band)?;
+    let problem = Problem::new(study, Detail::full(study))?;
     let straight = best_straight(&problem, handle)?;
     let (found, ending) = if options.prove {
         let found = prove::enumerate(&problem, handle)?;
         (found, Status::Proved)
     } else {
-        search(&problem, &straight, options, handle)?
+        race(&problem, &straight, options, handle)?
     };
     let status = if handle.cancelled() {
         Status::Interrupted
+    } else if handle.out_of_time() {
+        Status::BudgetSpent
     } else if found.score.violation > 0.0 {
         Status::Infeasible
     } else {
@@ -225,69 +236,6 @@ fn optimise_count(
     };
     let answer = answer(&problem, &found, &straight, status, handle)?;
     Ok((found.score, answer))
-}
-
-/// Descents with few frequencies from every start, then with all of them from the best ends.
-fn search(
-    problem: &Problem<'_>,
-    straight: &Scored,
-    options: Options,
-    handle: &Handle,
-) -> Result<(Scored, Status)> {
-    let coarse = Problem::new(
-        problem.study,
-        COARSE_LINES.min(problem.study.lines_per_band),
-    )?;
-    let starts = starts(&coarse, straight, options.seed, handle)?;
-    let rounds = if problem.variables.positions_deg.len() <= MOST_KICKED_JOINTS {
-        KICK_ROUNDS
-    } else {
-        0
-    };
-    let descents = starts.len() + FINE_STARTS + rounds * KICKS;
-    let share = options
-        .budget_evaluations
-        .map(|budget| budget / descents as u64);
-    let mut ends = descend(&coarse, starts, handle, share)?;
-    ends.sort_by(|a, b| a.best.score.order(b.best.score));
-    ends.dedup_by(|next, kept| next.best.candidate == kept.best.candidate);
-    let finalists = ends.into_iter().take(FINE_STARTS);
-    let finalists = finalists.map(|end| end.best.candidate).collect();
-    let ends = descend(problem, finalists, handle, share)?;
-    let mut settled = ends.iter().all(|end| end.settled);
-    let mut best = ends.into_iter().map(|end| end.best).reduce(Scored::better);
-    let mut random = Pcg64Mcg::seed_from_u64(options.seed.wrapping_add(1));
-    for _ in 0..rounds {
-        let Some(kept) = best.take() else { break };
-        let kicked = (0..KICKS)
-            .map(|_| kicked(problem, &kept.candidate, &mut random))
-            .collect();
-        let ends = descend(problem, kicked, handle, share)?;
-        settled &= ends.iter().all(|end| end.settled);
-        best = Some(
-            ends.into_iter()
-                .map(|end| end.best)
-                .fold(kept, Scored::better),
-        );
-    }
-    let status = if settled {
-        Status::Settled
-    } else {
-        Status::BudgetSpent
-    };
-    Ok((best.unwrap_or_else(|| straight.clone()), status))
-}
-
-fn descend(
-    problem: &Problem<'_>,
-    starts: Vec<Candidate>,
-    handle: &Handle,
-    share: Option<u64>,
-) -> Result<Vec<End>> {
-    starts
-        .into_par_iter()
-        .map(|start| Descent::new(problem, handle, share).from(start))
-        .collect()
 }
 
 fn answer(

@@ -5,6 +5,7 @@
 //! that would no longer be met.
 
 use super::Constraint;
+use super::detail::Detail;
 use super::problem::{Evaluator, Problem};
 use crate::error::{Result, accept};
 use crate::model::{Study, Valid};
@@ -40,7 +41,7 @@ pub struct HoleRow {
 /// A tilt or height that the study does not list, or as
 /// [`optimise_splays`](super::optimise_splays).
 pub fn one_hole(study: &Valid<Study>, tilt_deg: f64, top_m: f64) -> Result<Vec<HoleRow>> {
-    let problem = Problem::new(study, study.lines_per_band)?;
+    let problem = Problem::new(study, Detail::full(study))?;
     let pins = problem.given_pins();
     let tops_m = &problem.variables.tops_m;
     let top = super::law::nearest(tops_m, top_m);
@@ -63,7 +64,7 @@ pub fn one_hole(study: &Valid<Study>, tilt_deg: f64, top_m: f64) -> Result<Vec<H
     let base_heard = evaluator.hear(&base)?;
     let base_mechanics = problem.mechanics(&base)?;
     let base_joint_n = greatest_joint_force_n(&base_mechanics.limits);
-    evaluator.rebase(base)?;
+    evaluator.rebase(base);
     let mut rows = Vec::new();
     for joint in 0..pins.len() {
         for by in [-1, 1] {

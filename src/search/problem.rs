@@ -2,6 +2,8 @@
 
 use super::candidate::{Aims, Candidate, Variables};
 use super::constraints::{Constraint, Judge, Margin, Mechanics};
+use super::detail::{Detail, thinned};
+use super::moves::{self, Move};
 use crate::acoustics::{
     Field, Lines, Parts, Receivers, Sources, accumulate, bands, element, measures, spectral,
 };
@@ -10,9 +12,6 @@ use crate::model::{Hang, Seat, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
 use std::collections::HashMap;
 use std::ops::Range;
-
-/// Far-field error of a sub-element that a search may leave; a hundredth of its pressure.
-const FIELD_TOLERANCE: f64 = 0.01;
 
 /// Where wanted falls of level are measured from, above the floor: the upper front hinge at the
 /// middle of the heights tried.
@@ -35,6 +34,10 @@ pub(super) struct Laid {
 pub(super) struct Problem<'s> {
     pub study: &'s Valid<Study>,
     pub variables: Variables,
+    /// What a descent tries.
+    pub moves: Vec<Vec<Move>>,
+    /// Whether hearing a candidate costs less than its mechanics.
+    pub sketch: bool,
     pub ears_m: Vec<Vec2>,
     /// The seats, then the places of the ceilings with no weight.
     seats: Receivers,
@@ -49,12 +52,12 @@ pub(super) struct Problem<'s> {
 }
 
 impl<'s> Problem<'s> {
-    /// Makes a study ready, with so many frequencies in each third octave.
-    pub(super) fn new(study: &'s Valid<Study>, lines_per_band: u32) -> Result<Self> {
+    /// Makes a study ready, to be heard in this detail.
+    pub(super) fn new(study: &'s Valid<Study>, detail: Detail) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
         let air = Valid::new(study.air).map_err(|error| error.within("air"))?;
-        let lines = Lines::of_bands(&bands::EVENNESS, lines_per_band, &air)?;
-        let places = folded(study.venue.seats());
+        let lines = Lines::of_bands(&bands::EVENNESS, detail.lines_per_band, &air)?;
+        let places = thinned(&folded(study.venue.seats()), detail.most_seats);
         let weights = places.iter().map(|seat| seat.weight).collect();
         let quiet = study.goals.ceilings.iter().map(|ceiling| Seat {
             ear_m: ceiling.place_m,
@@ -76,19 +79,21 @@ impl<'s> Problem<'s> {
                 .map(|fall| measures::falling_db(&seats, origin_m(study), fall)),
             full_drive_db: full_drive_db(study)?,
             weights,
+            moves: moves::groups(&variables),
+            sketch: detail != Detail::full(study),
             variables,
             seats,
             lines,
             parts: Parts::Each(1),
             hang,
         };
-        problem.parts = problem.finest_parts()?;
+        problem.parts = problem.finest_parts(detail.tolerance)?;
         Ok(problem)
     }
 
     /// The sub-division that is fine enough at the ends of every range, so that all candidates
     /// are cut alike.
-    fn finest_parts(&self) -> Result<Parts> {
+    fn finest_parts(&self, tolerance: f64) -> Result<Parts> {
         let straight = self.straight_pins();
         let longest = self.variables.positions_deg.iter().map(|p| p.len() - 1);
         let mut finest: Option<(f64, Parts)> = None;
@@ -98,7 +103,7 @@ impl<'s> Problem<'s> {
                     let pins = pins.clone();
                     let laid = self.lay(self.variables.candidate(pins, aim, top));
                     let parts = element::parts_within(
-                        FIELD_TOLERANCE,
+                        tolerance,
                         &self.hang,
                         &laid.pose,
                         Placement::default(),
@@ -150,6 +155,26 @@ impl<'s> Problem<'s> {
             tilt_deg,
             top_m,
         }
+    }
+
+    /// Adds the sound of some cabinets of a candidate.
+    fn add(&self, laid: &Laid, cabinets: Range<usize>, field: &mut Field) -> Result<()> {
+        let place = Placement::default();
+        let sources = |range: Range<usize>| {
+            Sources::of_cabinets(&self.hang, &laid.pose, place, range, self.parts)
+        };
+        let sources = if laid.candidate.gains.is_empty() {
+            sources(cabinets)?
+        } else {
+            let mut all = Sources::default();
+            for cabinet in cabinets {
+                let gain_db = self.variables.gain_db(&laid.candidate, cabinet);
+                all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
+            }
+            all
+        };
+        accumulate(&sources, &self.seats, &self.lines, field);
+        Ok(())
     }
 
     fn heard(&self, field: &Field) -> Heard {
@@ -282,8 +307,9 @@ fn folded(seats: Vec<Seat>) -> Vec<Seat> {
 pub(super) struct Evaluator<'p, 's> {
     problem: &'p Problem<'s>,
     base: Option<Laid>,
-    /// Field of the first k cabinets of the base, for each k.
+    /// Field of the first k cabinets of the base, for each k below `valid`.
     kept: Vec<Field>,
+    valid: usize,
     scratch: Option<Field>,
     pub evaluations: u64,
 }
@@ -294,7 +320,8 @@ impl<'p, 's> Evaluator<'p, 's> {
         Self {
             problem,
             base: None,
-            kept: vec![silent],
+            kept: vec![silent; problem.hang.cabinets.len() + 1],
+            valid: 1,
             scratch: None,
             evaluations: 0,
         }
@@ -319,15 +346,24 @@ impl<'p, 's> Evaluator<'p, 's> {
     }
 
     /// Makes `laid` the base whose upper cabinets are kept.
-    pub(super) fn rebase(&mut self, laid: Laid) -> Result<()> {
-        let shared = self.shared(&laid);
-        self.kept.truncate(shared + 1);
-        for cabinet in shared..self.problem.hang.cabinets.len() {
-            let mut field = self.kept[cabinet].clone();
-            self.add(&laid, cabinet..cabinet + 1, &mut field)?;
-            self.kept.push(field);
-        }
+    pub(super) fn rebase(&mut self, laid: Laid) {
+        self.valid = self.valid.min(self.shared(&laid) + 1);
         self.base = Some(laid);
+    }
+
+    /// Works out the kept fields up to that of the first `cabinets` of the base.
+    fn keep(&mut self, cabinets: usize) -> Result<()> {
+        let Some(base) = self.base.take() else {
+            return Ok(());
+        };
+        for cabinet in self.valid - 1..cabinets {
+            let (above, below) = self.kept.split_at_mut(cabinet + 1);
+            below[0].clone_from(&above[cabinet]);
+            self.problem
+                .add(&base, cabinet..cabinet + 1, &mut below[0])?;
+            self.valid = cabinet + 2;
+        }
+        self.base = Some(base);
         Ok(())
     }
 
@@ -335,33 +371,14 @@ impl<'p, 's> Evaluator<'p, 's> {
     pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
         self.evaluations += 1;
         let shared = self.shared(laid);
+        self.keep(shared)?;
         // The field of the upper cabinets, copied into the buffer of the last evaluation.
         let mut field = self.scratch.take().unwrap_or_else(|| self.kept[0].clone());
         field.clone_from(&self.kept[shared]);
         let cabinets = shared..self.problem.hang.cabinets.len();
-        self.add(laid, cabinets, &mut field)?;
+        self.problem.add(laid, cabinets, &mut field)?;
         let heard = self.problem.heard(&field);
         self.scratch = Some(field);
         Ok(heard)
-    }
-
-    fn add(&self, laid: &Laid, cabinets: Range<usize>, field: &mut Field) -> Result<()> {
-        let problem = self.problem;
-        let place = Placement::default();
-        let sources = |range: Range<usize>| {
-            Sources::of_cabinets(&problem.hang, &laid.pose, place, range, problem.parts)
-        };
-        let sources = if laid.candidate.gains.is_empty() {
-            sources(cabinets)?
-        } else {
-            let mut all = Sources::default();
-            for cabinet in cabinets {
-                let gain_db = problem.variables.gain_db(&laid.candidate, cabinet);
-                all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
-            }
-            all
-        };
-        accumulate(&sources, &problem.seats, &problem.lines, field);
-        Ok(())
     }
 }

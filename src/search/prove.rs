@@ -67,10 +67,10 @@ fn best_of(
     let mut best: Option<Scored> = None;
     let inner = candidate.pins.len().saturating_sub(1);
     loop {
-        if handle.cancelled() && best.is_some() {
+        if handle.must_stop() && best.is_some() {
             return Ok(best);
         }
-        evaluator.rebase(problem.lay(candidate.clone()))?;
+        evaluator.rebase(problem.lay(candidate.clone()));
         let last_pins = if inner == 0 {
             1
         } else {

@@ -28,7 +28,7 @@ pub(super) fn starts(
     let mut evaluator = Evaluator::new(problem);
     let mut curves = curves(problem)
         .into_iter()
-        .take_while(|_| !handle.cancelled())
+        .take_while(|_| !handle.must_stop())
         .map(|candidate| {
             let heard = evaluator.hear(&problem.lay(candidate.clone()))?;
             Ok((heard.objective_db, candidate))
@@ -128,7 +128,7 @@ pub(super) fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Sc
             let mut evaluator = Evaluator::new(problem);
             let mut best: Option<Scored> = None;
             for aim in 0..aims {
-                if best.is_some() && handle.cancelled() {
+                if best.is_some() && handle.must_stop() {
                     break;
                 }
                 let pins = pins.clone();

@@ -95,7 +95,7 @@ pub fn trade_off(
     })?;
     let mut front = vec![first];
     for step in 1..points {
-        if handle.cancelled() {
+        if handle.must_stop() {
             break;
         }
         let bounded = against.bounded(study, free, step);

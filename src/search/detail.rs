@@ -1,0 +1,80 @@
+//! How finely a candidate is heard: in full, or as a sketch for the many candidates on the way.
+
+use crate::model::{Seat, Study};
+
+/// What a field is calculated from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Detail {
+    /// Frequencies in each third octave.
+    pub lines_per_band: u32,
+    /// Share of a sub-element's pressure that its far field may leave out.
+    pub tolerance: f64,
+    /// Seats, at the most.
+    pub most_seats: usize,
+}
+
+impl Detail {
+    /// All seats and all frequencies of the study.
+    pub(super) fn full(study: &Study) -> Self {
+        Self {
+            lines_per_band: study.lines_per_band,
+            tolerance: 0.01,
+            most_seats: usize::MAX,
+        }
+    }
+
+    /// Enough to tell a good hang from a poor one, at about a tenth of the work.
+    pub(super) fn sketch(study: &Study) -> Self {
+        Self {
+            lines_per_band: study.lines_per_band.min(2),
+            tolerance: 0.1,
+            most_seats: 40,
+        }
+    }
+
+    /// Enough to tell which of two good hangs is better, at about a third of the work.
+    pub(super) fn near(study: &Study) -> Self {
+        Self {
+            lines_per_band: study.lines_per_band.min(3),
+            tolerance: 0.04,
+            most_seats: usize::MAX,
+        }
+    }
+}
+
+/// One seat for each run of seats, with the weight of them all.
+pub(super) fn thinned(seats: &[Seat], most: usize) -> Vec<Seat> {
+    let run = seats.len().div_ceil(most.max(1)).max(1);
+    seats
+        .chunks(run)
+        .enumerate()
+        .map(|(index, seats)| {
+            // Not always the same place of a run, lest all of a row's sides be left out.
+            let place = (index * 5 + run / 2) % seats.len();
+            Seat {
+                weight: seats.iter().map(|seat| seat.weight).sum(),
+                ..seats[place]
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thinning_keeps_the_weight_and_the_limit() {
+        let seat = |x: usize| Seat {
+            ear_m: [x as f64, 0.0, 1.2],
+            weight: 1.0 + x as f64,
+            area: 0,
+        };
+        let seats: Vec<Seat> = (0..101).map(seat).collect();
+        let total = |seats: &[Seat]| seats.iter().map(|seat| seat.weight).sum::<f64>();
+        let few = thinned(&seats, 40);
+        assert!(few.len() <= 40 && few.len() > 30);
+        assert_eq!(total(&few), total(&seats));
+        assert_eq!(thinned(&seats, 200), seats);
+    }
+}
