@@ -55,6 +55,7 @@ const NEAR: Cooling = Cooling {
 /// Joints of a hang of usual length, and how steps grow with joints.
 const USUAL_JOINTS: f64 = 15.0;
 const GROWTH: f64 = 1.5;
+const LEAST_GROWTH: f64 = 0.7;
 
 /// Descents in full at least, and at most where disturbances are cheap.
 const DESCENTS: usize = 2;
@@ -79,7 +80,9 @@ struct Plan {
 
 impl Plan {
     fn new(joints: usize, starts: usize, options: Options) -> Self {
-        let growth = (joints as f64 / USUAL_JOINTS).powf(GROWTH);
+        let growth = (joints as f64 / USUAL_JOINTS)
+            .powf(GROWTH)
+            .max(LEAST_GROWTH);
         let walked: f64 = ROUNDS
             .iter()
             .map(|(walks, cooling)| (*walks).min(starts) as f64 * cooling.steps)
@@ -118,7 +121,8 @@ pub(super) fn race(
     let joints = problem.variables.positions_deg.len();
     let plan = Plan::new(joints, runners.len(), options);
 
-    let mut pool = Vec::new();
+    // The starts themselves stay in the race: a sketch may wrong them.
+    let mut pool = runners.clone();
     for (round, (walks, cooling)) in ROUNDS.into_iter().enumerate() {
         runners.truncate(walks);
         let seed = options.seed.wrapping_add(1000 * (1 + round as u64));
