@@ -164,8 +164,9 @@ def optimise_splays(
     and Vecchi, Science 220, 1983) among sketches, with fewer seats and frequencies, start from
     curves of the stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), from a
     straight hang, from the study's own pins and from random pins. From the best of them descents
-    with all seats and frequencies go on until no single, pair, bend or block move betters. Stated limits, the slip clutch's band, the reachable tilts and the trim height are hard
-    constraints. The same seed gives the same answer for any number of threads.
+    with all seats and frequencies go on until no single, pair, bend or block move betters. Stated
+    limits, the slip clutch's band, the reachable tilts and the trim height are hard constraints. The
+    same seed gives the same answer for any number of threads.
 
     Parameters
     ----------
