@@ -165,8 +165,8 @@ def optimise_splays(
     curves of the stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), from a
     straight hang, from the study's own pins and from random pins. From the best of them descents
     with all seats and frequencies go on until no single, pair, bend or block move betters. Stated
-    limits, the slip clutch's band, the reachable tilts and the trim height are hard constraints. The
-    same seed gives the same answer for any number of threads.
+    limits, the slip clutch's band, the reachable tilts and the trim height are hard constraints.
+    The same seed gives the same answer for any number of threads.
 
     Parameters
     ----------
