@@ -127,6 +127,10 @@ class SearchResult(Result):
         Every part with its force and its stated limit.
     margins : tuple of Margin
         Every hard constraint with its margin.
+    nearest_study : Study or None
+        Of an infeasible study, the nearest one that allows this hang: each bound it misses moved
+        to what it needs. None where the miss is no bound of the study: the picks cannot hold the
+        tilt, no chain force closes the hang, a line of sight is crossed.
     """
 
     status: str
@@ -148,6 +152,12 @@ class SearchResult(Result):
     counts: tuple[CountRow, ...]
     limits: tuple[LimitRow, ...]
     margins: tuple[Margin, ...]
+    nearest_study: Study | None
+
+    @property
+    def missed(self) -> tuple[str, ...]:
+        """The constraints not met, in the order of `margins`; none of a feasible answer."""
+        return tuple(row.constraint for row in self.margins if row.margin < 0.0)
 
 
 def optimise_splays(
@@ -296,4 +306,6 @@ def _result(fields: dict[str, Any]) -> SearchResult:
     fields["margins"] = tuple(Margin(**row) for row in fields["margins"])
     fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
     fields["hang"] = Hang.from_dict(fields["hang"])
+    if fields["nearest_study"] is not None:
+        fields["nearest_study"] = Study.from_dict(fields["nearest_study"])
     return SearchResult(proved=fields["status"] == "proved", **fields)

@@ -125,6 +125,9 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
         margins.append(row)?;
     }
     fields.set_item("margins", margins)?;
+    let nearest = answer.nearest_study.as_deref();
+    let nearest = nearest.map(|study| pythonize::pythonize(py, study));
+    fields.set_item("nearest_study", nearest.transpose()?)?;
     Ok(fields)
 }
 

@@ -15,6 +15,7 @@ mod descent;
 mod detail;
 mod law;
 mod moves;
+mod nearest;
 mod one_hole;
 mod problem;
 mod prove;
@@ -125,6 +126,9 @@ pub struct Answer {
     pub limits: LimitTable,
     /// Every hard constraint with its margin.
     pub margins: Vec<Margin>,
+    /// Of an infeasible study, the nearest one that allows this hang; none where the miss is no
+    /// bound of the study.
+    pub nearest_study: Option<Valid<Study>>,
 }
 
 /// Lets a caller stop a search and see how far it is.
@@ -279,6 +283,11 @@ fn answer(
         evaluations: handle.evaluations(),
         counts: Vec::new(),
         limits: mechanics.limits,
+        nearest_study: if status == Status::Infeasible {
+            nearest::nearest_study(problem.study, &found.candidate)?
+        } else {
+            None
+        },
         margins,
     })
 }

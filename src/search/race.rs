@@ -55,14 +55,14 @@ const NEAR: Cooling = Cooling {
 /// Joints of a hang of usual length, and how steps grow with joints.
 const USUAL_JOINTS: f64 = 15.0;
 const GROWTH: f64 = 1.5;
-const LEAST_GROWTH: f64 = 0.7;
+const LEAST_GROWTH: f64 = 1.0;
 
 /// Descents in full at least, and at most where disturbances are cheap.
 const DESCENTS: usize = 2;
 const MOST_DESCENTS: usize = 6;
 
 /// Moves worth spending on disturbances: a descent tries about (number of joints)² of them.
-const KICKED_MOVES: usize = 150;
+const KICKED_MOVES: usize = 400;
 
 /// Share of a budget that walks may use.
 const WALKS_SHARE: f64 = 0.75;

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import json
 import os
 import subprocess
 import sys
 import textwrap
+import time
 
 import builders
 import hangarc as ha
@@ -89,10 +91,34 @@ def test_constraints_are_kept_and_their_margins_reported() -> None:
 
 
 def test_a_constraint_that_cannot_be_met_is_named() -> None:
-    found = ha.optimise_splays(small_study(min_trim_m=7.9))
+    study = small_study(min_trim_m=7.9)
+    found = ha.optimise_splays(study)
     assert found.status == "infeasible"
-    missed = [margin.constraint for margin in found.margins if margin.margin < 0.0]
-    assert missed == ["trim height, m"]
+    assert found.missed == ("trim height, m",)
+    trim_m = ha.pose(found.hang, found.tilt_deg, found.top_m).trim_m
+    assert found.nearest_study == dataclasses.replace(study, min_trim_m=trim_m)
+    assert ha.optimise_splays(found.nearest_study).status == "settled"
+
+
+def test_a_crossed_line_of_sight_has_no_nearest_study() -> None:
+    line = ha.SightLine(name="screen", from_m=(0.1, 0.0), to_m=(-0.1, 9.0))
+    found = ha.optimise_splays(small_study(goals=ha.Goals(sight_lines=[line])))
+    assert found.status == "infeasible"
+    assert found.missed == ("distance from sight line 1, m",)
+    assert found.nearest_study is None
+
+
+def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
+    study = builders.study(
+        hang=builders.hang([0.0] * 15), pick_x_m=(0.2, -0.8), tilt_step_deg=0.05, lines_per_band=24
+    )
+    start = time.monotonic()
+    found = ha.optimise_splays(study, budget_s=0.5)
+    assert time.monotonic() - start < 1.5
+    assert found.status == "budget spent"
+    assert found.evenness_db < found.straight_evenness_db
+    with pytest.raises(ha.InputError, match="budget_s"):
+        ha.optimise_splays(study, budget_s=0.0)
 
 
 def test_one_hoist_takes_a_hole_that_gives_the_tilt() -> None:
