@@ -78,8 +78,9 @@ def proofs() -> None:
         )
         start = time.perf_counter()
         proved = ha.optimise_splays(dataclasses.replace(base, hang=hang), prove=True)
+        candidates = len(POSITIONS_DEG) ** (cabinets - 1) * 7
         print(
-            f"  proof for {cabinets} cabinets: {len(POSITIONS_DEG) ** (cabinets - 1) * 7} candidates"
+            f"  proof for {cabinets} cabinets: {candidates} candidates"
             f" in {time.perf_counter() - start:.2f} s ({proved.status})"
         )
 
