@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hangarc.errors import InputError
 from hangarc.kinematics import Pose, pose, throws
 from hangarc.model import ClosingGear, Hang, Venue
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
     from hangarc.acoustics import SeatLevels
     from hangarc.closing import Closing
+    from hangarc.search import SearchResult
 
 INK = "#1d2b36"
 PALE = "#c9d1d6"
@@ -326,6 +328,81 @@ def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | N
     ax.set_title("Closing the rear; numbers: joints as they meet their stops", loc="left")
     ax.legend(loc="best", frameon=False, fontsize=9)
     return _plain(ax)
+
+
+def trade_off(
+    front: Sequence[SearchResult], against: str = "mean level", ax: Axes | None = None
+) -> Axes:
+    """Draw evenness against mean level or closing force, one mark a hang.
+
+    The ends carry their figures, and so does the knee: the hang farthest from the straight line
+    between the ends, each axis taken as a share of its span. Three hangs or more have a knee.
+
+    Parameters
+    ----------
+    front : sequence of SearchResult
+        What `hangarc.trade_off` gave.
+    against : {"mean level", "closing force"}
+        What evenness was traded against.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+
+    Raises
+    ------
+    InputError
+        An empty front, another quantity, or a closing force of a hang that no chain closes.
+    """
+    if not front:
+        raise InputError("front", list(front), "at least one hang")
+    if against not in _TRADED:
+        raise InputError("against", against, " or ".join(map(repr, _TRADED)))
+    ordered = sorted(front, key=lambda found: found.evenness_db)
+    traded = np.array([_traded(found, against) for found in ordered])
+    evenness_db = np.array([found.evenness_db for found in ordered])
+    axis, unit = _TRADED[against]
+    ax = _axes(ax, (7.2, 4.4))
+    ax.plot(traded, evenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
+    for at in sorted({0, _knee(traded, evenness_db), len(ordered) - 1}):
+        ax.annotate(
+            f"{evenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
+            (traded[at], evenness_db[at]),
+            xytext=(0, 9),
+            textcoords="offset points",
+            ha="center",
+            color=INK,
+            fontsize=8,
+        )
+    ax.margins(x=0.22, y=0.16)
+    ax.set_xlabel(axis)
+    ax.set_ylabel("evenness, dB (less is more even)")
+    ax.set_title(f"Evenness against {against}", loc="left")
+    return _plain(ax)
+
+
+_TRADED = {
+    "mean level": ("mean level of the seats over one cabinet on its axis at 1 m, dB", "dB"),
+    "closing force": ("closing force, kN", "kN"),
+}
+
+
+def _traded(found: SearchResult, against: str) -> float:
+    if against == "mean level":
+        return found.mean_db
+    if found.closing_force_n is None:
+        raise InputError("front", None, "hangs with a closing force, closed by a chain")
+    return found.closing_force_n / 1e3
+
+
+def _knee(across: Any, up: Any) -> int:
+    """Point farthest from the chord of the ends, each axis as a share of its span."""
+    spans = [np.ptp(across) or 1.0, np.ptp(up) or 1.0]
+    points = (np.column_stack([across, up]) - (across[0], up[0])) / spans
+    along = points[-1]
+    return int(np.argmax(np.abs(points[:, 0] * along[1] - points[:, 1] * along[0])))
 
 
 def _joint_names(count: int, bottom: bool) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 from collections.abc import Callable, Iterator
 
@@ -24,6 +25,7 @@ DRAWN: dict[str, Draw] = {
     "seat_levels": lambda a, ax: plot.seat_levels({"found": a.seats}, a.study.venue, ax=ax),
     "joint_forces": lambda a, ax: plot.joint_forces({"hinge": [1e3, 2e3, 3e3]}, ax=ax),
     "closing_path": lambda a, ax: plot.closing_path(a.closing, a.hang.gear, ax=ax),
+    "trade_off": lambda a, ax: plot.trade_off([a.search], ax=ax),
 }
 
 
@@ -103,6 +105,50 @@ def test_the_closing_picture_ends_at_the_closing_force(demo_answer: ha.Answer) -
     assert curve.get_ydata()[-1] == pytest.approx(closing.closing_force_n / 1e3, rel=1e-3)
     shown = {int(text) for text in texts(ax)}
     assert shown == {e.joint for e in closing.events if e.contact == "arrives at stop"}
+
+
+def front(answer: ha.Answer, *points: tuple[float, float, float | None]) -> list[ha.SearchResult]:
+    names = ("evenness_db", "mean_db", "closing_force_n")
+    return [
+        dataclasses.replace(answer.search, **dict(zip(names, point, strict=True)))
+        for point in points
+    ]
+
+
+# As shares of the spans, the second lies 0.4 off the line between the ends, the third 0.35.
+BENT = ((1.0, -24.0, 4000.0), (1.1, -22.0, 2500.0), (1.2, -21.8, 2400.0), (2.0, -20.0, 2000.0))
+
+
+@pytest.mark.parametrize(
+    ("against", "x", "labels"),
+    [
+        ("mean level", [-24.0, -22.0, -21.8, -20.0], ["-24.00 dB", "-22.00 dB", "-20.00 dB"]),
+        ("closing force", [4.0, 2.5, 2.4, 2.0], ["4.00 kN", "2.50 kN", "2.00 kN"]),
+    ],
+)
+def test_the_trade_off_shows_every_hang_and_labels_its_ends_and_its_knee(
+    against: str, x: list[float], labels: list[str], demo_answer: ha.Answer
+) -> None:
+    ax = plot.trade_off(front(demo_answer, *reversed(BENT)), against)
+    (line,) = ax.lines
+    assert list(line.get_xdata()) == x
+    assert list(line.get_ydata()) == [1.0, 1.1, 1.2, 2.0]
+    assert [text.split(" at ")[1] for text in texts(ax)] == labels
+    assert "dB" in ax.get_ylabel()
+    assert labels[0].split()[1] in ax.get_xlabel()
+
+
+def test_two_hangs_of_a_trade_off_have_no_knee(demo_answer: ha.Answer) -> None:
+    assert len(texts(plot.trade_off(front(demo_answer, *BENT[:2])))) == 2
+
+
+def test_a_trade_off_that_cannot_be_drawn_is_refused_by_name(demo_answer: ha.Answer) -> None:
+    with pytest.raises(ha.InputError, match="front"):
+        plot.trade_off([])
+    with pytest.raises(ha.InputError, match=r"against = weight.*'mean level' or 'closing force'"):
+        plot.trade_off([demo_answer.search], "weight")
+    with pytest.raises(ha.InputError, match=r"front.*closed by a chain"):
+        plot.trade_off(front(demo_answer, (1.0, -24.0, None)), "closing force")
 
 
 @pytest.mark.parametrize("deficiency", ["deuteranomaly", "protanomaly", "tritanomaly"])
