@@ -1,0 +1,42 @@
+"""What hangs where, and for whom: plain frozen data, checked on construction.
+
+Every type raises `hangarc.InputError` on construction when a field is missing, of the wrong type,
+not finite or out of the stated bounds.
+"""
+
+from hangarc.model.hardware import (
+    BottomFrame,
+    BottomFrameLimits,
+    Cabinet,
+    CabinetLimits,
+    ClosingGear,
+    ClosingGearLimits,
+    FlyFrame,
+    FlyFrameLimits,
+    Hang,
+    LineElement,
+    Source,
+)
+from hangarc.model.room import Air, SeatArea, Venue
+from hangarc.model.study import Ceiling, Goals, SightLine, Study
+
+__all__ = [
+    "Air",
+    "BottomFrame",
+    "BottomFrameLimits",
+    "Cabinet",
+    "CabinetLimits",
+    "Ceiling",
+    "ClosingGear",
+    "ClosingGearLimits",
+    "FlyFrame",
+    "FlyFrameLimits",
+    "Goals",
+    "Hang",
+    "LineElement",
+    "SeatArea",
+    "SightLine",
+    "Source",
+    "Study",
+    "Venue",
+]

@@ -1,0 +1,102 @@
+"""Where it hangs: the air and the seats."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar
+
+from hangarc import _core
+from hangarc._record import Document, Record
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Air(Document):
+    """Temperature, humidity and pressure, taken as the same everywhere in the venue.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature, −20 to 50 °C.
+    humidity_percent : float
+        Relative humidity, above 0 to 100 %.
+    pressure_kpa : float
+        Ambient pressure, above 0 to 200 kPa.
+    """
+
+    _kind: ClassVar[str] = "air"
+    _core_class: ClassVar[Any] = _core.Air
+
+    temperature_c: float = 20.0
+    humidity_percent: float = 50.0
+    pressure_kpa: float = 101.325
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class SeatArea(Record):
+    """A block of seats: its floor line in the vertical section, and its width or outline in plan.
+
+    Rows run at equal distances along the floor line: straight across, or as arcs about a centre.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    profile_m : sequence of (float, float)
+        Floor line in the plane y = 0, (x, z) of each corner.
+    width_m : float or sequence of float
+        Width of the block along its rows, everywhere or at each corner of the floor line; left out
+        with an outline.
+    outline_m : sequence of (float, float)
+        Corners (x, y) of the block on the floor plan, in order; left out with widths. Only the
+        floor inside it has seats.
+    row_centre_x_m : float, optional
+        The rows are arcs about the vertical line through (x, 0) here; the floor falls or rises with
+        the distance from it as the floor line does.
+    ear_height_m : float
+        Ears above the floor.
+    row_pitch_m, seat_pitch_m : float
+        Distance between rows, and between seats within a row.
+    places_across : int
+        Places calculated across each row; 1 is the middle.
+    weight : float
+        How much a square metre of this block counts in measures.
+    """
+
+    _kind: ClassVar[str] = "seat_area"
+
+    name: str
+    profile_m: Sequence[Sequence[float]]
+    width_m: float | Sequence[float] = ()
+    outline_m: Sequence[Sequence[float]] = ()
+    row_centre_x_m: float | None = None
+    ear_height_m: float = 1.2
+    row_pitch_m: float = 0.9
+    seat_pitch_m: float = 0.55
+    places_across: int = 1
+    weight: float = 1.0
+
+    def __post_init__(self) -> None:
+        if isinstance(self.width_m, int | float) and isinstance(self.profile_m, Sequence):
+            object.__setattr__(self, "width_m", [self.width_m] * len(self.profile_m))
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Venue(Document):
+    """The audience areas of a room, in room axes with x = 0 under the hang.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    areas : sequence of SeatArea
+        Audience areas, at least one.
+    """
+
+    _kind: ClassVar[str] = "venue"
+    _core_class: ClassVar[Any] = _core.Venue
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"areas": SeatArea}
+
+    name: str
+    areas: Sequence[SeatArea]
