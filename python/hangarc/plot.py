@@ -101,6 +101,9 @@ def section(
     )
     ax.set_aspect("equal")
     ax.margins(x=0.03, y=0.08)
+    (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
+    words_m = 0.025 * (right - left)
+    ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
     ax.set_xlabel("distance from the hang, m")
     ax.set_ylabel("height, m")
     ax.set_title("Section: cabinet axes to the seats (floor solid, ears dotted)", loc="left")
@@ -336,7 +339,7 @@ def trade_off(
     """Draw evenness against mean level or closing force, one mark a hang.
 
     The ends carry their figures, and so does the knee: the hang farthest from the straight line
-    between the ends, each axis taken as a share of its span. Three hangs or more have a knee.
+    between the ends, if it stands off that line by more than a tenth of the span of evenness.
 
     Parameters
     ----------
@@ -366,13 +369,15 @@ def trade_off(
     axis, unit = _TRADED[against]
     ax = _axes(ax, (7.2, 4.4))
     ax.plot(traded, evenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
-    for at in sorted({0, _knee(traded, evenness_db), len(ordered) - 1}):
+    ends: dict[int, tuple[int, int]] = {0: (0, -9), len(front) - 1: (0, 9)}
+    for at, (right, above) in {**ends, **_knee(traded, evenness_db)}.items():
         ax.annotate(
             f"{evenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
             (traded[at], evenness_db[at]),
-            xytext=(0, 9),
+            xytext=(right, above),
             textcoords="offset points",
-            ha="center",
+            ha={-1: "right", 0: "center", 1: "left"}[int(np.sign(right))],
+            va="bottom" if above > 0 else "top",
             color=INK,
             fontsize=8,
         )
@@ -397,12 +402,20 @@ def _traded(found: SearchResult, against: str) -> float:
     return found.closing_force_n / 1e3
 
 
-def _knee(across: Any, up: Any) -> int:
-    """Point farthest from the chord of the ends, each axis as a share of its span."""
-    spans = [np.ptp(across) or 1.0, np.ptp(up) or 1.0]
-    points = (np.column_stack([across, up]) - (across[0], up[0])) / spans
-    along = points[-1]
-    return int(np.argmax(np.abs(points[:, 0] * along[1] - points[:, 1] * along[0])))
+def _knee(across: Any, up: Any) -> dict[int, tuple[int, int]]:
+    """Find the point that stands off the line of the ends most, and where its label is clear of it.
+
+    None when all lie within a tenth of that line, each axis taken as a share of its span.
+    """
+    if len(up) < 3 or np.ptp(across) == 0.0 or np.ptp(up) == 0.0:
+        return {}
+    line = up[0] + (across - across[0]) / (across[-1] - across[0]) * (up[-1] - up[0])
+    off = (up - line) / np.ptp(up)
+    knee = int(np.argmax(np.abs(off)))
+    if abs(off[knee]) <= 0.1:
+        return {}
+    above = 4 if off[knee] > 0.0 else -4
+    return {knee: (-2 * above if across[-1] > across[0] else 2 * above, above)}
 
 
 def _joint_names(count: int, bottom: bool) -> list[str]:
