@@ -3,7 +3,7 @@
 #![allow(clippy::expect_used, missing_docs)]
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use hangarc::model::{Study, from_json};
+use hangarc::model::{Study, Valid, from_json};
 use hangarc::search::{Handle, Options, optimise_splays};
 use std::hint::black_box;
 
@@ -15,9 +15,16 @@ fn demo_search(c: &mut Criterion) {
         prove: false,
         budget_evaluations: None,
     };
-    c.bench_function("demo study, 12 cabinets", |b| {
-        b.iter(|| optimise_splays(black_box(&study), options, &Handle::default()))
-    });
+    for cabinets in [12, 16] {
+        let mut longer = (*study).clone();
+        let cabinet = longer.hang.cabinets[0].clone();
+        longer.hang.cabinets = vec![cabinet; cabinets];
+        longer.hang.splays_deg = vec![0.0; cabinets - 1];
+        let longer = Valid::new(longer).expect("as valid as the demo study");
+        c.bench_function(&format!("demo study, {cabinets} cabinets"), |b| {
+            b.iter(|| optimise_splays(black_box(&longer), options, &Handle::default()))
+        });
+    }
 }
 
 criterion_group! {

@@ -21,7 +21,7 @@ const ROUNDS: [(usize, Cooling); 3] = [
     (
         usize::MAX,
         Cooling {
-            steps: 1500.0,
+            steps: 1200.0,
             hot: 0.03,
             cold: 0.005,
         },
@@ -29,7 +29,7 @@ const ROUNDS: [(usize, Cooling); 3] = [
     (
         4,
         Cooling {
-            steps: 4000.0,
+            steps: 3000.0,
             hot: 0.1,
             cold: 0.02,
         },
@@ -37,7 +37,7 @@ const ROUNDS: [(usize, Cooling); 3] = [
     (
         2,
         Cooling {
-            steps: 6500.0,
+            steps: 4500.0,
             hot: 0.05,
             cold: 0.005,
         },
@@ -47,7 +47,7 @@ const ROUNDS: [(usize, Cooling); 3] = [
 /// The walks with all seats.
 const NEAR_WALKS: usize = 2;
 const NEAR: Cooling = Cooling {
-    steps: 2000.0,
+    steps: 1500.0,
     hot: 0.03,
     cold: 0.01,
 };
@@ -55,14 +55,16 @@ const NEAR: Cooling = Cooling {
 /// Joints of a hang of usual length, and how steps grow with joints.
 const USUAL_JOINTS: f64 = 15.0;
 const GROWTH: f64 = 1.5;
-const LEAST_GROWTH: f64 = 1.0;
+
+/// Shorter hangs, whose steps cost less, are walked up to so much longer.
+const MOST_SPARED: f64 = 1.6;
 
 /// Descents in full at least, and at most where disturbances are cheap.
 const DESCENTS: usize = 2;
 const MOST_DESCENTS: usize = 6;
 
 /// Moves worth spending on disturbances: a descent tries about (number of joints)² of them.
-const KICKED_MOVES: usize = 400;
+const KICKED_MOVES: usize = 200;
 
 /// Share of a budget that walks may use.
 const WALKS_SHARE: f64 = 0.75;
@@ -80,9 +82,8 @@ struct Plan {
 
 impl Plan {
     fn new(joints: usize, starts: usize, options: Options) -> Self {
-        let growth = (joints as f64 / USUAL_JOINTS)
-            .powf(GROWTH)
-            .max(LEAST_GROWTH);
+        let length = joints.max(1) as f64 / USUAL_JOINTS;
+        let growth = length.powf(GROWTH).max(length.recip().min(MOST_SPARED));
         let walked: f64 = ROUNDS
             .iter()
             .map(|(walks, cooling)| (*walks).min(starts) as f64 * cooling.steps)
