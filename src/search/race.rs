@@ -56,15 +56,17 @@ const NEAR: Cooling = Cooling {
 const USUAL_JOINTS: f64 = 15.0;
 const GROWTH: f64 = 1.5;
 
-/// Shorter hangs, whose steps cost less, are walked up to so much longer.
-const MOST_SPARED: f64 = 1.6;
+/// Shorter hangs, whose steps cost less, are walked longer, up to so much.
+const MOST_SPARED: f64 = 2.0;
 
 /// Descents in full at least, and at most where disturbances are cheap.
 const DESCENTS: usize = 2;
 const MOST_DESCENTS: usize = 6;
 
-/// Moves worth spending on disturbances: a descent tries about (number of joints)² of them.
-const KICKED_MOVES: usize = 200;
+/// Work worth spending on disturbances: a descent tries about (number of joints)² moves, each of
+/// as many cabinets.
+const KICK_WORK: usize = 3300;
+const MOST_KICKS: usize = 10;
 
 /// Share of a budget that walks may use.
 const WALKS_SHARE: f64 = 0.75;
@@ -83,13 +85,14 @@ struct Plan {
 impl Plan {
     fn new(joints: usize, starts: usize, options: Options) -> Self {
         let length = joints.max(1) as f64 / USUAL_JOINTS;
-        let growth = length.powf(GROWTH).max(length.recip().min(MOST_SPARED));
+        let spared = length.powi(-2).min(MOST_SPARED);
+        let growth = length.powf(GROWTH).max(spared);
         let walked: f64 = ROUNDS
             .iter()
             .map(|(walks, cooling)| (*walks).min(starts) as f64 * cooling.steps)
             .sum::<f64>()
             + NEAR_WALKS as f64 * NEAR.steps;
-        let kicks = KICKED_MOVES / (joints * joints).max(1);
+        let kicks = (KICK_WORK / joints.pow(3).max(1)).min(MOST_KICKS);
         let descents = (DESCENTS + kicks).min(MOST_DESCENTS);
         let left = options
             .budget_evaluations

@@ -120,10 +120,13 @@ pub fn trade_off(
             better && against.betters(v, value)
         })
     };
-    Ok(front
+    let mut front: Vec<Answer> = front
         .into_iter()
         .enumerate()
         .filter(|&(index, _)| !bettered(index))
         .map(|(_, answer)| answer)
-        .collect())
+        .collect();
+    // A search cut short may be bettered by one with a bound.
+    front.sort_by(|a, b| a.objective_db.total_cmp(&b.objective_db));
+    Ok(front)
 }
