@@ -217,18 +217,14 @@ def area_levels(
 def air_absorption_db_per_m(frequency_hz: NDArray[np.float64], air: Air) -> NDArray[np.float64]: ...
 def sound_speed_m_s(air: Air) -> float: ...
 def pressure(
-    hangs: Sequence[Any],
-    floor_reflection: float,
-    far_field_tolerance: float,
+    rig: Any,
     receivers_m: NDArray[np.float64],
     frequency_hz: NDArray[np.float64],
     air: Air,
     registers: str,
 ) -> NDArray[np.complex128]: ...
 def point_levels(
-    hangs: Sequence[Any],
-    floor_reflection: float,
-    far_field_tolerance: float,
+    rig: Any,
     points_m: NDArray[np.float64],
     air: Air,
     bands: Sequence[int],
@@ -259,9 +255,7 @@ class Balloon:
 def registers() -> list[str]: ...
 def limit_s_per_term(registers: str, rounds: int) -> float: ...
 def seat_levels(
-    hangs: Sequence[Any],
-    floor_reflection: float,
-    far_field_tolerance: float,
+    rig: Any,
     venue: Venue,
     air: Air,
     bands: Sequence[int],

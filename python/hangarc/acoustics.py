@@ -12,6 +12,7 @@ Reflections, wind and gradients of temperature are left out.
 from __future__ import annotations
 
 import dataclasses
+import types
 from collections.abc import Sequence
 from typing import Any
 
@@ -19,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._record import Result, instance, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
 from hangarc.rig import alone
@@ -128,14 +129,19 @@ def pressure(
         receiver on top of a source.
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
+    rig = alone(hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance)
+    return pressure_of(rig, receivers_m, frequencies, air)
+
+
+def pressure_of(
+    rig: types.SimpleNamespace,
+    receivers_m: ArrayLike,
+    frequency_hz: NDArray[np.float64],
+    air: Air | None,
+) -> NDArray[np.complex128]:
+    """Complex pressure of a rig given as the core takes it."""
     out: NDArray[np.complex128] = _core.pressure(
-        [alone(hang, tilt_deg, top_m, position_m, pan_deg)],
-        0.0,
-        real("far_field_tolerance", far_field_tolerance),
-        points("receivers_m", receivers_m),
-        frequencies,
-        air_or_room(air).handle,
-        "",
+        rig, points("receivers_m", receivers_m), frequency_hz, air_or_room(air).handle, ""
     )
     return out
 
@@ -209,9 +215,7 @@ def seat_levels(
         As `pressure`.
     """
     fields: dict[str, Any] = _core.seat_levels(
-        [alone(hang, tilt_deg, top_m, position_m, pan_deg)],
-        0.0,
-        _core.FAR_FIELD_TOLERANCE,
+        alone(hang, tilt_deg, top_m, position_m, pan_deg),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         _core.EVENNESS_BANDS,

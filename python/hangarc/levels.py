@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._record import Result, instance, real, real_array, whole
-from hangarc.acoustics import SeatLevels, air_or_room, points
+from hangarc.acoustics import SeatLevels, air_or_room, points, pressure_of
 from hangarc.errors import InputError
 from hangarc.model import Air, Venue
 from hangarc.rig import Rig
@@ -66,14 +66,9 @@ def rig_pressure(
         As `hangarc.pressure`; with a reflecting floor also a receiver or source below it.
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
-    out: NDArray[np.complex128] = _core.pressure(
-        *instance("rig", rig, Rig).arguments(frequencies),
-        points("receivers_m", receivers_m),
-        frequencies,
-        air_or_room(air).handle,
-        "",
+    return pressure_of(
+        instance("rig", rig, Rig).fields_for(frequencies), receivers_m, frequencies, air
     )
-    return out
 
 
 def band_lines_hz(
@@ -130,7 +125,7 @@ def rig_seat_levels(
     bands = _bands(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band)
     fields: dict[str, Any] = _core.seat_levels(
-        *instance("rig", rig, Rig).arguments(_core.band_lines_hz(bands, count)),
+        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         bands,
@@ -167,7 +162,7 @@ def rig_levels(
     bands = _bands(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band)
     fields: dict[str, Any] = _core.point_levels(
-        *instance("rig", rig, Rig).arguments(_core.band_lines_hz(bands, count)),
+        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
         position_m,
         air_or_room(air).handle,
         bands,
@@ -351,8 +346,8 @@ class Coverage(Result):
         Slope of a weighted straight line through level over log₂ distance; None where all
         distances are the same.
     spectral_spread_db : float
-        Root mean square over the bands of the spread over the seats of the band's level relative
-        to the seat's own level.
+        How seats differ in colour, √(Σ_r w mean_b s_rb² / Σ w): s_rb is the band level less the
+        seat's mean over bands, less the mean of that over the seats. The search's goal weighs it.
     share_of_holes : float
         Share of the weight that lies more than the hole depth below the weighted mean.
     """

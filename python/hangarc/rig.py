@@ -156,10 +156,15 @@ class Placed:
 
 
 def alone(
-    hang: Hang, tilt_deg: float, top_m: float, position_m: Sequence[float], pan_deg: float
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    position_m: Sequence[float],
+    pan_deg: float,
+    far_field_tolerance: float = _core.FAR_FIELD_TOLERANCE,
 ) -> types.SimpleNamespace:
-    """Give one hang without a signal of its own as the core takes it."""
-    return types.SimpleNamespace(
+    """Give one hang without a signal of its own as the core takes a rig."""
+    placed = types.SimpleNamespace(
         hang=instance("hang", hang, Hang).handle,
         tilt_deg=real("tilt_deg", tilt_deg),
         top_m=real("top_m", top_m),
@@ -169,6 +174,11 @@ def alone(
         gain_db=0.0,
         drive=(),
         balloon=(),
+    )
+    return types.SimpleNamespace(
+        hangs=[placed],
+        floor_reflection=0.0,
+        far_field_tolerance=real("far_field_tolerance", far_field_tolerance),
     )
 
 
@@ -216,12 +226,13 @@ class Rig:
         for field in ("floor_reflection", "far_field_tolerance"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
 
-    def arguments(
-        self, frequency_hz: NDArray[np.float64]
-    ) -> tuple[list[types.SimpleNamespace], float, float]:
-        """Give the rig as the core takes it."""
-        hangs = [placed.fields_for(frequency_hz) for placed in self.hangs]
-        return hangs, self.floor_reflection, self.far_field_tolerance
+    def fields_for(self, frequency_hz: NDArray[np.float64]) -> types.SimpleNamespace:
+        """Give the fields as the core takes them."""
+        return types.SimpleNamespace(
+            hangs=[placed.fields_for(frequency_hz) for placed in self.hangs],
+            floor_reflection=self.floor_reflection,
+            far_field_tolerance=self.far_field_tolerance,
+        )
 
 
 def _complex_array(field: str, value: Any) -> NDArray[np.complex128]:

@@ -93,20 +93,6 @@ pub fn fall_per_doubling_db(level_db: &[f64], distance_m: &[f64], weight: &[f64]
     (square > 0.0).then(|| product / square)
 }
 
-/// How much the spectrum changes from seat to seat: each band's weighted spread over the seats of
-/// its level relative to the seat's own level, as a root mean square over the bands.
-#[must_use]
-pub fn spectral_spread_db(band_level_db: &[Vec<f64>], level_db: &[f64], weight: &[f64]) -> f64 {
-    let square: f64 = band_level_db
-        .iter()
-        .map(|band| {
-            let relative: Vec<f64> = band.iter().zip(level_db).map(|(b, l)| b - l).collect();
-            spread_db(&relative, weight).powi(2)
-        })
-        .sum();
-    (square / band_level_db.len().max(1) as f64).sqrt()
-}
-
 /// Share of the seats' weight that lies more than `depth_db` below the weighted mean level.
 #[must_use]
 pub fn share_of_holes(level_db: &[f64], weight: &[f64], depth_db: f64) -> f64 {

@@ -12,8 +12,9 @@ pub fn spectral_spread_db(field: &Field, receivers: &Receivers, lines: &Lines) -
     spread_db(&field.band_levels(lines), receivers.weight())
 }
 
-/// `band_db` holds the levels of all receivers, band by band.
-fn spread_db(band_db: &[Vec<f64>], weight: &[f64]) -> f64 {
+/// The same of levels: `band_db` holds those of all receivers, band by band.
+#[must_use]
+pub fn spread_db(band_db: &[Vec<f64>], weight: &[f64]) -> f64 {
     let total: f64 = weight.iter().sum();
     let bands = band_db.len() as f64;
     if total == 0.0 || band_db.is_empty() {

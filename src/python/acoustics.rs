@@ -6,7 +6,8 @@ use crate::acoustics::bands::Weighting;
 use crate::acoustics::element::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::{
-    Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, summary,
+    Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, spectral,
+    summary,
 };
 use crate::error::Result;
 use crate::pose::Placement;
@@ -75,13 +76,23 @@ impl PlacedFields<'_> {
     }
 }
 
-fn rig<'a>(
-    hangs: &'a [PlacedFields<'_>],
+/// Several hangs and the floor as the face hands them over.
+#[derive(FromPyObject)]
+struct RigFields<'py> {
+    hangs: Vec<PlacedFields<'py>>,
     floor_reflection: f64,
     far_field_tolerance: f64,
-) -> Result<Rig<'a>> {
-    let placed = hangs.iter().map(PlacedFields::placed).collect();
-    Rig::new(placed, floor_reflection, far_field_tolerance)
+}
+
+impl RigFields<'_> {
+    fn rig(&self) -> Result<Rig<'_>> {
+        let placed = self.hangs.iter().map(PlacedFields::placed).collect();
+        Rig::new(placed, self.floor_reflection, self.far_field_tolerance)
+    }
+}
+
+fn check_signals() -> PyResult<()> {
+    Python::attach(|py| py.check_signals())
 }
 
 fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
@@ -112,15 +123,9 @@ impl Balloon {
 }
 
 #[pyfunction]
-#[expect(
-    clippy::too_many_arguments,
-    reason = "the arguments of the Python function"
-)]
 fn pressure<'py>(
     py: Python<'py>,
-    hangs: Vec<PlacedFields<'py>>,
-    floor_reflection: f64,
-    far_field_tolerance: f64,
+    rig: RigFields<'py>,
     receivers_m: PyReadonlyArray2<'py, f64>,
     frequency_hz: PyReadonlyArray1<'py, f64>,
     air: &Air,
@@ -130,15 +135,21 @@ fn pressure<'py>(
     let registers = or_raise(py, Registers::named(registers))?;
     let receivers = points(&receivers_m)?;
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
-    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
+    let rig = or_raise(py, rig.rig())?;
     let sources = or_raise(py, py.detach(|| rig.sources(&receivers, &lines)))?;
     let out = PyArray2::zeros(py, [lines.len(), receivers.len()], false);
     {
         let mut writing = out.try_readwrite()?;
         let values = writing.as_slice_mut()?;
-        let pause = || Python::attach(|py| py.check_signals());
         py.detach(|| {
-            field::write_pressure(registers, &sources, &receivers, &lines, values, pause)
+            field::write_pressure(
+                registers,
+                &sources,
+                &receivers,
+                &lines,
+                values,
+                check_signals,
+            )
         })?;
     }
     Ok(out)
@@ -151,13 +162,8 @@ fn levels<'py>(
     receivers: &Receivers,
     lines: &Lines,
 ) -> PyResult<(Bound<'py, PyDict>, Vec<f64>)> {
-    let field = or_raise(
-        py,
-        py.detach(|| {
-            let sources = rig.sources(receivers, lines)?;
-            Ok(Field::of(&sources, receivers, lines))
-        }),
-    )?;
+    let sources = or_raise(py, py.detach(|| rig.sources(receivers, lines)))?;
+    let field = py.detach(|| Field::watched(&sources, receivers, lines, check_signals))?;
     let level_db = measures::broadband_db(&field, lines);
     let greatest_db = rig
         .greatest_gain_db(lines)
@@ -195,42 +201,30 @@ fn band_lines_hz<'py>(
 }
 
 #[pyfunction]
-#[expect(
-    clippy::too_many_arguments,
-    reason = "the arguments of the Python function"
-)]
 fn point_levels<'py>(
     py: Python<'py>,
-    hangs: Vec<PlacedFields<'py>>,
-    floor_reflection: f64,
-    far_field_tolerance: f64,
+    rig: RigFields<'py>,
     points_m: PyReadonlyArray2<'py, f64>,
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
 ) -> PyResult<Bound<'py, PyDict>> {
     let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
-    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
+    let rig = or_raise(py, rig.rig())?;
     Ok(levels(py, &rig, &points(&points_m)?, &lines)?.0)
 }
 
 #[pyfunction]
-#[expect(
-    clippy::too_many_arguments,
-    reason = "the arguments of the Python function"
-)]
 fn seat_levels<'py>(
     py: Python<'py>,
-    hangs: Vec<PlacedFields<'py>>,
-    floor_reflection: f64,
-    far_field_tolerance: f64,
+    rig: RigFields<'py>,
     venue: &Venue,
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
 ) -> PyResult<Bound<'py, PyDict>> {
     let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
-    let rig = or_raise(py, rig(&hangs, floor_reflection, far_field_tolerance))?;
+    let rig = or_raise(py, rig.rig())?;
     let seats = venue.0.seats();
     let receivers = Receivers::of_seats(&seats);
     let (fields, level_db) = levels(py, &rig, &receivers, &lines)?;
@@ -267,7 +261,7 @@ fn coverage<'py>(
 ) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     let fall_db = measures::fall_per_doubling_db(&level_db, &distance_m, &weight);
-    let spread_db = measures::spectral_spread_db(&band_level_db, &level_db, &weight);
+    let spread_db = spectral::spread_db(&band_level_db, &weight);
     let holes = measures::share_of_holes(&level_db, &weight, hole_depth_db);
     fields.set_item("fall_per_doubling_db", fall_db)?;
     fields.set_item("spectral_spread_db", spread_db)?;

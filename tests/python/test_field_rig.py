@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+import textwrap
 from pathlib import Path
 from typing import Any
 
@@ -267,3 +271,37 @@ def test_bad_rigs_are_refused_by_name(field: str, build: Any) -> None:
     with pytest.raises(ha.InputError) as caught:
         build()
     assert caught.value.field.startswith(field), caught.value.field
+
+
+@pytest.mark.parametrize(
+    "work",
+    [
+        "ha.pressure(hang, 0.0, 8.0, points, np.geomspace(1000.0, 8000.0, 240))",
+        "ha.rig_levels(ha.Rig(hangs=[placed]), points, lines_per_band=24)",
+    ],
+)
+def test_ctrl_c_stops_a_large_field_within_half_a_second(work: str) -> None:
+    script = textwrap.dedent(f"""
+        import signal, threading, time, builders, numpy as np, hangarc as ha
+        hang = builders.hang([1.0] * 47)
+        placed = ha.Placed(hang=hang, tilt_deg=0.0, top_m=8.0)
+        points = np.random.default_rng(0).uniform((3, -9, 0), (60, 9, 3), (60_000, 3))
+        sent = []
+        def send():
+            sent.append(time.monotonic())
+            signal.raise_signal(signal.SIGINT)
+        threading.Timer(0.5, send).start()
+        try:
+            {work}
+        except KeyboardInterrupt:
+            print(time.monotonic() - sent[0])
+    """)
+    run = subprocess.run(
+        [sys.executable, "-c", script],
+        env={**os.environ, "RAYON_NUM_THREADS": "1"},
+        cwd=os.path.dirname(__file__),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert float(run.stdout) < 0.5

@@ -22,14 +22,15 @@ use lanes::TILE;
 use nalgebra::Complex;
 use rayon::prelude::*;
 use registers::Kernel;
+use std::convert::Infallible;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// Tiles a thread takes at a time.
 const TILES_A_BLOCK: usize = 16;
 
-/// Terms between two calls of `pause`: a few tenths of a second on one core.
-const TERMS_A_BATCH: usize = 1 << 27;
+/// Terms between two calls of `pause`: a tenth of a second on one core, two without wide registers.
+const TERMS_A_BATCH: usize = 1 << 25;
 
 /// How often a thread that is done looks whether the others are, before it sleeps: some 20 µs.
 const LOOKS: usize = 1000;
@@ -57,18 +58,36 @@ impl Field {
     /// The pressure of `sources`, all threads sharing the receivers.
     #[must_use]
     pub fn of(sources: &Sources, receivers: &Receivers, lines: &Lines) -> Self {
+        let Ok(field) = Self::watched(sources, receivers, lines, || Ok::<(), Infallible>(()));
+        field
+    }
+
+    /// As [`Field::of`]; `pause` is called now and then, and its error stops the work.
+    ///
+    /// # Errors
+    /// What `pause` gives.
+    pub fn watched<E>(
+        sources: &Sources,
+        receivers: &Receivers,
+        lines: &Lines,
+        mut pause: impl FnMut() -> std::result::Result<(), E>,
+    ) -> std::result::Result<Self, E> {
         let mut field = Self::silent(receivers, lines);
         let task = Task::new(sources, lines);
         let kernel = Kernel::widest();
-        let tile_size = lines.len() * 2 * TILE;
-        if tile_size > 0 {
-            field
-                .parts
+        let tile_size = (lines.len() * 2 * TILE).max(1);
+        let tile_terms = (sources.len() * lines.len() * TILE).max(1);
+        let batch = (TERMS_A_BATCH / tile_terms).max(1);
+        for (index, tiles) in field.parts.chunks_mut(batch * tile_size).enumerate() {
+            tiles
                 .par_chunks_mut(tile_size)
                 .enumerate()
-                .for_each(|(tile, out)| kernel.add_tile(&task, receivers.tile(tile), out));
+                .for_each(|(tile, out)| {
+                    kernel.add_tile(&task, receivers.tile(index * batch + tile), out);
+                });
+            pause()?;
         }
-        field
+        Ok(field)
     }
 
     /// The pressure at one receiver and line.
