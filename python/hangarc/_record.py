@@ -57,7 +57,8 @@ def real_array(field: str, value: Any, ndim: int) -> np.ndarray[Any, np.dtype[np
         raise InputError(field, value, "an array of numbers") from None
     if isinstance(value, str) or array.ndim > ndim:
         raise InputError(field, value, f"an array of numbers with at most {ndim} axes")
-    if not np.isfinite(array).all():
+    # Quick for small arrays: a sum of squares is finite only if every number is.
+    if not (math.isfinite(np.vdot(array, array)) or np.isfinite(array).all()):
         raise InputError(field, value, "an array of finite numbers")
     return array
 

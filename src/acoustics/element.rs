@@ -112,11 +112,7 @@ impl Sources {
                 let of_one: usize = source.elements.iter().map(|e| parts.of(e)).sum();
                 sources.reserve(of_one * cabinets.len());
             }
-            let body = Body {
-                front_m: pose.front_m[index],
-                axis_rad: pose.axis_rad[index],
-                placement,
-            };
+            let body = Body::of(pose, placement, index);
             for element in &source.elements {
                 sources.add(&body, source, element, parts.of(element));
             }
@@ -226,21 +222,12 @@ impl Sources {
         cabinet: usize,
         balloon: &Arc<Balloon>,
     ) -> Self {
-        let body = Body {
-            front_m: pose.front_m[cabinet],
-            axis_rad: pose.axis_rad[cabinet],
-            placement,
-        };
-        let (sin, cos) = placement.pan_rad.sin_cos();
+        let body = Body::of(pose, placement, cabinet);
         Self {
             measured: vec![Measured {
                 balloon: Arc::clone(balloon),
                 middle_m: body.point(Vec2::zeros()),
-                axes: [
-                    body.direction(0.0),
-                    [-sin, cos, 0.0],
-                    body.direction(PI / 2.0),
-                ],
+                axes: [body.ahead(), body.leftward(), body.upward(0.0)],
                 weight: 1.0,
                 delay_s: 0.0,
                 drive: Vec::new(),
@@ -297,8 +284,8 @@ impl Sources {
         let narrowness = source
             .coverage_deg
             .map_or(0.0, |angle| (angle.to_radians() / 4.0).tan().powi(-2));
-        let ahead = body.direction(0.0);
-        let (pan_sin, pan_cos) = body.placement.pan_rad.sin_cos();
+        let ahead = body.ahead();
+        let leftward = body.leftward();
         for part in 0..parts {
             let place = (part as f64 + 0.5) / parts as f64 - 0.5;
             let turn_rad = opening_rad * place;
@@ -313,14 +300,14 @@ impl Sources {
                 (Vec2::new(0.0, element.height_m * place), element.height_m)
             };
             let middle = body.point(Vec2::new(element.x_m, element.z_m) + offset);
-            let upward = body.direction(turn_rad + PI / 2.0);
+            let upward = body.upward(turn_rad);
             for axis in 0..3 {
                 self.middle_m[axis].push(middle[axis]);
                 self.upward[axis].push(upward[axis]);
                 self.ahead[axis].push(ahead[axis]);
             }
-            self.leftward[0].push(-pan_sin);
-            self.leftward[1].push(pan_cos);
+            self.leftward[0].push(leftward[0]);
+            self.leftward[1].push(leftward[1]);
             self.half_height_m.push(length_m / (2.0 * parts as f64));
             self.weight.push(gain / parts as f64);
             self.delay_s.push(element.delay_s);
@@ -370,64 +357,125 @@ pub fn parts_within(
     receivers: &Receivers,
     lines: &Lines,
 ) -> Result<Parts> {
-    parts_of_some(tolerance, hang, pose, placement, |_| true, receivers, lines)
+    Uncut::of(hang, pose, placement, |_| true)?.parts_within(tolerance, receivers, lines)
 }
 
-/// As [`parts_within`], for the cabinets for which `with` holds; the others count as points.
-pub(super) fn parts_of_some(
-    tolerance: f64,
-    hang: &Valid<Hang>,
-    pose: &Pose,
-    placement: Placement,
-    with: impl Fn(usize) -> bool,
-    receivers: &Receivers,
-    lines: &Lines,
-) -> Result<Parts> {
-    let mut whole = Sources::default();
-    let mut fronts_m = Vec::new();
-    let cabinets = 0..hang.cabinets.len();
-    if cabinets.clone().all(&with) {
-        whole = Sources::of_cabinets(hang, pose, placement, cabinets, Parts::Each(1))?;
-    } else {
-        for cabinet in cabinets {
-            if with(cabinet) {
-                let one = cabinet..cabinet + 1;
-                whole.append(Sources::of_cabinets(
-                    hang,
-                    pose,
-                    placement,
-                    one,
-                    Parts::Each(1),
-                )?);
-            } else {
-                fronts_m.push(placement.point(pose.front_m[cabinet]));
+/// Cabinets whose line elements are not cut yet.
+pub(super) struct Uncut<'a> {
+    hang: &'a Hang,
+    pub(super) sources: Sources,
+    /// Fronts of the cabinets that have no line elements and count as points.
+    fronts_m: Vec<[f64; 3]>,
+}
+
+impl<'a> Uncut<'a> {
+    /// The line elements of the cabinets for which `with` holds.
+    pub(super) fn of(
+        hang: &'a Hang,
+        pose: &Pose,
+        placement: Placement,
+        with: impl Fn(usize) -> bool,
+    ) -> Result<Self> {
+        let mut sources = Sources::default();
+        let mut fronts_m = Vec::new();
+        let cabinets = 0..hang.cabinets.len();
+        if cabinets.clone().all(&with) {
+            sources = Sources::of_cabinets(hang, pose, placement, cabinets, Parts::Each(1))?;
+        } else {
+            for cabinet in cabinets {
+                if with(cabinet) {
+                    let one = cabinet..cabinet + 1;
+                    let parts = Parts::Each(1);
+                    sources.append(Sources::of_cabinets(hang, pose, placement, one, parts)?);
+                } else {
+                    fronts_m.push(placement.point(pose.front_m[cabinet]));
+                }
             }
         }
+        Ok(Self {
+            hang,
+            sources,
+            fronts_m,
+        })
     }
-    let mut nearest_m = f64::INFINITY;
-    for (index, point_m) in receivers.points_m().enumerate() {
-        nearest_m = whole.nearest_m(point_m, nearest_m);
-        for front_m in &fronts_m {
-            let square: f64 = point_m
-                .iter()
-                .zip(front_m)
-                .map(|(a, b)| (a - b).powi(2))
-                .sum();
-            nearest_m = nearest_m.min(square.sqrt());
+
+    /// The coarsest sub-division that is good for all receivers and lines.
+    pub(super) fn parts_within(
+        &self,
+        tolerance: f64,
+        receivers: &Receivers,
+        lines: &Lines,
+    ) -> Result<Parts> {
+        let within = |nearest_m| Parts::Within {
+            nearest_m,
+            waves_per_m: lines.highest_hz() / lines.sound_speed_m_s(),
+            tolerance,
+        };
+        let least_m = self.least_distance_m(receivers);
+        if least_m > NEAREST_M && self.stays_whole(within(least_m)) {
+            return Ok(within(least_m));
         }
-        if nearest_m < NEAREST_M {
-            return Err(InputError::new(
-                &format!("receivers_m[{index}]"),
-                format!("{point_m:?}"),
-                format!("a point at least {NEAREST_M} m from every line element"),
-            ));
-        }
+        Ok(within(self.nearest_m(receivers)?))
     }
-    Ok(Parts::Within {
-        nearest_m,
-        waves_per_m: lines.highest_hz() / lines.sound_speed_m_s(),
-        tolerance,
-    })
+
+    /// Whether `parts` leaves every line element in one piece.
+    pub(super) fn stays_whole(&self, parts: Parts) -> bool {
+        let cabinets = self.hang.cabinets.iter();
+        cabinets
+            .filter_map(|cabinet| cabinet.source.as_ref())
+            .flat_map(|source| &source.elements)
+            .all(|element| parts.of(element) == 1)
+    }
+
+    /// A distance that no receiver is nearer than, by a ball around the elements: far quicker than
+    /// the nearest one itself.
+    fn least_distance_m(&self, receivers: &Receivers) -> f64 {
+        let sources = &self.sources;
+        let middles = (0..sources.len()).map(|source| {
+            let middle_m = sources.middle_m.each_ref().map(|list| list[source]);
+            (middle_m, sources.half_height_m[source])
+        });
+        let fronts = self.fronts_m.iter().map(|&front_m| (front_m, 0.0));
+        let balls = middles.chain(fronts);
+        let (mut low_m, mut high_m) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+        for (middle_m, _) in balls.clone() {
+            for axis in 0..3 {
+                low_m[axis] = low_m[axis].min(middle_m[axis]);
+                high_m[axis] = high_m[axis].max(middle_m[axis]);
+            }
+        }
+        let centre_m = [0, 1, 2].map(|axis| (low_m[axis] + high_m[axis]) / 2.0);
+        let radius_m = balls
+            .map(|(middle_m, reach_m)| square_distance(middle_m, centre_m).sqrt() + reach_m)
+            .fold(0.0, f64::max);
+        let nearest = receivers
+            .points_m()
+            .map(|point_m| square_distance(point_m, centre_m))
+            .fold(f64::INFINITY, f64::min);
+        nearest.sqrt() - radius_m
+    }
+
+    fn nearest_m(&self, receivers: &Receivers) -> Result<f64> {
+        let mut nearest_m = f64::INFINITY;
+        for (index, point_m) in receivers.points_m().enumerate() {
+            nearest_m = self.sources.nearest_m(point_m, nearest_m);
+            for &front_m in &self.fronts_m {
+                nearest_m = nearest_m.min(square_distance(point_m, front_m).sqrt());
+            }
+            if nearest_m < NEAREST_M {
+                return Err(InputError::new(
+                    &format!("receivers_m[{index}]"),
+                    format!("{point_m:?}"),
+                    format!("a point at least {NEAREST_M} m from every line element"),
+                ));
+            }
+        }
+        Ok(nearest_m)
+    }
+}
+
+fn square_distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).powi(2)).sum()
 }
 
 fn require_source(cabinet: &Cabinet, index: usize) -> Result<&Source> {
@@ -444,19 +492,50 @@ fn require_source(cabinet: &Cabinet, index: usize) -> Result<&Source> {
 struct Body {
     front_m: Vec2,
     axis_rad: f64,
-    placement: Placement,
+    /// Sine and cosine of `axis_rad`.
+    axis: [f64; 2],
+    place_m: [f64; 2],
+    /// Sine and cosine of the pan.
+    pan: [f64; 2],
 }
 
 impl Body {
-    fn point(&self, local: Vec2) -> [f64; 3] {
-        let (sin, cos) = self.axis_rad.sin_cos();
-        let turned = Vec2::new(cos * local.x - sin * local.y, sin * local.x + cos * local.y);
-        self.placement.point(self.front_m + turned)
+    fn of(pose: &Pose, placement: Placement, cabinet: usize) -> Self {
+        let axis_rad = pose.axis_rad[cabinet];
+        Self {
+            front_m: pose.front_m[cabinet],
+            axis_rad,
+            axis: axis_rad.sin_cos().into(),
+            place_m: [placement.x_m, placement.y_m],
+            pan: placement.pan_rad.sin_cos().into(),
+        }
     }
 
-    /// The direction at `angle_rad` above the axis.
-    fn direction(&self, angle_rad: f64) -> [f64; 3] {
-        let (sin, cos) = (self.axis_rad + angle_rad).sin_cos();
-        self.placement.direction(Vec2::new(cos, sin))
+    fn point(&self, local: Vec2) -> [f64; 3] {
+        let [sin, cos] = self.axis;
+        let turned = Vec2::new(cos * local.x - sin * local.y, sin * local.x + cos * local.y);
+        let [x, y, z] = self.panned(self.front_m + turned);
+        [self.place_m[0] + x, self.place_m[1] + y, z]
+    }
+
+    fn ahead(&self) -> [f64; 3] {
+        let [sin, cos] = self.axis;
+        self.panned(Vec2::new(cos, sin))
+    }
+
+    fn leftward(&self) -> [f64; 3] {
+        let [sin, cos] = self.pan;
+        [-sin, cos, 0.0]
+    }
+
+    /// The direction square to `angle_rad` above the axis, upward.
+    fn upward(&self, angle_rad: f64) -> [f64; 3] {
+        let (sin, cos) = (self.axis_rad + (angle_rad + PI / 2.0)).sin_cos();
+        self.panned(Vec2::new(cos, sin))
+    }
+
+    fn panned(&self, direction: Vec2) -> [f64; 3] {
+        let [sin, cos] = self.pan;
+        [direction.x * cos, direction.x * sin, direction.y]
     }
 }

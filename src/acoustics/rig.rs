@@ -6,7 +6,7 @@
 //! angles and frequencies: 1 is rigid.
 
 use super::balloon::Balloon;
-use super::element::{self, Sources};
+use super::element::{Sources, Uncut};
 use super::field::{Lines, Receivers};
 use crate::error::{InputError, Result, accept, finite, within_range};
 use crate::model::{Hang, Valid};
@@ -128,20 +128,18 @@ impl<'a> Rig<'a> {
         }
         let pose = pose(placed.hang, placed.tilt_deg, placed.top_m)?;
         let place = placed.placement;
-        let parts = element::parts_of_some(
-            self.tolerance,
-            placed.hang,
-            &pose,
-            place,
-            |cabinet| placed.balloon(cabinet).is_none(),
-            receivers,
-            lines,
-        )?;
+        let with = |cabinet| placed.balloon(cabinet).is_none();
+        let uncut = Uncut::of(placed.hang, &pose, place, with)?;
+        let parts = uncut.parts_within(self.tolerance, receivers, lines)?;
         let gain = 10f64.powf(placed.signal.gain_db / 20.0);
         let mut sources = Sources::default();
         if placed.balloons.is_empty() && placed.signal.drive.is_empty() {
-            let all = 0..placed.hang.cabinets.len();
-            sources = Sources::of_cabinets(placed.hang, &pose, place, all, parts)?;
+            if uncut.stays_whole(parts) {
+                sources = uncut.sources;
+            } else {
+                let all = 0..placed.hang.cabinets.len();
+                sources = Sources::of_cabinets(placed.hang, &pose, place, all, parts)?;
+            }
             sources.feed(gain, placed.signal.delay_s, None);
             return Ok(sources);
         }
