@@ -212,7 +212,7 @@ def seconds(run: Callable[[], Any]) -> tuple[float, float]:
 
 
 def turn(run: Callable[[], Any]) -> list[float]:
-    """Medians of the times of one turn: each contender has as long, and calls as often as it can."""
+    """Medians of the times of one turn, in which each contender calls as often as it can."""
     until = time.perf_counter() + TURN_S
     calls = [seconds(run)]
     while time.perf_counter() < until:

@@ -52,38 +52,57 @@ impl std::error::Error for InputError {}
 /// Shorthand for results that fail only through their input.
 pub type Result<T> = std::result::Result<T, InputError>;
 
-/// Accepts any finite number.
+/// No quantity is larger in its SI unit; products of several still stay finite.
+pub const LARGEST: f64 = 1e15;
+
+/// No quantity that divides is smaller in its SI unit.
+const SMALLEST: f64 = 1e-30;
+
+/// Accepts any finite number of a size up to [`LARGEST`].
 ///
 /// # Errors
-/// NaN or infinite.
+/// NaN, infinite or too large.
 pub fn finite(field: &str, value: f64) -> Result<f64> {
-    accept(value.is_finite(), field, value, "a finite number")
+    accept(value.is_finite(), field, value, "a finite number")?;
+    accept(
+        value.abs() <= LARGEST,
+        field,
+        value,
+        format_args!("of a size up to {LARGEST:e}"),
+    )
 }
 
 /// Accepts a finite number above zero.
 ///
 /// # Errors
-/// NaN, infinite, zero or negative.
+/// NaN, infinite, zero or negative; too large, or too small to divide by.
 pub fn positive(field: &str, value: f64) -> Result<f64> {
     accept(
         value.is_finite() && value > 0.0,
         field,
         value,
         "a finite number above 0",
+    )?;
+    accept(
+        (SMALLEST..=LARGEST).contains(&value),
+        field,
+        value,
+        format_args!("from {SMALLEST:e} to {LARGEST:e}"),
     )
 }
 
 /// Accepts a finite number of at least zero.
 ///
 /// # Errors
-/// NaN, infinite or negative.
+/// NaN, infinite, negative or too large.
 pub fn non_negative(field: &str, value: f64) -> Result<f64> {
     accept(
         value.is_finite() && value >= 0.0,
         field,
         value,
         "a finite number of at least 0",
-    )
+    )?;
+    finite(field, value)
 }
 
 /// Accepts a finite number in the closed interval `low ..= high`.

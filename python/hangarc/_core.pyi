@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 __all__ = [
     "EVENNESS_BANDS",
     "FAR_FIELD_TOLERANCE",
+    "LARGEST",
     "Air",
     "Balloon",
     "Beam",
@@ -240,6 +241,7 @@ def coverage(
     hole_depth_db: float,
 ) -> dict[str, Any]: ...
 
+LARGEST: Final[float]
 FAR_FIELD_TOLERANCE: Final[float]
 
 @final

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import html
-import math
 import re
 from collections.abc import Mapping, Sequence
 from numbers import Integral, Real
@@ -16,6 +15,8 @@ from hangarc import _core
 from hangarc.errors import InputError
 
 T = TypeVar("T")
+
+LARGEST: float = _core.LARGEST
 
 
 def plain(value: Any) -> Any:
@@ -37,15 +38,17 @@ def real(field: str, value: Any) -> float:
     """Accept any finite real number for a plain argument, or raise `InputError`."""
     if type(value) is not float and (not isinstance(value, Real) or isinstance(value, bool)):
         raise InputError(field, value, "a number")
-    if not math.isfinite(value):
-        raise InputError(field, value, "a finite number")
+    if not -LARGEST <= value <= LARGEST:
+        raise InputError(field, value, f"a finite number of a size up to {LARGEST:g}")
     return float(value)
 
 
-def whole(field: str, value: Any) -> int:
-    """Accept any whole number of at least 0 for a plain argument, or raise `InputError`."""
+def whole(field: str, value: Any, most: int = 2**63 - 1) -> int:
+    """Accept a whole number from 0 to `most` for a plain argument, or raise `InputError`."""
     if not isinstance(value, Integral) or isinstance(value, bool) or value < 0:
         raise InputError(field, value, "a whole number of at least 0")
+    if value > most:
+        raise InputError(field, value, f"a whole number of at most {most}")
     return int(value)
 
 
@@ -53,13 +56,13 @@ def real_array(field: str, value: Any, ndim: int) -> np.ndarray[Any, np.dtype[np
     """Accept an array of finite numbers with at most `ndim` axes, as contiguous float64."""
     try:
         array = np.ascontiguousarray(value, dtype=np.float64)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InputError(field, value, "an array of numbers") from None
     if isinstance(value, str) or array.ndim > ndim:
         raise InputError(field, value, f"an array of numbers with at most {ndim} axes")
-    # Quick for small arrays: a sum of squares is finite only if every number is.
-    if not (math.isfinite(np.vdot(array, array)) or np.isfinite(array).all()):
-        raise InputError(field, value, "an array of finite numbers")
+    # Quick for small arrays: no number is larger than the root of the sum of squares.
+    if not (np.vdot(array, array) <= LARGEST**2 or (np.abs(array) <= LARGEST).all()):
+        raise InputError(field, value, f"an array of finite numbers of a size up to {LARGEST:g}")
     return array
 
 

@@ -219,7 +219,7 @@ def seat_levels(
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         _core.EVENNESS_BANDS,
-        whole("lines_per_band", lines_per_band),
+        whole("lines_per_band", lines_per_band, 24),
     )
     return SeatLevels(**fields)
 

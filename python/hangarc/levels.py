@@ -91,7 +91,7 @@ def band_lines_hz(
     ndarray, shape (b · lines_per_band,)
     """
     lines: NDArray[np.float64] = _core.band_lines_hz(
-        _bands(lowest_hz, highest_hz), whole("lines_per_band", lines_per_band)
+        _bands(lowest_hz, highest_hz), whole("lines_per_band", lines_per_band, 24)
     )
     return lines
 
@@ -123,7 +123,7 @@ def rig_seat_levels(
         As `rig_pressure`.
     """
     bands = _bands(lowest_hz, highest_hz)
-    count = whole("lines_per_band", lines_per_band)
+    count = whole("lines_per_band", lines_per_band, 24)
     fields: dict[str, Any] = _core.seat_levels(
         instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
         instance("venue", venue, Venue).handle,
@@ -160,7 +160,7 @@ def rig_levels(
     """
     position_m = points("points_m", points_m)
     bands = _bands(lowest_hz, highest_hz)
-    count = whole("lines_per_band", lines_per_band)
+    count = whole("lines_per_band", lines_per_band, 24)
     fields: dict[str, Any] = _core.point_levels(
         instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
         position_m,

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import instance, real, real_array
+from hangarc._record import LARGEST, instance, real, real_array
 from hangarc.errors import InputError
 from hangarc.model import Hang
 
@@ -238,8 +238,8 @@ class Rig:
 def _complex_array(field: str, value: Any) -> NDArray[np.complex128]:
     try:
         array = np.ascontiguousarray(value, dtype=np.complex128)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InputError(field, value, "an array of complex numbers") from None
-    if not np.isfinite(array).all():
-        raise InputError(field, value, "an array of finite numbers")
+    if not (np.abs(array) <= LARGEST).all():
+        raise InputError(field, value, f"an array of finite numbers of a size up to {LARGEST:g}")
     return array

@@ -20,7 +20,7 @@
 
 use super::balloon::{Balloon, Measured};
 use super::field::{Lines, Receivers};
-use crate::error::{InputError, Result};
+use crate::error::{InputError, Result, accept};
 use crate::model::{Cabinet, Hang, LineElement, Source, Valid};
 use crate::pose::{Placement, Pose, Vec2};
 use nalgebra::Complex;
@@ -33,6 +33,9 @@ pub const FAR_FIELD_TOLERANCE: f64 = 0.01;
 
 /// A receiver nearer than this to a line element is refused.
 pub const NEAREST_M: f64 = 0.05;
+
+/// More parts of a hang are taken for a slip of the pen.
+const MOST_PARTS: usize = 1_000_000;
 
 /// How line elements are cut into parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -258,6 +261,29 @@ impl Sources {
         Some(responses)
     }
 
+    /// Middle and radius of a ball that holds all sub-elements and some further points.
+    pub(super) fn ball(&self, further_m: &[[f64; 3]]) -> ([f64; 3], f64) {
+        let lines = (0..self.len()).map(|source| {
+            let middle_m = self.middle_m.each_ref().map(|list| list[source]);
+            (middle_m, self.half_height_m[source])
+        });
+        let measured = self.measured.iter().map(|measured| &measured.middle_m);
+        let points = measured.chain(further_m).map(|&point_m| (point_m, 0.0));
+        let parts = lines.chain(points);
+        let (mut low_m, mut high_m) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+        for (middle_m, _) in parts.clone() {
+            for axis in 0..3 {
+                low_m[axis] = low_m[axis].min(middle_m[axis]);
+                high_m[axis] = high_m[axis].max(middle_m[axis]);
+            }
+        }
+        let centre_m = [0, 1, 2].map(|axis| (low_m[axis] + high_m[axis]) / 2.0);
+        let radius_m = parts
+            .map(|(middle_m, reach_m)| square_distance(middle_m, centre_m).sqrt() + reach_m)
+            .fold(0.0, f64::max);
+        (centre_m, radius_m)
+    }
+
     fn reserve(&mut self, more: usize) {
         let vectors = [&mut self.middle_m, &mut self.upward, &mut self.ahead];
         let scalars = [
@@ -415,39 +441,36 @@ impl<'a> Uncut<'a> {
         if least_m > NEAREST_M && self.stays_whole(within(least_m)) {
             return Ok(within(least_m));
         }
-        Ok(within(self.nearest_m(receivers)?))
+        let parts = within(self.nearest_m(receivers)?);
+        let of_each = self.elements().map(|element| parts.of(element));
+        let of_all = of_each.fold(0usize, usize::saturating_add);
+        accept(
+            of_all <= MOST_PARTS,
+            "far_field_tolerance",
+            tolerance,
+            format_args!("one that cuts the hang into at most {MOST_PARTS} parts, not {of_all}"),
+        )?;
+        Ok(parts)
+    }
+
+    fn elements(&self) -> impl Iterator<Item = &LineElement> {
+        let sources = self
+            .hang
+            .cabinets
+            .iter()
+            .filter_map(|cabinet| cabinet.source.as_ref());
+        sources.flat_map(|source| &source.elements)
     }
 
     /// Whether `parts` leaves every line element in one piece.
     pub(super) fn stays_whole(&self, parts: Parts) -> bool {
-        let cabinets = self.hang.cabinets.iter();
-        cabinets
-            .filter_map(|cabinet| cabinet.source.as_ref())
-            .flat_map(|source| &source.elements)
-            .all(|element| parts.of(element) == 1)
+        self.elements().all(|element| parts.of(element) == 1)
     }
 
     /// A distance that no receiver is nearer than, by a ball around the elements: far quicker than
     /// the nearest one itself.
     fn least_distance_m(&self, receivers: &Receivers) -> f64 {
-        let sources = &self.sources;
-        let middles = (0..sources.len()).map(|source| {
-            let middle_m = sources.middle_m.each_ref().map(|list| list[source]);
-            (middle_m, sources.half_height_m[source])
-        });
-        let fronts = self.fronts_m.iter().map(|&front_m| (front_m, 0.0));
-        let balls = middles.chain(fronts);
-        let (mut low_m, mut high_m) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
-        for (middle_m, _) in balls.clone() {
-            for axis in 0..3 {
-                low_m[axis] = low_m[axis].min(middle_m[axis]);
-                high_m[axis] = high_m[axis].max(middle_m[axis]);
-            }
-        }
-        let centre_m = [0, 1, 2].map(|axis| (low_m[axis] + high_m[axis]) / 2.0);
-        let radius_m = balls
-            .map(|(middle_m, reach_m)| square_distance(middle_m, centre_m).sqrt() + reach_m)
-            .fold(0.0, f64::max);
+        let (centre_m, radius_m) = self.sources.ball(&self.fronts_m);
         let nearest = receivers
             .points_m()
             .map(|point_m| square_distance(point_m, centre_m))

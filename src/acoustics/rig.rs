@@ -8,11 +8,14 @@
 use super::balloon::Balloon;
 use super::element::{Sources, Uncut};
 use super::field::{Lines, Receivers};
-use crate::error::{InputError, Result, accept, finite, within_range};
-use crate::model::{Hang, Valid};
+use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
+use crate::model::{Hang, MOST_GAIN_DB, Valid};
 use crate::pose::{Placement, pose};
 use nalgebra::Complex;
 use std::sync::Arc;
+
+/// The air takes no more from one end of a rig to the other; beyond 700 numbers overflow.
+const MOST_NEPERS_ACROSS: f64 = 600.0;
 
 /// What is fed to a hang.
 #[derive(Clone, Debug, Default)]
@@ -109,6 +112,14 @@ impl<'a> Rig<'a> {
             )?;
             sources.append(sources.mirrored(self.floor_reflection));
         }
+        let across_m = 2.0 * sources.ball(&[]).1;
+        let most_m = MOST_NEPERS_ACROSS / lines.greatest_decay_per_m();
+        accept(
+            across_m <= most_m,
+            "hangs",
+            format_args!("{across_m} m across"),
+            format_args!("at most {most_m} m, as the air takes so much at the highest frequency"),
+        )?;
         Ok(sources)
     }
 
@@ -181,7 +192,9 @@ impl<'a> Rig<'a> {
 impl Placed<'_> {
     fn check(&self) -> Result<()> {
         finite("delay_s", self.signal.delay_s)?;
-        finite("gain_db", self.signal.gain_db)?;
+        within_range("gain_db", self.signal.gain_db, -MOST_GAIN_DB, MOST_GAIN_DB)?;
+        finite("position_m[0]", self.placement.x_m)?;
+        finite("position_m[1]", self.placement.y_m)?;
         let cabinets = self.hang.cabinets.len();
         for (field, count) in [
             ("drive", self.signal.drive.len()),
@@ -196,10 +209,13 @@ impl Placed<'_> {
         }
         for (cabinet, row) in self.signal.drive.iter().enumerate() {
             for (line, value) in row.iter().enumerate() {
-                let sum = value.re + value.im;
-                if !sum.is_finite() {
+                if finite("drive", value.re)
+                    .and(finite("drive", value.im))
+                    .is_err()
+                {
                     let field = format!("drive[{cabinet}][{line}]");
-                    return Err(InputError::new(&field, value, "a finite number"));
+                    let allowed = format!("a finite number of a size up to {LARGEST:e}");
+                    return Err(InputError::new(&field, value, allowed));
                 }
             }
         }

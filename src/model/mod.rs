@@ -22,7 +22,7 @@ pub use gear::{ClosingGear, ClosingGearLimits};
 pub use goals::{Ceiling, Goals, SightLine};
 pub use hang::{Hang, Rigging};
 pub use json::{Document, from_json, to_json, typed};
-pub use source::{LineElement, Source};
+pub use source::{LineElement, MOST_GAIN_DB, Source};
 pub use study::Study;
 pub use venue::{Seat, SeatArea, Venue};
 

@@ -6,6 +6,9 @@ use nalgebra::Complex;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
+/// More gain or loss is taken for a slip of the pen.
+pub const MOST_GAIN_DB: f64 = 300.0;
+
 /// What a cabinet radiates. A full-range cabinet with one element is a uniform line source of
 /// that height; several elements with their own bands model separate low, mid and high sections.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -105,7 +108,7 @@ impl Check for LineElement {
         positive("height_m", self.height_m)?;
         finite("x_m", self.x_m)?;
         finite("z_m", self.z_m)?;
-        finite("gain_db", self.gain_db)?;
+        within_range("gain_db", self.gain_db, -MOST_GAIN_DB, MOST_GAIN_DB)?;
         finite("delay_s", self.delay_s)?;
         within_range("curvature_deg", self.curvature_deg, 0.0, 90.0)?;
         if let Some(low) = self.low_hz {

@@ -9,6 +9,9 @@ use std::f64::consts::PI;
 /// More rows in one block are taken for a slip of the pen.
 const MOST_ROWS: f64 = 100_000.0;
 
+/// More places in one row likewise.
+const MOST_PLACES_ACROSS: u32 = 1_000;
+
 /// The audience areas of a room, in room axes with x = 0 under the hang.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -274,10 +277,10 @@ impl Check for SeatArea {
         )?;
         positive("seat_pitch_m", self.seat_pitch_m)?;
         accept(
-            self.places_across > 0,
+            (1..=MOST_PLACES_ACROSS).contains(&self.places_across),
             "places_across",
             self.places_across,
-            "a whole number above 0",
+            format_args!("a whole number from 1 to {MOST_PLACES_ACROSS}"),
         )?;
         non_negative("weight", self.weight)?;
         Ok(())

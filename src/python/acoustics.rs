@@ -9,7 +9,7 @@ use crate::acoustics::{
     Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, spectral,
     summary,
 };
-use crate::error::Result;
+use crate::error::{LARGEST, Result, accept};
 use crate::pose::Placement;
 use nalgebra::Complex;
 use numpy::{
@@ -228,6 +228,12 @@ fn seat_levels<'py>(
     let seats = venue.0.seats();
     let receivers = Receivers::of_seats(&seats);
     let (fields, level_db) = levels(py, &rig, &receivers, &lines)?;
+    for (seat, level) in seats.iter().zip(&level_db) {
+        let heard = level.is_finite();
+        let allowed = "a seat at which some sound arrives in these bands";
+        let ear_m = format!("{:?}", seat.ear_m);
+        or_raise(py, accept(heard, "receivers_m", ear_m, allowed))?;
+    }
     let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
     fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
     fields.set_item("weight", PyArray1::from_slice(py, receivers.weight()))?;
@@ -310,6 +316,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(sound_speed_m_s, module)?)?;
     module.add_function(wrap_pyfunction!(registers, module)?)?;
     module.add_function(wrap_pyfunction!(limit_s_per_term, module)?)?;
+    module.add("LARGEST", LARGEST)?;
     module.add("FAR_FIELD_TOLERANCE", FAR_FIELD_TOLERANCE)?;
     module.add_class::<Balloon>()?;
     module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;

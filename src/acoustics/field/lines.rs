@@ -120,6 +120,11 @@ impl Lines {
         self.sound_speed_m_s
     }
 
+    /// The air's greatest absorption at any of them, in nepers a metre.
+    pub(in crate::acoustics) fn greatest_decay_per_m(&self) -> f64 {
+        self.decay_per_m.iter().copied().fold(0.0, f64::max)
+    }
+
     /// Highest frequency; 0 when there are none.
     #[must_use]
     pub fn highest_hz(&self) -> f64 {

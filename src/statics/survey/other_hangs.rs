@@ -36,6 +36,7 @@ pub(super) fn other_hangs(
                 .collect()
         })
         .collect();
+    let most_pins = most_pins.min(choices.len());
     let count = count(&choices, most_pins);
     accept(
         count <= MOST_HANGS,

@@ -1,0 +1,147 @@
+"""Numbers out of all proportion: one clear error or a finite answer, never a panic or NaN."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+
+EXTREMES = [
+    *(0, 1, -1, 2**31, 2**62, 2**63 - 1, 2**64, 10**400),
+    *(1e308, -1e308, 5e-324, 1e-300, math.nan, math.inf, -math.inf),
+]
+POINTS_M = [[10.0, 0.0, 1.0], [20.0, 1.0, 1.0]]
+FREQUENCY_HZ = [1000.0, 2000.0]
+
+HANG = builders.hang([1.0] * 4)
+CLOSED = builders.hang([1.0] * 4, "compression")
+STUDY = builders.study(hang=builders.hang([1.0] * 2), pick_x_m=(0.2, -0.8), lines_per_band=1)
+READING = ha.AngleReading(cabinet=0, axis_deg=0.1, uncertainty_deg=0.1)
+
+
+def placed(**changes: Any) -> ha.Rig:
+    given: dict[str, Any] = {"hang": HANG, "tilt_deg": 0.0, "top_m": 8.0}
+    return ha.Rig(hangs=[ha.Placed(**{**given, **changes})])
+
+
+def hung(**changes: Any) -> list[Any]:
+    hang = builders.hang([1.0] * 2, "compression", **changes)
+    return [ha.pose(hang, 0.0, 8.0), ha.rig_levels(placed(hang=hang), POINTS_M)]
+
+
+def scatter(**changes: Any) -> ha.HoistScatter:
+    given: dict[str, Any] = {
+        "points_m": [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]],
+        "mass_kg": [60.0],
+        "cg_m": [[0.5, 0.5]],
+        "stiffness_n_m": 4e5,
+        "cases": 10,
+    }
+    return ha.hoist_scatter(**{**given, **changes})
+
+
+CALLS: dict[str, Callable[[Any], Any]] = {
+    "seed": lambda v: ha.optimise_splays(STUDY, seed=v, budget_evaluations=10),
+    "budget_evaluations": lambda v: ha.optimise_splays(STUDY, budget_s=0.05, budget_evaluations=v),
+    "budget_s": lambda v: ha.optimise_splays(STUDY, budget_s=v, budget_evaluations=10),
+    "height": lambda v: ha.one_hole_table(STUDY, STUDY.hang, v, 8.0),
+    "stages, tilt": lambda v: ha.closing_stages(CLOSED, v, 5000.0),
+    "stages, force": lambda v: ha.closing_stages(CLOSED, 0.0, v),
+    "stages, cabinets": lambda v: ha.closing_stages(CLOSED, 0.0, 5000.0, cabinets=[v, 5]),
+    "close, tilt": lambda v: ha.close(CLOSED, v),
+    "close, steps": lambda v: ha.close(CLOSED, 0.0, steps=v),
+    "rest, force": lambda v: ha.rest_at_force(CLOSED, 0.0, v),
+    "bypass, take-up": lambda v: ha.bypass(CLOSED, 0.0, take_up_m=v),
+    "bypass, stiffness": lambda v: ha.bypass(CLOSED, 0.0, stiffness_n_m=v),
+    "build-up, stack": lambda v: ha.build_up(HANG, -0.3, stack=v),
+    "spread, cases": lambda v: ha.closing_spread(CLOSED, 0.0, cases=v),
+    "spread, mass": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, mass_spread=v),
+    "spread, anchor": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, anchor_spread_m=v),
+    "spread, splay": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, splay_spread_deg=v),
+    "scatter, cases": lambda v: scatter(cases=v),
+    "scatter, mass": lambda v: scatter(mass_spread=v),
+    "scatter, height": lambda v: scatter(high_spread_m=v),
+    "scatter, stiffness": lambda v: scatter(stiffness_spread=v),
+    "pan": lambda v: ha.pan_hold(2.0, 2.0, v, weight_n=1000.0, pan_deg=30.0),
+    "survey": lambda v: ha.compare_with_plan(HANG, 0.0, [READING], most_wrong_pins=v),
+    "delay": lambda v: ha.rig_levels(placed(delay_s=v), POINTS_M),
+    "gain": lambda v: ha.rig_levels(placed(gain_db=v), POINTS_M),
+    "hang's pan": lambda v: ha.rig_levels(placed(pan_deg=v), POINTS_M),
+    "position": lambda v: ha.rig_levels(placed(position_m=(v, 0.0)), POINTS_M),
+    "top": lambda v: ha.rig_levels(placed(top_m=v), POINTS_M),
+    "receiver": lambda v: ha.rig_levels(placed(), [[v, 0.0, 1.0]]),
+    "lines_per_band": lambda v: ha.rig_levels(placed(), POINTS_M, lines_per_band=v),
+    "distance": lambda v: ha.rig_level_by_distance(placed(), [1.0, v]),
+    "frequency": lambda v: ha.pressure(HANG, 0.0, 8.0, POINTS_M, [v]),
+    "tolerance": lambda v: ha.pressure(
+        HANG, 0.0, 8.0, POINTS_M, FREQUENCY_HZ, far_field_tolerance=v
+    ),
+    "weighting": lambda v: ha.weighting_db([v]),
+}
+
+
+def numeric_fields() -> Iterator[tuple[str, Callable[[Any], Any]]]:
+    """Every plain number of the records, put to use."""
+    uses: list[tuple[Any, Callable[[Any], Any]]] = [
+        (builders.cabinet(), lambda one: hung(cabinets=[one] * 3)),
+        (builders.frame(), lambda one: hung(frame=one)),
+        (builders.bottom(), lambda one: hung(bottom=one)),
+        (builders.gear(), lambda one: hung(gear=one)),
+        (
+            ha.LineElement(height_m=0.3),
+            lambda one: hung(
+                cabinets=[builders.cabinet(source=ha.Source(elements=[one], coverage_deg=90.0))] * 3
+            ),
+        ),
+        (
+            ha.Source(elements=[ha.LineElement(height_m=0.3)], coverage_deg=90.0),
+            lambda one: hung(cabinets=[builders.cabinet(source=one)] * 3),
+        ),
+        (
+            builders.area(),
+            lambda one: ha.seat_levels(HANG, 0.0, 8.0, builders.venue(areas=[one])),
+        ),
+        (ha.Air(), lambda one: ha.rig_levels(placed(), POINTS_M, air=one)),
+        (STUDY, lambda one: ha.optimise_splays(one, budget_evaluations=20)),
+    ]
+    for record, use in uses:
+        for field in dataclasses.fields(record):
+            value = getattr(record, field.name)
+            if value is None or (isinstance(value, int | float) and not isinstance(value, bool)):
+
+                def call(
+                    v: Any, record: Any = record, use: Any = use, name: str = field.name
+                ) -> Any:
+                    return use(dataclasses.replace(record, **{name: v}))
+
+                yield f"{type(record).__name__}.{field.name}", call
+
+
+def not_numbers(value: Any) -> bool:
+    if isinstance(value, ha.Hang | ha.Study) or value is None:
+        return False
+    if dataclasses.is_dataclass(value):
+        return any(not_numbers(getattr(value, f.name)) for f in dataclasses.fields(value))
+    if isinstance(value, list | tuple):
+        return any(not_numbers(item) for item in value)
+    array = np.asarray(value)
+    return array.dtype.kind in "fc" and bool(np.isnan(array).any())
+
+
+ALL = {**CALLS, **dict(numeric_fields())}
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_an_extreme_number_is_refused_or_answered(name: str) -> None:
+    for value in EXTREMES:
+        try:
+            answer = ALL[name](value)
+        except ha.InputError:
+            continue
+        assert not not_numbers(answer), value
