@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import html
+import math
 import re
 from collections.abc import Mapping, Sequence
 from numbers import Integral, Real
@@ -38,16 +39,20 @@ def real(field: str, value: Any) -> float:
     """Accept any finite real number for a plain argument, or raise `InputError`."""
     if type(value) is not float and (not isinstance(value, Real) or isinstance(value, bool)):
         raise InputError(field, value, "a number")
-    if not -LARGEST <= value <= LARGEST:
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not -LARGEST <= number <= LARGEST:
         raise InputError(field, value, f"a finite number of a size up to {LARGEST:g}")
-    return float(value)
+    return number
 
 
 def whole(field: str, value: Any, most: int = 2**63 - 1) -> int:
     """Accept a whole number from 0 to `most` for a plain argument, or raise `InputError`."""
     if not isinstance(value, Integral) or isinstance(value, bool) or value < 0:
         raise InputError(field, value, "a whole number of at least 0")
-    if value > most:
+    if int(value) > most:
         raise InputError(field, value, f"a whole number of at most {most}")
     return int(value)
 
