@@ -47,12 +47,13 @@
 //!
 //! `accumulate` is single-threaded, so that a search can give each thread a candidate; its result
 //! depends on nothing but its arguments, bit for bit. [`Parts::Within`] finds the sub-division for
-//! one pose; a search takes the largest over its range once ([`element::parts_within`]) and keeps
+//! one pose; a search takes the largest over its range once ([`cutting::parts_within`]) and keeps
 //! it with [`Parts::Each`], so that candidates are compared alike.
 
 pub mod air;
 pub mod balloon;
 pub mod bands;
+pub mod cutting;
 pub mod element;
 pub mod field;
 pub mod measures;
@@ -60,6 +61,7 @@ pub mod rig;
 pub mod spectral;
 pub mod summary;
 
-pub use element::{Parts, Sources};
+pub use cutting::Parts;
+pub use element::Sources;
 pub use field::{Field, Lines, Receivers, accumulate};
 pub use rig::{Placed, Rig, Signal};

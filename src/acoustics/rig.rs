@@ -6,7 +6,8 @@
 //! angles and frequencies: 1 is rigid.
 
 use super::balloon::Balloon;
-use super::element::{Sources, Uncut};
+use super::cutting::Uncut;
+use super::element::Sources;
 use super::field::{Lines, Receivers};
 use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
 use crate::model::{Hang, MOST_GAIN_DB, Valid};

@@ -3,7 +3,7 @@
 use super::error::or_raise;
 use super::model::{Air, Hang, Venue};
 use crate::acoustics::bands::Weighting;
-use crate::acoustics::element::FAR_FIELD_TOLERANCE;
+use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::{
     Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, spectral,

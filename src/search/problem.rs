@@ -5,7 +5,7 @@ use super::constraints::{Constraint, Judge, Margin, Mechanics};
 use super::detail::{Detail, thinned};
 use super::moves::{self, Move};
 use crate::acoustics::{
-    Field, Lines, Parts, Receivers, Sources, accumulate, bands, element, measures, spectral,
+    Field, Lines, Parts, Receivers, Sources, accumulate, bands, cutting, measures, spectral,
 };
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Seat, Study, Valid};
@@ -102,7 +102,7 @@ impl<'s> Problem<'s> {
                 for top in [0, self.variables.tops_m.len() - 1] {
                     let pins = pins.clone();
                     let laid = self.lay(self.variables.candidate(pins, aim, top));
-                    let parts = element::parts_within(
+                    let parts = cutting::parts_within(
                         tolerance,
                         &self.hang,
                         &laid.pose,

@@ -1,7 +1,7 @@
 use super::*;
 use crate::acoustics::air;
 use crate::acoustics::bands;
-use crate::acoustics::element::{Parts, Sources};
+use crate::acoustics::{Parts, Sources};
 use crate::model::{
     Air, Cabinet, FlyFrame, FlyFrameLimits, Hang, LineElement, Rigging, Source, SplayPositions,
     Valid,
