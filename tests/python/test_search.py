@@ -112,9 +112,14 @@ def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
     study = builders.study(
         hang=builders.hang([0.0] * 15), pick_x_m=(0.2, -0.8), tilt_step_deg=0.05, lines_per_band=24
     )
+    # Against the whole search in the same run: other work on the cores slows down both.
     start = time.monotonic()
-    found = ha.optimise_splays(study, budget_s=0.5)
-    assert time.monotonic() - start < 1.5
+    whole = ha.optimise_splays(study)
+    whole_s = time.monotonic() - start
+    start = time.monotonic()
+    found = ha.optimise_splays(study, budget_s=whole_s / 4)
+    assert time.monotonic() - start < whole_s / 2 + 0.5
+    assert found.evaluations < whole.evaluations
     assert found.status == "budget spent"
     assert found.evenness_db < found.straight_evenness_db
     with pytest.raises(ha.InputError, match="budget_s"):
