@@ -2,10 +2,11 @@
 
 All contenders get the same geometry, worked out beforehand, and the same frequencies, except
 "NumPy, geometry as well", which like hangarc works it out in each call; hangarc starts from the
-hang itself. NumPy is single-threaded, as a user writes it; all others use every
-core. Runs are interleaved and the median is shown. Every contender's result is checked against
-NumPy's first. On a quiet machine the load average printed below each table
-is about that of the run itself. Run with ``python benches/field_vs_python.py [rounds]``.
+hang itself. NumPy is single-threaded, as a user writes it; all others use every core. Runs are
+interleaved, each contender's turns as long as any other's, and the median is shown. Every
+contender's result is checked against NumPy's first. On a quiet machine the load average printed
+below each table is about that of the run itself. Run with
+``python benches/field_vs_python.py [rounds]``.
 """
 
 from __future__ import annotations

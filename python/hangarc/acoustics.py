@@ -212,7 +212,7 @@ def seat_levels(
     Raises
     ------
     InputError
-        As `pressure`.
+        As `pressure`; a seat that no sound reaches in these bands.
     """
     fields: dict[str, Any] = _core.seat_levels(
         alone(hang, tilt_deg, top_m, position_m, pan_deg),

@@ -85,7 +85,7 @@ class Placed:
     pan_deg : float
         Turn of the hang's plane about z, positive to the left.
     delay_s, gain_db : float
-        Delay and gain of the whole hang.
+        Delay and gain of the whole hang; gains within ±300 dB.
     drive : array_like of complex, shape (n,) or (n, F), or a function, optional
         Complex response of each cabinet's filter, the same at all frequencies or at each; a
         function takes the frequencies (F,) and gives either. Polarity is a sign.

@@ -4,6 +4,7 @@
 //! evenness = √(Σ w (L_r − L̄)² / Σ w), with w the seat's weight and L̄ the weighted mean.
 
 use super::field::{Field, Lines, Receivers};
+use crate::error::{InputError, Result};
 
 /// Level of each receiver over all bands of `lines` in dB, 0 dB being unit pressure.
 #[must_use]
@@ -50,6 +51,21 @@ pub fn spread_db(level_db: &[f64], weight: &[f64]) -> f64 {
     let mean = heard().map(|(level, w)| w * level).sum::<f64>() / total;
     let square: f64 = heard().map(|(level, w)| w * (level - mean).powi(2)).sum();
     (square / total).sqrt()
+}
+
+/// Gives `evenness_db` back, unless some seat hears nothing: then it is no number.
+///
+/// # Errors
+/// `evenness_db` is not finite.
+pub fn where_all_hear(evenness_db: f64) -> Result<f64> {
+    if evenness_db.is_finite() {
+        return Ok(evenness_db);
+    }
+    Err(InputError::new(
+        "venue",
+        "a seat that no sound reaches",
+        "seats that all hear some of the sound in these bands",
+    ))
 }
 
 /// Wanted level of each seat for a change of `fall_db_per_doubling` with each doubling of its

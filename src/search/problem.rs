@@ -379,6 +379,7 @@ impl<'p, 's> Evaluator<'p, 's> {
         self.problem.add(laid, cabinets, &mut field)?;
         let heard = self.problem.heard(&field);
         self.scratch = Some(field);
+        measures::where_all_hear(heard.evenness_db)?;
         Ok(heard)
     }
 }

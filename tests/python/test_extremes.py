@@ -134,6 +134,32 @@ def not_numbers(value: Any) -> bool:
     return array.dtype.kind in "fc" and bool(np.isnan(array).any())
 
 
+def sought(**changes: Any) -> Any:
+    given = {"hang": builders.hang([1.0] * 2), "pick_x_m": (0.2, -0.8), "lines_per_band": 1}
+    study = builders.study(**{**given, **changes})
+    return [
+        ha.optimise_splays(study, budget_evaluations=20),
+        ha.one_hole_table(study, study.hang, 0.0, 8.0),
+    ]
+
+
+CALLS["ears of a search"] = lambda v: sought(
+    venue=builders.venue(areas=[builders.area(ear_height_m=v)])
+)
+CALLS["cabinets of a search"] = lambda v: sought(
+    hang=builders.hang([1.0] * 2, cabinets=[builders.cabinet(height_m=v)] * 3)
+)
+CALLS["lowest frequency of a search"] = lambda v: sought(
+    hang=builders.hang(
+        [1.0] * 2,
+        cabinets=[
+            builders.cabinet(source=ha.Source(elements=[ha.LineElement(height_m=0.3, low_hz=v)]))
+        ]
+        * 3,
+    )
+)
+
+
 ALL = {**CALLS, **dict(numeric_fields())}
 
 

@@ -53,7 +53,7 @@ class LineElement(Record):
     x_m, z_m : float
         Its middle, ahead of the front face and above mid height.
     gain_db : float
-        Gain; 0 dB gives unit pressure at 1 m, far-field, on axis.
+        Gain, within ±300 dB; 0 dB gives unit pressure at 1 m, far-field, on axis.
     delay_s : float
         Delay of the element's signal.
     inverted : bool

@@ -58,7 +58,7 @@ class SeatArea(Record):
     row_pitch_m, seat_pitch_m : float
         Distance between rows, and between seats within a row.
     places_across : int
-        Places calculated across each row; 1 is the middle.
+        Places calculated across each row, 1 to 1000; 1 is the middle.
     weight : float
         How much a square metre of this block counts in measures.
     """
