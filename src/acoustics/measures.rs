@@ -9,17 +9,50 @@ use crate::error::{InputError, Result};
 /// Level of each receiver over all bands of `lines` in dB, 0 dB being unit pressure.
 #[must_use]
 pub fn broadband_db(field: &Field, lines: &Lines) -> Vec<f64> {
-    let mut mean = vec![0.0; field.receivers()];
-    let bands = field.band_energies(lines);
-    for energies in &bands {
-        for (mean, energy) in mean.iter_mut().zip(energies) {
-            *mean += energy / bands.len() as f64;
+    (0..field.tiles())
+        .flat_map(|tile| tile_broadband_db(field, lines, tile))
+        .collect()
+}
+
+/// The same of the receivers of one tile.
+pub fn tile_broadband_db(
+    field: &Field,
+    lines: &Lines,
+    tile: usize,
+) -> impl Iterator<Item = f64> + use<> {
+    let count = field.receivers_of(tile).len();
+    let energies = field.broadband_energy(lines, tile).into_iter();
+    energies.take(count).map(|energy| 10.0 * energy.log10())
+}
+
+/// The least that the evenness can still be, as seats become known one by one: seats that are yet
+/// to come only add to Σ w (L − L̄)².
+#[derive(Clone, Copy, Debug, Default)]
+pub struct LeastSpread {
+    weight: f64,
+    mean_db: f64,
+    square: f64,
+}
+
+impl LeastSpread {
+    /// Takes in the level of one more seat.
+    pub fn include(&mut self, level_db: f64, weight: f64) {
+        if weight > 0.0 {
+            let off_db = level_db - self.mean_db;
+            self.weight += weight;
+            self.mean_db += off_db * weight / self.weight;
+            self.square += weight * off_db * (level_db - self.mean_db);
         }
     }
-    for level in &mut mean {
-        *level = 10.0 * level.log10();
+
+    /// Whether the spread of all seats, `total` being their weight, must exceed `most_db`. Never
+    /// for want of the last digits, and never where a seat hears nothing.
+    #[must_use]
+    pub fn exceeds(&self, most_db: f64, total: f64) -> bool {
+        const ROUNDING: f64 = 1e-9;
+        let most = total * (most_db * (1.0 + ROUNDING)).powi(2);
+        self.square > most && self.square.is_finite()
     }
-    mean
 }
 
 /// Weighted standard deviation of the seats' broadband levels; with `target_db`, a wanted level for

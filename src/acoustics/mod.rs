@@ -63,5 +63,5 @@ pub mod summary;
 
 pub use cutting::Parts;
 pub use element::Sources;
-pub use field::{Field, Lines, Receivers, accumulate};
+pub use field::{Adding, Field, Lines, Receivers, accumulate};
 pub use rig::{Placed, Rig, Signal};

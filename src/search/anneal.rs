@@ -69,7 +69,9 @@ pub(super) fn anneal(
         let most_db = penalised_db(here.score) * (1.0 - uniform).powf(-temperature);
         let laid = problem.lay(candidate);
         handle.count(1);
-        let heard = evaluator.hear(&laid)?;
+        let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
+            continue;
+        };
         let mut score = Score {
             violation: violation(&heard.margins),
             objective_db: heard.objective_db,

@@ -211,7 +211,15 @@ pub(super) fn better(
         known = Some(missed);
     }
     handle.count(1);
-    let heard = evaluator.hear(&laid)?;
+    // Only a smaller violation could make up for a greater objective.
+    let most_db = if known.unwrap_or(0.0) < than.violation {
+        f64::INFINITY
+    } else {
+        than.objective_db
+    };
+    let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
+        return Ok(None);
+    };
     let mut score = Score {
         violation: violation(&heard.margins) + known.unwrap_or(0.0),
         objective_db: heard.objective_db,

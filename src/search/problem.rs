@@ -4,8 +4,9 @@ use super::candidate::{Aims, Candidate, Variables};
 use super::constraints::{Constraint, Judge, Margin, Mechanics};
 use super::detail::{Detail, thinned};
 use super::moves::{self, Move};
+use crate::acoustics::measures::LeastSpread;
 use crate::acoustics::{
-    Field, Lines, Parts, Receivers, Sources, accumulate, bands, cutting, measures, spectral,
+    Adding, Field, Lines, Parts, Receivers, Sources, bands, cutting, measures, spectral,
 };
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Seat, Study, Valid};
@@ -41,8 +42,9 @@ pub(super) struct Problem<'s> {
     pub ears_m: Vec<Vec2>,
     /// The seats, then the places of the ceilings with no weight.
     seats: Receivers,
-    /// Weights of the seats alone.
+    /// Weights of the seats alone, and their sum.
     weights: Vec<f64>,
+    weight: f64,
     /// Level of full drive over unit pressure, where the goals ask for it.
     full_drive_db: Option<f64>,
     lines: Lines,
@@ -57,8 +59,8 @@ impl<'s> Problem<'s> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
         let air = Valid::new(study.air).map_err(|error| error.within("air"))?;
         let lines = Lines::of_bands(&bands::EVENNESS, detail.lines_per_band, &air)?;
-        let places = thinned(&folded(study.venue.seats()), detail.most_seats);
-        let weights = places.iter().map(|seat| seat.weight).collect();
+        let places = mixed(&thinned(&folded(study.venue.seats()), detail.most_seats));
+        let weights: Vec<f64> = places.iter().map(|seat| seat.weight).collect();
         let quiet = study.goals.ceilings.iter().map(|ceiling| Seat {
             ear_m: ceiling.place_m,
             weight: 0.0,
@@ -78,6 +80,7 @@ impl<'s> Problem<'s> {
                 .fall_db_per_doubling
                 .map(|fall| measures::falling_db(&seats, origin_m(study), fall)),
             full_drive_db: full_drive_db(study)?,
+            weight: weights.iter().sum(),
             weights,
             moves: moves::groups(&variables),
             sketch: detail != Detail::full(study),
@@ -157,30 +160,27 @@ impl<'s> Problem<'s> {
         }
     }
 
-    /// Adds the sound of some cabinets of a candidate.
-    fn add(&self, laid: &Laid, cabinets: Range<usize>, field: &mut Field) -> Result<()> {
+    /// The sub-elements of some cabinets of a candidate.
+    fn sources(&self, laid: &Laid, cabinets: Range<usize>) -> Result<Sources> {
         let place = Placement::default();
         let sources = |range: Range<usize>| {
             Sources::of_cabinets(&self.hang, &laid.pose, place, range, self.parts)
         };
-        let sources = if laid.candidate.gains.is_empty() {
-            sources(cabinets)?
-        } else {
-            let mut all = Sources::default();
-            for cabinet in cabinets {
-                let gain_db = self.variables.gain_db(&laid.candidate, cabinet);
-                all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
-            }
-            all
-        };
-        accumulate(&sources, &self.seats, &self.lines, field);
-        Ok(())
+        if laid.candidate.gains.is_empty() {
+            return sources(cabinets);
+        }
+        let mut all = Sources::default();
+        for cabinet in cabinets {
+            let gain_db = self.variables.gain_db(&laid.candidate, cabinet);
+            all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
+        }
+        Ok(all)
     }
 
-    fn heard(&self, field: &Field) -> Heard {
+    /// What is measured of `field`, in which seats and places hear these levels.
+    fn heard(&self, field: &Field, levels_db: &[f64]) -> Heard {
         let goals = &self.study.goals;
         let target_db = self.target_db.as_deref();
-        let levels_db = measures::broadband_db(field, &self.lines);
         let (seats_db, quiet_db) = levels_db.split_at(self.weights.len());
         let evenness_db = match target_db {
             None => measures::spread_db(seats_db, &self.weights),
@@ -195,12 +195,11 @@ impl<'s> Problem<'s> {
         } else {
             0.0
         };
-        let total: f64 = self.weights.iter().sum();
         let weighted = seats_db
             .iter()
             .zip(&self.weights)
             .filter(|(_, w)| **w > 0.0);
-        let mean_db = weighted.clone().map(|(l, w)| l * w).sum::<f64>() / total;
+        let mean_db = weighted.clone().map(|(l, w)| l * w).sum::<f64>() / self.weight;
 
         let mut margins = Vec::new();
         if let Some(least_db) = goals.least_mean_db {
@@ -302,6 +301,17 @@ fn folded(seats: Vec<Seat>) -> Vec<Seat> {
     folded
 }
 
+/// The same seats in an order of which every stretch has some from all over: it soon tells an uneven
+/// hang.
+fn mixed(seats: &[Seat]) -> Vec<Seat> {
+    const STRETCH: usize = 8;
+    let stretches = seats.len().div_ceil(STRETCH);
+    (0..stretches)
+        .flat_map(|first| seats.iter().skip(first).step_by(stretches))
+        .copied()
+        .collect()
+}
+
 /// Evaluates candidates, keeping the fields of the upper cabinets of a base candidate: a change of
 /// pin j turns only the cabinets below joint j.
 pub(super) struct Evaluator<'p, 's> {
@@ -310,7 +320,9 @@ pub(super) struct Evaluator<'p, 's> {
     /// Field of the first k cabinets of the base, for each k below `valid`.
     kept: Vec<Field>,
     valid: usize,
-    scratch: Option<Field>,
+    /// Of the last candidate: its field, and the levels of seats and places.
+    field: Field,
+    levels_db: Vec<f64>,
     pub evaluations: u64,
 }
 
@@ -320,9 +332,10 @@ impl<'p, 's> Evaluator<'p, 's> {
         Self {
             problem,
             base: None,
-            kept: vec![silent; problem.hang.cabinets.len() + 1],
+            kept: vec![silent.clone(); problem.hang.cabinets.len() + 1],
             valid: 1,
-            scratch: None,
+            field: silent,
+            levels_db: Vec::new(),
             evaluations: 0,
         }
     }
@@ -357,10 +370,13 @@ impl<'p, 's> Evaluator<'p, 's> {
             return Ok(());
         };
         for cabinet in self.valid - 1..cabinets {
+            let problem = self.problem;
+            let sources = problem.sources(&base, cabinet..cabinet + 1)?;
+            let adding = Adding::new(&sources, &problem.seats, &problem.lines);
             let (above, below) = self.kept.split_at_mut(cabinet + 1);
-            below[0].clone_from(&above[cabinet]);
-            self.problem
-                .add(&base, cabinet..cabinet + 1, &mut below[0])?;
+            for tile in 0..adding.tiles() {
+                adding.add_to(tile, &above[cabinet], &mut below[0]);
+            }
             self.valid = cabinet + 2;
         }
         self.base = Some(base);
@@ -369,16 +385,46 @@ impl<'p, 's> Evaluator<'p, 's> {
 
     /// What the seats hear of `laid`.
     pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
+        self.add_up(laid, f64::INFINITY)?;
+        self.heard()
+    }
+
+    /// What the seats hear of `laid`; none as soon as its objective is known to exceed `most_db`.
+    pub(super) fn hear_within(&mut self, laid: &Laid, most_db: f64) -> Result<Option<Heard>> {
+        let whole = self.add_up(laid, most_db)?;
+        whole.then(|| self.heard()).transpose()
+    }
+
+    /// Works out the field of `laid` and its levels; false where it stopped early because the
+    /// evenness must exceed `most_db`.
+    fn add_up(&mut self, laid: &Laid, most_db: f64) -> Result<bool> {
         self.evaluations += 1;
         let shared = self.shared(laid);
         self.keep(shared)?;
-        // The field of the upper cabinets, copied into the buffer of the last evaluation.
-        let mut field = self.scratch.take().unwrap_or_else(|| self.kept[0].clone());
-        field.clone_from(&self.kept[shared]);
-        let cabinets = shared..self.problem.hang.cabinets.len();
-        self.problem.add(laid, cabinets, &mut field)?;
-        let heard = self.problem.heard(&field);
-        self.scratch = Some(field);
+        let problem = self.problem;
+        let sources = problem.sources(laid, shared..problem.hang.cabinets.len())?;
+        let adding = Adding::new(&sources, &problem.seats, &problem.lines);
+        let mut least = LeastSpread::default();
+        self.levels_db.clear();
+        for tile in 0..adding.tiles() {
+            adding.add_to(tile, &self.kept[shared], &mut self.field);
+            for level_db in measures::tile_broadband_db(&self.field, &problem.lines, tile) {
+                if let Some(&weight) = problem.weights.get(self.levels_db.len()) {
+                    let wanted_db = problem.target_db.as_ref();
+                    let wanted_db = wanted_db.map_or(0.0, |target| target[self.levels_db.len()]);
+                    least.include(level_db - wanted_db, weight);
+                }
+                self.levels_db.push(level_db);
+            }
+            if least.exceeds(most_db, problem.weight) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    fn heard(&self) -> Result<Heard> {
+        let heard = self.problem.heard(&self.field, &self.levels_db);
         measures::where_all_hear(heard.evenness_db)?;
         Ok(heard)
     }

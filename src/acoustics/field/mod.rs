@@ -4,6 +4,7 @@
 //! be done (see `kernel`). Receivers go eight by eight in tiles; a tile's result depends
 //! on nothing but its own points, so it is the same, bit for bit, for any number of threads.
 
+mod adding;
 mod kernel;
 mod lanes;
 pub mod limit;
@@ -12,6 +13,7 @@ mod polynomials;
 mod receivers;
 mod registers;
 
+pub use adding::Adding;
 pub use lines::{Band, Lines};
 pub use receivers::Receivers;
 pub use registers::Registers;
@@ -23,6 +25,7 @@ use nalgebra::Complex;
 use rayon::prelude::*;
 use registers::Kernel;
 use std::convert::Infallible;
+use std::ops::Range;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
@@ -100,6 +103,12 @@ impl Field {
         Complex::new(self.parts[at], self.parts[at + TILE])
     }
 
+    /// Number of tiles: of receivers that are worked out together.
+    #[must_use]
+    pub fn tiles(&self) -> usize {
+        self.receivers.div_ceil(TILE)
+    }
+
     /// Number of receivers.
     #[must_use]
     pub fn receivers(&self) -> usize {
@@ -110,29 +119,47 @@ impl Field {
     #[must_use]
     pub fn band_energies(&self, lines: &Lines) -> Vec<Vec<f64>> {
         let mut energies = vec![vec![0.0; self.receivers]; lines.bands().len()];
-        let tile_size = (self.lines * 2 * TILE).max(1);
-        for (tile, parts) in self.parts.chunks_exact(tile_size).enumerate() {
-            let first = tile * TILE;
-            let count = TILE.min(self.receivers - first);
-            for (band, energies) in lines.bands().iter().zip(&mut energies) {
-                let mut sum = [0.0; TILE];
-                for line in parts
-                    .chunks_exact(2 * TILE)
-                    .take(band.lines.end)
-                    .skip(band.lines.start)
-                {
-                    for (lane, sum) in sum.iter_mut().enumerate() {
-                        let (re, im) = (line[lane], line[lane + TILE]);
-                        *sum += re * re + im * im;
-                    }
-                }
-                let share = 1.0 / band.lines.len() as f64;
-                for (energy, sum) in energies[first..].iter_mut().zip(&sum[..count]) {
-                    *energy = sum * share;
-                }
+        for tile in 0..self.tiles() {
+            let receivers = self.receivers_of(tile);
+            for (energies, of_tile) in energies.iter_mut().zip(self.tile_energies(lines, tile)) {
+                let count = receivers.len();
+                energies[receivers.clone()].copy_from_slice(&of_tile[..count]);
             }
         }
         energies
+    }
+
+    /// Mean of the bands' energies at the receivers of one tile.
+    pub(in crate::acoustics) fn broadband_energy(&self, lines: &Lines, tile: usize) -> [f64; TILE] {
+        let mut mean = [0.0; TILE];
+        for energies in self.tile_energies(lines, tile) {
+            for (mean, energy) in mean.iter_mut().zip(energies) {
+                *mean += energy / lines.bands().len() as f64;
+            }
+        }
+        mean
+    }
+
+    /// Mean of |p|² over the lines of each band at the receivers of one tile, band by band.
+    fn tile_energies(&self, lines: &Lines, tile: usize) -> impl Iterator<Item = [f64; TILE]> {
+        let size = self.lines * 2 * TILE;
+        let parts = &self.parts[tile * size..(tile + 1) * size];
+        lines.bands().iter().map(|band| {
+            let mut energy = [0.0; TILE];
+            let of_band = &parts[band.lines.start * 2 * TILE..band.lines.end * 2 * TILE];
+            for line in of_band.chunks_exact(2 * TILE) {
+                let (re, im) = line.split_at(TILE);
+                for (energy, (re, im)) in energy.iter_mut().zip(re.iter().zip(im)) {
+                    *energy += re * re + im * im;
+                }
+            }
+            energy.map(|sum| sum / band.lines.len() as f64)
+        })
+    }
+
+    /// The receivers of one tile.
+    pub(in crate::acoustics) fn receivers_of(&self, tile: usize) -> Range<usize> {
+        tile * TILE..self.receivers.min((tile + 1) * TILE)
     }
 
     /// Level of each band in dB, 0 dB being unit pressure: one list over the receivers for each
@@ -166,11 +193,9 @@ pub fn accumulate_with(
         (field.receivers, field.lines),
         (receivers.len(), lines.len())
     );
-    let task = Task::new(sources, lines);
-    let kernel = Kernel::with(registers);
-    let tile_size = (lines.len() * 2 * TILE).max(1);
-    for (tile, out) in field.parts.chunks_exact_mut(tile_size).enumerate() {
-        kernel.add_tile(&task, receivers.tile(tile), out);
+    let adding = Adding::with(registers, sources, receivers, lines);
+    for tile in 0..adding.tiles() {
+        adding.add(tile, field);
     }
 }
 

@@ -1,0 +1,64 @@
+//! A sum that can be ended as soon as enough of its receivers are known.
+
+use super::kernel::Task;
+use super::lanes::TILE;
+use super::registers::Kernel;
+use super::{Field, Lines, Receivers, Registers};
+use crate::acoustics::Sources;
+
+/// Sources whose pressure is to be added to a field, tile by tile of its receivers, on this thread
+/// alone.
+pub struct Adding<'a> {
+    task: Task<'a>,
+    receivers: &'a Receivers,
+    kernel: Kernel,
+}
+
+impl<'a> Adding<'a> {
+    /// Makes `sources` ready.
+    #[must_use]
+    pub fn new(sources: &'a Sources, receivers: &'a Receivers, lines: &'a Lines) -> Self {
+        Self::with(Registers::widest(), sources, receivers, lines)
+    }
+
+    pub(super) fn with(
+        registers: Registers,
+        sources: &'a Sources,
+        receivers: &'a Receivers,
+        lines: &'a Lines,
+    ) -> Self {
+        Self {
+            task: Task::new(sources, lines),
+            receivers,
+            kernel: Kernel::with(registers),
+        }
+    }
+
+    /// Number of tiles.
+    #[must_use]
+    pub fn tiles(&self) -> usize {
+        self.receivers.tiles()
+    }
+
+    /// Adds the pressure at the receivers of `tile` to what `field` holds there.
+    ///
+    /// # Panics
+    /// `field` is not of these receivers and lines, or there is no such tile.
+    pub fn add(&self, tile: usize, field: &mut Field) {
+        let size = self.task.lines.len() * 2 * TILE;
+        let out = &mut field.parts[tile * size..(tile + 1) * size];
+        self.kernel
+            .add_tile(&self.task, self.receivers.tile(tile), out);
+    }
+
+    /// As [`Adding::add`], to what another field holds there.
+    ///
+    /// # Panics
+    /// As there.
+    pub fn add_to(&self, tile: usize, to: &Field, field: &mut Field) {
+        let size = self.task.lines.len() * 2 * TILE;
+        let tiles = tile * size..(tile + 1) * size;
+        field.parts[tiles.clone()].copy_from_slice(&to.parts[tiles]);
+        self.add(tile, field);
+    }
+}
