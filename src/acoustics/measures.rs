@@ -169,4 +169,21 @@ mod tests {
         );
         assert_eq!(spread_db(&[3.0, f64::NEG_INFINITY], &[1.0, 0.0]), 0.0);
     }
+
+    #[test]
+    fn the_least_spread_is_never_above_the_spread_of_all_and_reaches_it() {
+        let level_db = [-61.0, -58.5, -64.25, -58.5, -70.0, -57.0];
+        let weight = [1.0, 2.5, 0.0, 0.5, 3.0, 1.0];
+        let total: f64 = weight.iter().sum();
+        let all_db = spread_db(&level_db, &weight);
+        let mut least = LeastSpread::default();
+        for (level, weight) in level_db.into_iter().zip(weight) {
+            least.include(level, weight);
+            assert!(!least.exceeds(all_db, total));
+        }
+        assert!(least.exceeds(all_db * (1.0 - 1e-8), total));
+        assert!(!least.exceeds(f64::INFINITY, total));
+        least.include(f64::NEG_INFINITY, 1.0);
+        assert!(!least.exceeds(0.0, total));
+    }
 }

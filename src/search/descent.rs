@@ -7,8 +7,9 @@
 use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
+use super::evaluator::Evaluator;
 use super::moves::Move;
-use super::problem::{Evaluator, Laid, Problem};
+use super::problem::{Laid, Problem};
 use super::starts::kicked;
 use crate::error::Result;
 use rand_pcg::Pcg64Mcg;

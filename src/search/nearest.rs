@@ -7,7 +7,8 @@
 use super::candidate::Candidate;
 use super::constraints::{Constraint, Margin};
 use super::detail::Detail;
-use super::problem::{Evaluator, Problem};
+use super::evaluator::Evaluator;
+use super::problem::Problem;
 use crate::error::Result;
 use crate::model::{Study, Valid};
 use crate::statics::limits::Part;

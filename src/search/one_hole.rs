@@ -6,7 +6,8 @@
 
 use super::Constraint;
 use super::detail::Detail;
-use super::problem::{Evaluator, Problem};
+use super::evaluator::Evaluator;
+use super::problem::Problem;
 use crate::error::{Result, accept};
 use crate::model::{Study, Valid};
 use crate::statics::limits::{LimitTable, Part};

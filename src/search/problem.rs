@@ -4,9 +4,8 @@ use super::candidate::{Aims, Candidate, Variables};
 use super::constraints::{Constraint, Judge, Margin, Mechanics};
 use super::detail::{Detail, thinned};
 use super::moves::{self, Move};
-use crate::acoustics::measures::LeastSpread;
 use crate::acoustics::{
-    Adding, Field, Lines, Parts, Receivers, Sources, bands, cutting, measures, spectral,
+    Field, Lines, Parts, Receivers, Sources, bands, cutting, measures, spectral,
 };
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Seat, Study, Valid};
@@ -41,13 +40,13 @@ pub(super) struct Problem<'s> {
     pub sketch: bool,
     pub ears_m: Vec<Vec2>,
     /// The seats, then the places of the ceilings with no weight.
-    seats: Receivers,
+    pub seats: Receivers,
     /// Weights of the seats alone, and their sum.
     weights: Vec<f64>,
-    weight: f64,
+    pub weight: f64,
     /// Level of full drive over unit pressure, where the goals ask for it.
     full_drive_db: Option<f64>,
-    lines: Lines,
+    pub lines: Lines,
     parts: Parts,
     target_db: Option<Vec<f64>>,
     hang: Valid<Hang>,
@@ -161,7 +160,7 @@ impl<'s> Problem<'s> {
     }
 
     /// The sub-elements of some cabinets of a candidate.
-    fn sources(&self, laid: &Laid, cabinets: Range<usize>) -> Result<Sources> {
+    pub(super) fn sources(&self, laid: &Laid, cabinets: Range<usize>) -> Result<Sources> {
         let place = Placement::default();
         let sources = |range: Range<usize>| {
             Sources::of_cabinets(&self.hang, &laid.pose, place, range, self.parts)
@@ -177,8 +176,14 @@ impl<'s> Problem<'s> {
         Ok(all)
     }
 
+    /// Weight of a place that is a seat, and what is to be taken off the level there.
+    pub(super) fn seat(&self, place: usize) -> Option<(f64, f64)> {
+        let wanted_db = self.target_db.as_ref().map_or(0.0, |target| target[place]);
+        self.weights.get(place).map(|&weight| (weight, wanted_db))
+    }
+
     /// What is measured of `field`, in which seats and places hear these levels.
-    fn heard(&self, field: &Field, levels_db: &[f64]) -> Heard {
+    pub(super) fn heard(&self, field: &Field, levels_db: &[f64]) -> Heard {
         let goals = &self.study.goals;
         let target_db = self.target_db.as_deref();
         let (seats_db, quiet_db) = levels_db.split_at(self.weights.len());
@@ -312,120 +317,22 @@ fn mixed(seats: &[Seat]) -> Vec<Seat> {
         .collect()
 }
 
-/// Evaluates candidates, keeping the fields of the upper cabinets of a base candidate: a change of
-/// pin j turns only the cabinets below joint j.
-pub(super) struct Evaluator<'p, 's> {
-    problem: &'p Problem<'s>,
-    base: Option<Laid>,
-    /// Field of the first k cabinets of the base, for each k below `valid`.
-    kept: Vec<Field>,
-    valid: usize,
-    /// Of the last candidate: its field, and the levels of seats and places.
-    field: Field,
-    levels_db: Vec<f64>,
-    pub evaluations: u64,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-impl<'p, 's> Evaluator<'p, 's> {
-    pub(super) fn new(problem: &'p Problem<'s>) -> Self {
-        let silent = Field::silent(&problem.seats, &problem.lines);
-        Self {
-            problem,
-            base: None,
-            kept: vec![silent.clone(); problem.hang.cabinets.len() + 1],
-            valid: 1,
-            field: silent,
-            levels_db: Vec::new(),
-            evaluations: 0,
-        }
-    }
-
-    /// Number of cabinets, from the top, that stand in `laid` as they do in the base.
-    fn shared(&self, laid: &Laid) -> usize {
-        let Some(base) = &self.base else {
-            return 0;
+    #[test]
+    fn mixing_keeps_every_seat() {
+        let seat = |x: usize| Seat {
+            ear_m: [x as f64, 0.0, 1.2],
+            weight: 1.0,
+            area: 0,
         };
-        let same_top = base.candidate.top == laid.candidate.top;
-        if !same_top || base.tilt_deg.to_bits() != laid.tilt_deg.to_bits() {
-            return 0;
+        for count in [0, 1, 8, 43] {
+            let seats: Vec<Seat> = (0..count).map(seat).collect();
+            let mut mixed = mixed(&seats);
+            mixed.sort_by(|a, b| a.ear_m[0].total_cmp(&b.ear_m[0]));
+            assert_eq!(mixed, seats);
         }
-        let pins = base.candidate.pins.iter().zip(&laid.candidate.pins);
-        let turned = 1 + pins.take_while(|(a, b)| a == b).count();
-        let gains = base.candidate.gains.iter().zip(&laid.candidate.gains);
-        match gains.clone().position(|(a, b)| a != b) {
-            Some(regained) => turned.min(regained),
-            None => turned,
-        }
-    }
-
-    /// Makes `laid` the base whose upper cabinets are kept.
-    pub(super) fn rebase(&mut self, laid: Laid) {
-        self.valid = self.valid.min(self.shared(&laid) + 1);
-        self.base = Some(laid);
-    }
-
-    /// Works out the kept fields up to that of the first `cabinets` of the base.
-    fn keep(&mut self, cabinets: usize) -> Result<()> {
-        let Some(base) = self.base.take() else {
-            return Ok(());
-        };
-        for cabinet in self.valid - 1..cabinets {
-            let problem = self.problem;
-            let sources = problem.sources(&base, cabinet..cabinet + 1)?;
-            let adding = Adding::new(&sources, &problem.seats, &problem.lines);
-            let (above, below) = self.kept.split_at_mut(cabinet + 1);
-            for tile in 0..adding.tiles() {
-                adding.add_to(tile, &above[cabinet], &mut below[0]);
-            }
-            self.valid = cabinet + 2;
-        }
-        self.base = Some(base);
-        Ok(())
-    }
-
-    /// What the seats hear of `laid`.
-    pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
-        self.add_up(laid, f64::INFINITY)?;
-        self.heard()
-    }
-
-    /// What the seats hear of `laid`; none as soon as its objective is known to exceed `most_db`.
-    pub(super) fn hear_within(&mut self, laid: &Laid, most_db: f64) -> Result<Option<Heard>> {
-        let whole = self.add_up(laid, most_db)?;
-        whole.then(|| self.heard()).transpose()
-    }
-
-    /// Works out the field of `laid` and its levels; false where it stopped early because the
-    /// evenness must exceed `most_db`.
-    fn add_up(&mut self, laid: &Laid, most_db: f64) -> Result<bool> {
-        self.evaluations += 1;
-        let shared = self.shared(laid);
-        self.keep(shared)?;
-        let problem = self.problem;
-        let sources = problem.sources(laid, shared..problem.hang.cabinets.len())?;
-        let adding = Adding::new(&sources, &problem.seats, &problem.lines);
-        let mut least = LeastSpread::default();
-        self.levels_db.clear();
-        for tile in 0..adding.tiles() {
-            adding.add_to(tile, &self.kept[shared], &mut self.field);
-            for level_db in measures::tile_broadband_db(&self.field, &problem.lines, tile) {
-                if let Some(&weight) = problem.weights.get(self.levels_db.len()) {
-                    let wanted_db = problem.target_db.as_ref();
-                    let wanted_db = wanted_db.map_or(0.0, |target| target[self.levels_db.len()]);
-                    least.include(level_db - wanted_db, weight);
-                }
-                self.levels_db.push(level_db);
-            }
-            if least.exceeds(most_db, problem.weight) {
-                return Ok(false);
-            }
-        }
-        Ok(true)
-    }
-
-    fn heard(&self) -> Result<Heard> {
-        let heard = self.problem.heard(&self.field, &self.levels_db);
-        measures::where_all_hear(heard.evenness_db)?;
-        Ok(heard)
     }
 }

@@ -6,7 +6,8 @@
 use super::Handle;
 use super::candidate::Candidate;
 use super::descent::{Score, Scored, better};
-use super::problem::{Evaluator, Problem};
+use super::evaluator::Evaluator;
+use super::problem::Problem;
 use crate::error::{InputError, Result, accept};
 use rayon::prelude::*;
 

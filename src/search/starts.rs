@@ -3,8 +3,9 @@
 use super::Handle;
 use super::candidate::Candidate;
 use super::descent::{Score, Scored};
+use super::evaluator::Evaluator;
 use super::law::{self, Sight};
-use super::problem::{Evaluator, Problem};
+use super::problem::Problem;
 use crate::error::{InputError, Result};
 use crate::pose::Vec2;
 use rand_pcg::Pcg64Mcg;
