@@ -185,8 +185,8 @@ def optimise_splays(
     seed : int
         Chooses the random starts.
     prove : bool
-        Look at every candidate instead, at most 2·10⁷ of them. Two busy cores took half a minute
-        for 2·10⁶ (8 cabinets of 6 positions, 7 tilts); benches/search_quality.py measures it.
+        Look at every candidate instead, at most 2·10⁷ of them. A core beside a busy one took
+        14 s for 2·10⁶ (8 cabinets of 6 positions, 7 tilts); benches/search_quality.py measures it.
     budget_evaluations : int, optional
         End after about so many evaluations; the answer is the same on every machine.
     budget_s : float, optional
