@@ -110,7 +110,7 @@ def test_a_crossed_line_of_sight_has_no_nearest_study() -> None:
 
 def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
     study = builders.study(
-        hang=builders.hang([0.0] * 15), pick_x_m=(0.2, -0.8), tilt_step_deg=0.05, lines_per_band=24
+        hang=builders.hang([0.0] * 15), pick_x_m=(0.2, -0.8), tilt_step_deg=0.25, lines_per_band=24
     )
     # Against the whole search in the same run: other work on the cores slows down both.
     start = time.monotonic()
