@@ -46,7 +46,8 @@
 //! ```
 //!
 //! `accumulate` is single-threaded, so that a search can give each thread a candidate; its result
-//! depends on nothing but its arguments, bit for bit. [`Parts::Within`] finds the sub-division for
+//! depends on nothing but its arguments, bit for bit. [`Adding`] does the same a few receivers at a
+//! time, for a search that gives up a candidate before all seats are known. [`Parts::Within`] finds the sub-division for
 //! one pose; a search takes the largest over its range once ([`cutting::parts_within`]) and keeps
 //! it with [`Parts::Each`], so that candidates are compared alike.
 

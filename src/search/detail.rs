@@ -1,4 +1,5 @@
-//! How finely a candidate is heard: in full, or as a sketch for the many candidates on the way.
+//! How finely a candidate is heard, and in which order its seats: in full, or as a sketch for the
+//! many candidates on the way.
 
 use crate::model::{Seat, Study};
 
@@ -59,17 +60,41 @@ pub(super) fn thinned(seats: &[Seat], most: usize) -> Vec<Seat> {
         .collect()
 }
 
+/// The same seats in an order of which every stretch has some from all over: it soon tells an uneven
+/// hang.
+pub(super) fn mixed(seats: &[Seat]) -> Vec<Seat> {
+    const STRETCH: usize = 8;
+    let stretches = seats.len().div_ceil(STRETCH);
+    (0..stretches)
+        .flat_map(|first| seats.iter().skip(first).step_by(stretches))
+        .copied()
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn thinning_keeps_the_weight_and_the_limit() {
-        let seat = |x: usize| Seat {
+    fn seat(x: usize) -> Seat {
+        Seat {
             ear_m: [x as f64, 0.0, 1.2],
             weight: 1.0 + x as f64,
             area: 0,
-        };
+        }
+    }
+
+    #[test]
+    fn mixing_keeps_every_seat() {
+        for count in [0, 1, 8, 43] {
+            let seats: Vec<Seat> = (0..count).map(seat).collect();
+            let mut mixed = mixed(&seats);
+            mixed.sort_by(|a, b| a.ear_m[0].total_cmp(&b.ear_m[0]));
+            assert_eq!(mixed, seats);
+        }
+    }
+
+    #[test]
+    fn thinning_keeps_the_weight_and_the_limit() {
         let seats: Vec<Seat> = (0..101).map(seat).collect();
         let total = |seats: &[Seat]| seats.iter().map(|seat| seat.weight).sum::<f64>();
         let few = thinned(&seats, 40);

@@ -2,7 +2,7 @@
 
 use super::candidate::{Aims, Candidate, Variables};
 use super::constraints::{Constraint, Judge, Margin, Mechanics};
-use super::detail::{Detail, thinned};
+use super::detail::{Detail, mixed, thinned};
 use super::moves::{self, Move};
 use crate::acoustics::{
     Field, Lines, Parts, Receivers, Sources, bands, cutting, measures, spectral,
@@ -304,35 +304,4 @@ fn folded(seats: Vec<Seat>) -> Vec<Seat> {
         }
     }
     folded
-}
-
-/// The same seats in an order of which every stretch has some from all over: it soon tells an uneven
-/// hang.
-fn mixed(seats: &[Seat]) -> Vec<Seat> {
-    const STRETCH: usize = 8;
-    let stretches = seats.len().div_ceil(STRETCH);
-    (0..stretches)
-        .flat_map(|first| seats.iter().skip(first).step_by(stretches))
-        .copied()
-        .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn mixing_keeps_every_seat() {
-        let seat = |x: usize| Seat {
-            ear_m: [x as f64, 0.0, 1.2],
-            weight: 1.0,
-            area: 0,
-        };
-        for count in [0, 1, 8, 43] {
-            let seats: Vec<Seat> = (0..count).map(seat).collect();
-            let mut mixed = mixed(&seats);
-            mixed.sort_by(|a, b| a.ear_m[0].total_cmp(&b.ear_m[0]));
-            assert_eq!(mixed, seats);
-        }
-    }
 }
