@@ -24,12 +24,12 @@ impl Detail {
         }
     }
 
-    /// Enough to tell a good hang from a poor one, at about a tenth of the work.
+    /// Enough to tell a good hang from a poor one, at a fraction of the work.
     pub(super) fn sketch(study: &Study) -> Self {
         Self {
             lines_per_band: study.lines_per_band.min(2),
             tolerance: 0.1,
-            most_seats: 40,
+            most_seats: 80,
         }
     }
 

@@ -18,7 +18,7 @@ use std::collections::HashSet;
 
 /// Walks that go on and how they cool, round by round. The first is cold: it only finds the floor
 /// of each start's own valley. Steps are for a hang of [`USUAL_JOINTS`].
-const ROUNDS: [(usize, Cooling); 3] = [
+const ROUNDS: [(usize, Cooling); 2] = [
     (
         usize::MAX,
         Cooling {
@@ -35,27 +35,21 @@ const ROUNDS: [(usize, Cooling); 3] = [
             cold: 0.02,
         },
     ),
-    (
-        2,
-        Cooling {
-            steps: 4500.0,
-            hot: 0.05,
-            cold: 0.005,
-        },
-    ),
 ];
 
 /// The walks with all seats.
 const NEAR_WALKS: usize = 2;
 const NEAR: Cooling = Cooling {
-    steps: 1500.0,
+    steps: 2500.0,
     hot: 0.03,
-    cold: 0.01,
+    cold: 0.003,
 };
 
-/// Joints of a hang of usual length, and how steps grow with joints.
+/// Joints of a hang of usual length, and the powers of length by which steps grow: the longer the
+/// hang, the less of it a sketch can tell.
 const USUAL_JOINTS: f64 = 15.0;
 const GROWTH: f64 = 1.5;
+const NEAR_GROWTH: f64 = 3.0;
 
 /// Shorter hangs, whose steps cost less, are walked longer, up to so much.
 const MOST_SPARED: f64 = 2.0;
@@ -74,8 +68,9 @@ const WALKS_SHARE: f64 = 0.75;
 
 /// What a budget leaves of the race.
 struct Plan {
-    /// Factor on the steps of every walk.
+    /// Factors on the steps of walks among sketches, and of those with all seats.
     walks: f64,
+    near_walks: f64,
     kicks: Kicks,
     descents: usize,
     /// Evaluations each descent may make.
@@ -88,18 +83,20 @@ impl Plan {
         let length = joints.max(1) as f64 / USUAL_JOINTS;
         let spared = length.powi(-2).min(MOST_SPARED);
         let growth = length.powf(GROWTH).max(spared);
-        let walked: f64 = ROUNDS
+        let near_growth = length.powf(NEAR_GROWTH).max(spared);
+        let sketched: f64 = ROUNDS
             .iter()
             .map(|(walks, cooling)| (*walks).min(starts) as f64 * cooling.steps)
-            .sum::<f64>()
-            + NEAR_WALKS as f64 * NEAR.steps;
+            .sum();
+        let walked = growth * sketched + near_growth * NEAR_WALKS as f64 * NEAR.steps;
         let kicks = (KICK_WORK / joints.pow(3).max(1)).min(MOST_KICKS);
         let descents = (DESCENTS + kicks).min(MOST_DESCENTS);
         let left = options
             .budget_evaluations
-            .map_or(1.0, |b| WALKS_SHARE * b as f64 / (growth * walked));
+            .map_or(1.0, |b| WALKS_SHARE * b as f64 / walked);
         Self {
             walks: growth * left.min(1.0),
+            near_walks: near_growth * left.min(1.0),
             kicks: Kicks {
                 count: kicks,
                 seed: options.seed,
@@ -135,7 +132,7 @@ pub(super) fn race(
         pool.extend(runners.iter().cloned());
     }
     let runners = best_heard(&near, pool.clone(), NEAR_WALKS, handle)?;
-    let cooling = NEAR.longer(plan.walks);
+    let cooling = NEAR.longer(plan.near_walks);
     pool.extend(cooled(&near, handle, runners, cooling, options.seed)?);
 
     let finalists = best_heard(problem, pool, plan.descents, handle)?;
