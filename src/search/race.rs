@@ -1,8 +1,8 @@
 //! From many rough starts to one settled hang.
 //!
-//! Walks that cool ([`anneal`]) run among sketches; round by round fewer of them go on, from less
-//! cold to cold again. The best are walked once more with all seats, and the best of those are
-//! heard in full and descended from until no move betters them ([`Descent`]).
+//! Walks that cool ([`anneal`]) run among sketches: short cold ones from every start, then long hot
+//! ones from the best. The best of all are walked once more with all seats, and the best of those
+//! are heard in full and descended from until no move betters them ([`Descent`]).
 
 use super::anneal::{Cooling, anneal};
 use super::candidate::Candidate;
@@ -22,7 +22,7 @@ const ROUNDS: [(usize, Cooling); 2] = [
     (
         usize::MAX,
         Cooling {
-            steps: 1200.0,
+            steps: 400.0,
             hot: 0.03,
             cold: 0.005,
         },
@@ -30,29 +30,26 @@ const ROUNDS: [(usize, Cooling); 2] = [
     (
         4,
         Cooling {
-            steps: 3000.0,
-            hot: 0.1,
-            cold: 0.02,
+            steps: 4000.0,
+            hot: 0.2,
+            cold: 0.03,
         },
     ),
 ];
 
 /// The walks with all seats.
-const NEAR_WALKS: usize = 2;
+const NEAR_WALKS: usize = 4;
 const NEAR: Cooling = Cooling {
-    steps: 2500.0,
+    steps: 1500.0,
     hot: 0.03,
-    cold: 0.003,
+    cold: 0.002,
 };
 
-/// Joints of a hang of usual length, and the powers of length by which steps grow: the longer the
-/// hang, the less of it a sketch can tell.
+/// Joints of a hang of usual length. Longer hangs have more to be found, and shorter ones cost less
+/// a step: both are walked longer, by a power of how far they are from the usual, up to so much.
 const USUAL_JOINTS: f64 = 15.0;
-const GROWTH: f64 = 1.5;
-const NEAR_GROWTH: f64 = 3.0;
-
-/// Shorter hangs, whose steps cost less, are walked longer, up to so much.
-const MOST_SPARED: f64 = 2.0;
+const GROWTH: i32 = 3;
+const MOST_GROWTH: f64 = 4.0;
 
 /// Descents in full at least, and at most where disturbances are cheap.
 const DESCENTS: usize = 2;
@@ -68,9 +65,8 @@ const WALKS_SHARE: f64 = 0.75;
 
 /// What a budget leaves of the race.
 struct Plan {
-    /// Factors on the steps of walks among sketches, and of those with all seats.
+    /// Factor on the steps of every walk.
     walks: f64,
-    near_walks: f64,
     kicks: Kicks,
     descents: usize,
     /// Evaluations each descent may make.
@@ -81,22 +77,19 @@ struct Plan {
 impl Plan {
     fn new(joints: usize, starts: usize, options: Options) -> Self {
         let length = joints.max(1) as f64 / USUAL_JOINTS;
-        let spared = length.powi(-2).min(MOST_SPARED);
-        let growth = length.powf(GROWTH).max(spared);
-        let near_growth = length.powf(NEAR_GROWTH).max(spared);
-        let sketched: f64 = ROUNDS
+        let growth = length.max(1.0 / length).powi(GROWTH).min(MOST_GROWTH);
+        let walked: f64 = ROUNDS
             .iter()
             .map(|(walks, cooling)| (*walks).min(starts) as f64 * cooling.steps)
-            .sum();
-        let walked = growth * sketched + near_growth * NEAR_WALKS as f64 * NEAR.steps;
+            .sum::<f64>()
+            + NEAR_WALKS as f64 * NEAR.steps;
         let kicks = (KICK_WORK / joints.pow(3).max(1)).min(MOST_KICKS);
         let descents = (DESCENTS + kicks).min(MOST_DESCENTS);
         let left = options
             .budget_evaluations
-            .map_or(1.0, |b| WALKS_SHARE * b as f64 / walked);
+            .map_or(1.0, |b| WALKS_SHARE * b as f64 / (growth * walked));
         Self {
             walks: growth * left.min(1.0),
-            near_walks: near_growth * left.min(1.0),
             kicks: Kicks {
                 count: kicks,
                 seed: options.seed,
@@ -132,7 +125,7 @@ pub(super) fn race(
         pool.extend(runners.iter().cloned());
     }
     let runners = best_heard(&near, pool.clone(), NEAR_WALKS, handle)?;
-    let cooling = NEAR.longer(plan.near_walks);
+    let cooling = NEAR.longer(plan.walks);
     pool.extend(cooled(&near, handle, runners, cooling, options.seed)?);
 
     let finalists = best_heard(problem, pool, plan.descents, handle)?;
