@@ -47,9 +47,10 @@
 //!
 //! `accumulate` is single-threaded, so that a search can give each thread a candidate; its result
 //! depends on nothing but its arguments, bit for bit. [`Adding`] does the same a few receivers at a
-//! time, for a search that gives up a candidate before all seats are known. [`Parts::Within`] finds the sub-division for
-//! one pose; a search takes the largest over its range once ([`cutting::parts_within`]) and keeps
-//! it with [`Parts::Each`], so that candidates are compared alike.
+//! time, for a search that gives up a candidate before all seats are known. [`Parts::Within`] finds
+//! the sub-division for one pose; a search takes the largest over its range once
+//! ([`cutting::parts_within`]) and keeps it with [`Parts::Each`], so that candidates are compared
+//! alike.
 
 pub mod air;
 pub mod balloon;
