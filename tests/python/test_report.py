@@ -181,13 +181,32 @@ def test_whatever_speaks_against_hanging_it_stands_at_the_top(demo_answer: ha.An
     assert "DO NOT HANG LIKE THIS: the slip clutch slips" in over(demo_answer, closing=slips)
     opens = dataclasses.replace(closing, closing_force_n=None, at_closing=None,
                                 closed_state="the chain has no lever on a joint")  # fmt: skip
-    assert "the rear does not close" in over(demo_answer, closing=opens)
+    assert "nothing holds the rear closed" in over(demo_answer, closing=opens)
     no_link = dataclasses.replace(chain, link=None, ended="chain too short")
     assert "no link of the closing chain fits" in over(demo_answer, shortening=no_link)
     worn = [LimitRow("lever hoist", 11.0, 10.0, 1.1, "on the way")]
     assert "lever hoist: 110 % of the stated limit" in over(demo_answer, limits=worn)
     slack = dataclasses.replace(demo_answer.hoists, slack=demo_answer.hoists.slack | True)
     assert "hoist 1 is slack" in over(demo_answer, hoists=slack)
+
+
+@pytest.mark.parametrize(
+    "ended", ["jammed", "overshot", "chain slips off an edge", "no rest found", "budget spent"]
+)
+def test_a_closing_that_ends_otherwise_is_not_to_be_followed(
+    ended: str, demo_answer: ha.Answer
+) -> None:
+    assert demo_answer.closing is not None
+    assert demo_answer.closing.closing_force_n is not None
+    sheet = over(demo_answer, closing=dataclasses.replace(demo_answer.closing, ended=ended))
+    assert f"DO NOT HANG LIKE THIS: the rear does not close: {ended}." in sheet
+    assert "Shorten the chain" not in sheet
+
+
+def test_a_hoist_that_goes_slack_on_the_way_stands_at_the_top(demo_answer: ha.Answer) -> None:
+    assert demo_answer.closing is not None
+    slack = dataclasses.replace(demo_answer.closing, slack_hoist="rear")
+    assert "a hoist goes slack while the rear closes: rear" in over(demo_answer, closing=slack)
 
 
 def test_figures_are_printed_as_people_read_them() -> None:

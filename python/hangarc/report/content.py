@@ -108,8 +108,12 @@ def _unmet(answer: Answer) -> list[str]:
         f"hoist {number} is slack" for number, slack in enumerate(answer.hoists.slack, 1) if slack
     ]
     closing, chain = answer.closing, answer.shortening
+    if closing is not None and closing.ended != "closed":
+        unmet.append(f"the rear does not close: {closing.ended}")
+    if closing is not None and closing.slack_hoist != "none":
+        unmet.append(f"a hoist goes slack while the rear closes: {closing.slack_hoist}")
     if closing is not None and closing.closing_force_n is None:
-        unmet.append(f"the rear does not close: {closing.closed_state}")
+        unmet.append(f"nothing holds the rear closed: {closing.closed_state}")
     elif closing is not None and closing.clutch not in ("closes", NOT_STATED):
         unmet.append(f"the slip clutch {closing.clutch}")
     if chain is not None and chain.link is None:
@@ -246,7 +250,8 @@ def _rear(answer: Answer) -> Section:
     facts.append(("Joints close in the order", ", ".join(map(str, closing.order))))
     sentences = []
     chain = answer.shortening
-    if chain is not None and chain.link is not None and closing.closing_force_n is not None:
+    closes = closing.ended == "closed" and closing.closing_force_n is not None
+    if chain is not None and chain.link is not None and closes:
         sentences.append(
             f"Shorten the chain to {chain.link} links, draw the lever hoist out to "
             f"{length(chain.hoist_open_m)} and hook it in. Pull until the hoist is "
