@@ -50,6 +50,7 @@ from hangarc.closing_answers import (
     closing_spread,
 )
 from hangarc.errors import InputError
+from hangarc.job import Anchor, Job, Suspension
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.levels import (
     Coverage,
@@ -149,12 +150,14 @@ from hangarc.wind import (
     wind_loads,
     wind_speed_at_limits,
 )
+from hangarc.work import Work
 
 if TYPE_CHECKING:
     from hangarc import demo, io, plot, report
 
 __all__ = [
     "Air",
+    "Anchor",
     "AngleReading",
     "Answer",
     "AreaLevels",
@@ -189,6 +192,7 @@ __all__ = [
     "HoistScatter",
     "HoleRow",
     "InputError",
+    "Job",
     "JointForces",
     "JointLoads",
     "LevelMap",
@@ -220,11 +224,13 @@ __all__ = [
     "SpanLimit",
     "SpanUse",
     "Study",
+    "Suspension",
     "Throw",
     "Venue",
     "Wind",
     "WindLoads",
     "WindShadow",
+    "Work",
     "__version__",
     "air_absorption_db_per_m",
     "answer",

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import dataclasses
-import json
-import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
-from hangarc._core import __version__
+import numpy as np
+
+from hangarc import _document
 from hangarc._record import Result, instance
 from hangarc.acoustics import AreaLevels, SeatLevels, area_levels, seat_levels
-from hangarc.closing import Closing, Shortening, close, shortening
+from hangarc.closing import Closing, Shortening, shortening
+from hangarc.job import Job
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.model import Cabinet, Hang, Study
 from hangarc.search import SearchResult, optimise_splays
 from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads
+from hangarc.work import Work, close_on_picks, plan_work
 
-ANSWER_VERSION = 1
+ANSWER_VERSION = 2
+# Rows of the closing path that are stored between its contacts.
+STORED_ROWS = 40
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -30,6 +33,8 @@ class Answer(Result):
     ----------
     study : Study
         The question.
+    job : Job
+        Who, where and with what.
     search : SearchResult
         The pins, tilt, height and picks found.
     pose : Pose
@@ -50,9 +55,12 @@ class Answer(Result):
         Levels at the seats from the found hang, and from the best straight one.
     areas, straight_areas : list of AreaLevels
         The same area by area.
+    work : Work
+        The work of hanging it, in its order.
     """
 
     study: Study
+    job: Job
     search: SearchResult
     pose: Pose
     throws: list[Throw | None]
@@ -65,6 +73,7 @@ class Answer(Result):
     straight_seats: SeatLevels
     areas: list[AreaLevels]
     straight_areas: list[AreaLevels]
+    work: Work
 
     @property
     def hang(self) -> Hang:
@@ -74,25 +83,37 @@ class Answer(Result):
     def to_json(self) -> str:
         """Write the study and its answer as versioned JSON.
 
-        ``value.study`` holds the fields of the `Study`; figures that are not finite become null.
+        ``value.study`` holds the fields of the `Study`. Of the closing path every contact is kept
+        and some 40 rows between them. Numbers that are not finite stand as the words ``"inf"``,
+        ``"-inf"`` and ``"nan"``.
         """
-        document = {
-            "kind": "answer",
-            "version": ANSWER_VERSION,
-            "hangarc": __version__,
-            "value": _finite(self.to_dict()),
-        }
-        return json.dumps(document, indent=1, allow_nan=False, ensure_ascii=False) + "\n"
+        closing = None if self.closing is None else _thinned(self.closing)
+        value = dataclasses.replace(self, closing=closing).to_dict()
+        return _document.write("answer", ANSWER_VERSION, value)
+
+    @classmethod
+    def from_json(cls, text: str) -> Answer:
+        """Read what `to_json` wrote; the same but for the rows left out of the closing path.
+
+        Raises
+        ------
+        InputError
+            Not JSON, another kind or version, or a missing or unknown field.
+        """
+        return _document.build(cls, _document.read(text, "answer", ANSWER_VERSION))
 
 
-def _finite(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_finite(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
+def _thinned(closing: Closing) -> Closing:
+    """The closing with every contact of its path and rows evenly between them."""
+    chain_m = closing.path["chain_m"]
+    at_contact = np.isin(chain_m, [event.chain_m for event in closing.events])
+    if len(chain_m) <= STORED_ROWS + at_contact.sum():
+        return closing
+    evenly = np.linspace(0, len(chain_m) - 1, STORED_ROWS).round().astype(int)
+    rows = np.union1d(np.flatnonzero(at_contact), evenly)
+    return dataclasses.replace(
+        closing, path={name: column[rows] for name, column in closing.path.items()}
+    )
 
 
 def answer(
@@ -100,6 +121,10 @@ def answer(
     seed: int = 0,
     prove: bool = False,
     progress: Callable[[int], object] | None = None,
+    *,
+    job: Job | None = None,
+    budget_evaluations: int | None = None,
+    budget_s: float | None = None,
 ) -> Answer:
     """Search for the pins and calculate everything a hang sheet states about them.
 
@@ -107,8 +132,10 @@ def answer(
     ----------
     study : Study
         The question.
-    seed, prove, progress
+    seed, prove, progress, budget_evaluations, budget_s
         As in `optimise_splays`.
+    job : Job, optional
+        Who, where and with what the hang is built; left out, as `Job()` has it.
 
     Returns
     -------
@@ -119,7 +146,10 @@ def answer(
     InputError
         As `optimise_splays`; or a compression hang lacks its bottom frame or chain anchors.
     """
-    search = optimise_splays(instance("study", study, Study), seed, prove, progress=progress)
+    job = instance("job", Job() if job is None else job, Job)
+    search = optimise_splays(
+        instance("study", study, Study), seed, prove, budget_evaluations, budget_s, progress
+    )
     hang, tilt_deg, top_m = search.hang, search.tilt_deg, search.top_m
     compression = hang.rigging == "compression"
     straight = dataclasses.replace(
@@ -127,21 +157,30 @@ def answer(
     )
     seats = _seats(study, hang, tilt_deg, top_m)
     straight_seats = _seats(study, straight, search.straight_tilt_deg, search.straight_top_m)
-    closing = close(hang, tilt_deg) if compression else None
+    pick_x_m = search.pick_x_m.tolist()
+    closing, preload_n = (
+        close_on_picks(hang, tilt_deg, pick_x_m, job) if compression else (None, 0.0)
+    )
+    placed, loads = pose(hang, tilt_deg, top_m), hoist_loads(hang, tilt_deg, pick_x_m)
+    shortened = shortening(hang, tilt_deg) if compression and hang.gear else None
     return Answer(
         study=study,
+        job=job,
         search=search,
-        pose=pose(hang, tilt_deg, top_m),
+        pose=placed,
         throws=throws(hang, tilt_deg, top_m, study.venue),
-        hoists=hoist_loads(hang, tilt_deg, search.pick_x_m.tolist()),
+        hoists=loads,
         joints=None if compression else joint_loads(hang, tilt_deg),
         closing=closing,
-        shortening=shortening(hang, tilt_deg) if compression and hang.gear else None,
+        shortening=shortened,
         limits=_greatest(search.limits, closing),
         seats=seats,
         straight_seats=straight_seats,
         areas=area_levels(seats),
         straight_areas=area_levels(straight_seats),
+        work=plan_work(
+            study, job, hang, tilt_deg, pick_x_m, placed, loads, closing, preload_n, shortened
+        ),
     )
 
 

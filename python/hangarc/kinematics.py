@@ -6,10 +6,10 @@ import dataclasses
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real
+from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang, Venue
 
 
@@ -53,8 +53,10 @@ class Pose(Result):
     trim_m: float
 
 
-def pose(hang: Hang, tilt_deg: float, top_m: float = 0.0) -> Pose:
-    """Place every body of `hang` at its pinned angles.
+def pose(
+    hang: Hang, tilt_deg: float, top_m: float = 0.0, *, splays_deg: ArrayLike | None = None
+) -> Pose:
+    """Place every body of `hang` at its pinned angles, or at others it passes through.
 
     The axis of cabinet i+1 lies `splays_deg[i]` below that of cabinet i; each body hangs by its
     upper front hinge from its upper neighbour's lower front hinge.
@@ -67,6 +69,9 @@ def pose(hang: Hang, tilt_deg: float, top_m: float = 0.0) -> Pose:
         Elevation of the fly frame's axis, −90 to 90°.
     top_m : float
         Height of cabinet 0's upper front hinge.
+    splays_deg : array_like, shape (n-1,), optional
+        Angles between cabinets, within ±90°, of a hang that is open or on its way to closed; left
+        out, the hang's pins.
 
     Returns
     -------
@@ -78,7 +83,10 @@ def pose(hang: Hang, tilt_deg: float, top_m: float = 0.0) -> Pose:
         An argument of the wrong type, not finite, or out of range.
     """
     fields: dict[str, Any] = _core.pose(
-        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), real("top_m", top_m)
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        real("top_m", top_m),
+        None if splays_deg is None else real_array("splays_deg", splays_deg, 1).tolist(),
     )
     return Pose(**fields)
 

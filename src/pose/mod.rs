@@ -10,7 +10,7 @@ mod throws;
 pub use placement::Placement;
 pub use throws::{Throw, throws};
 
-use crate::error::{Result, finite, within_range};
+use crate::error::{Result, accept, each, finite, within_range};
 use crate::model::{Cabinet, Hang, Point, Valid};
 use nalgebra::{Rotation2, Vector2};
 
@@ -75,6 +75,27 @@ pub fn pose(hang: &Valid<Hang>, tilt_deg: f64, top_m: f64) -> Result<Pose> {
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     finite("top_m", top_m)?;
     Ok(place(hang, &hang.splays_deg, tilt_deg, top_m))
+}
+
+/// Places every body at angles between cabinets that need not be pin positions: a hang that is open
+/// or on its way to closed.
+///
+/// # Errors
+/// Not one angle a gap between cabinets, an angle beyond ±90, or as [`pose`].
+pub fn pose_at(hang: &Valid<Hang>, splays_deg: &[f64], tilt_deg: f64, top_m: f64) -> Result<Pose> {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    finite("top_m", top_m)?;
+    let gaps = hang.splays_deg.len();
+    accept(
+        splays_deg.len() == gaps,
+        "splays_deg",
+        format!("{} angles", splays_deg.len()),
+        format_args!("{gaps} angles, one a gap between cabinets"),
+    )?;
+    each("splays_deg", splays_deg, |field, angle| {
+        within_range(field, angle, -90.0, 90.0)
+    })?;
+    Ok(place(hang, splays_deg, tilt_deg, top_m))
 }
 
 /// Places every body at the given angles between cabinets, which need not be pin positions.

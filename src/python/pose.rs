@@ -13,8 +13,13 @@ fn pose<'py>(
     hang: &Hang,
     tilt_deg: f64,
     top_m: f64,
+    splays_deg: Option<Vec<f64>>,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let pose = or_raise(py, core::pose(&hang.0, tilt_deg, top_m))?;
+    let pose = match splays_deg {
+        Some(angles) => core::pose_at(&hang.0, &angles, tilt_deg, top_m),
+        None => core::pose(&hang.0, tilt_deg, top_m),
+    };
+    let pose = or_raise(py, pose)?;
     let fields = PyDict::new(py);
     fields.set_item("axis_deg", degrees(py, &pose.axis_rad))?;
     fields.set_item("hinge_m", points(py, &pose.hinge_m)?)?;

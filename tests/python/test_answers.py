@@ -71,13 +71,69 @@ def test_the_trim_keeps_the_minimum(demo_answer: ha.Answer) -> None:
 
 def test_the_answer_is_written_with_its_study(demo_answer: ha.Answer) -> None:
     document = json.loads(demo_answer.to_json())
-    assert (document["kind"], document["version"]) == ("answer", 1)
+    assert (document["kind"], document["version"]) == ("answer", 2)
     assert document["hangarc"] == ha.__version__
     value = document["value"]
     assert ha.Study.from_dict(value["study"]) == demo_answer.study
     assert value["search"]["splays_deg"] == demo_answer.search.splays_deg.tolist()
     assert value["search"]["evenness_db"] == demo_answer.search.evenness_db
     assert value["closing"]["closing_force_n"] > 0.0
+
+
+def test_an_answer_comes_back_from_its_json_field_by_field(demo_answer: ha.Answer) -> None:
+    text = demo_answer.to_json()
+    back = ha.Answer.from_json(text)
+    assert back.to_json() == text
+    assert back.hang == demo_answer.hang
+    assert isinstance(back.search.pick_x_m, np.ndarray)
+    assert back.search.status == demo_answer.search.status
+    assert isinstance(back.search.limits[0], ha.LimitRow)
+    want, got = demo_answer.to_dict(), back.to_dict()
+    full, thin = want["closing"].pop("path"), got["closing"].pop("path")
+    assert want == got
+    # Every contact of the closing path is kept, and what is kept is as it was.
+    assert demo_answer.closing is not None
+    places = list(zip(full["chain_m"], full["force_n"], strict=True))
+    rows = [places.index(at) for at in zip(thin["chain_m"], thin["force_n"], strict=True)]
+    assert {event.chain_m for event in demo_answer.closing.events} <= set(thin["chain_m"])
+    for name, column in thin.items():
+        assert column == [full[name][row] for row in rows]
+    assert len(text) < 0.5 * len(json.dumps(demo_answer.to_dict()))
+
+
+def test_numbers_that_are_not_finite_come_back(demo_answer: ha.Answer) -> None:
+    assert demo_answer.closing is not None
+    straight = demo_answer.closing.straight_line_force_n.copy()
+    straight[1:4] = np.inf, -np.inf, np.nan
+    closing = dataclasses.replace(demo_answer.closing, straight_line_force_n=straight)
+    back = ha.Answer.from_json(dataclasses.replace(demo_answer, closing=closing).to_json())
+    assert back.closing is not None
+    np.testing.assert_array_equal(back.closing.straight_line_force_n, straight)
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"kind": "hang"}, "kind"),
+        ({"version": 1}, "version"),
+        ({"value": {}}, "value.study"),
+        ({"value": None}, "value"),
+    ],
+)
+def test_a_file_that_is_no_answer_is_refused_by_name(
+    change: dict[str, Any], field: str, demo_answer: ha.Answer
+) -> None:
+    document = json.loads(demo_answer.to_json())
+    with pytest.raises(ha.InputError) as caught:
+        ha.Answer.from_json(json.dumps({**document, **change}))
+    assert caught.value.field == field
+    with pytest.raises(ha.InputError, match="json"):
+        ha.Answer.from_json("{")
+
+
+def test_a_budget_ends_the_answer(demo_answer: ha.Answer) -> None:
+    found = ha.answer(demo_answer.study, budget_evaluations=2000)
+    assert found.search.status == "budget spent"
 
 
 def test_the_same_seed_gives_the_same_answer() -> None:
