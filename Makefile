@@ -6,7 +6,7 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches
 
-.PHONY: demo test test-rust test-python lint format bench docs clean
+.PHONY: demo test test-rust test-python campaign lint format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
@@ -22,6 +22,10 @@ test-rust:
 # The Python face, the outside checks, and every notebook.
 test-python: $(VENV)/.installed-dev
 	$(BIN)/pytest
+
+# Checks on a thousand random cases of which `make test` takes a sample.
+campaign: $(VENV)/.installed-dev
+	HANGARC_CAMPAIGN=1 $(BIN)/pytest tests/python/test_wind_rest.py
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check

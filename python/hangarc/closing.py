@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._record import RestEnd, Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
 from hangarc.statics import LimitRow
@@ -175,8 +175,10 @@ class RestAtForce(Result):
 
     Attributes
     ----------
-    ended : str
-        ``rested`` or ``budget spent``.
+    ended : {"at rest", "no step lowers the energy", "budget spent"}
+        How the descent ended; only ``at rest`` is a rest.
+    residual : float
+        The greatest moment that is not balanced, over all loads at a metre; at rest below 1e-9.
     angle_deg : ndarray, shape (j,)
         Joint angles.
     chain_m : float
@@ -187,7 +189,8 @@ class RestAtForce(Result):
         As in `JointForces`.
     """
 
-    ended: str
+    ended: RestEnd
+    residual: float
     angle_deg: Array
     chain_m: float
     contact_moment_nm: Array
@@ -227,7 +230,7 @@ class Shortening(Result):
     ----------
     ended : str
         ``fits``, or why no link does: ``stroke too short``, ``chain too short``,
-        ``hang too short for the hoist``.
+        ``hang too short for the hoist``, ``the free hang comes to no rest``.
     link : int or None
         The best link: it leaves most stroke at the shorter of both ends.
     links_feasible : ndarray of int

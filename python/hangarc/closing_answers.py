@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import RestEnd, Result, instance, real, whole
 from hangarc.closing import picks as given_picks
 from hangarc.model import Hang
 from hangarc.staging import ClosingStages, stages_of
@@ -26,7 +26,7 @@ class Bypass(Result):
     ----------
     ended : str
         ``carries``; ``stays slack``: the hang opens all the way; ``chain too short``: all links are
-        shorter than the closed hang; ``not closed``.
+        shorter than the closed hang; ``not closed``; ``no rest found``.
     link : int
         Links in the load path: the first that reach.
     slack_m : float
@@ -126,6 +126,8 @@ class BuildStage(Result):
     ----------
     cabinets : int
         Cabinets hung.
+    ended : {"at rest", "no step lowers the energy", "budget spent"}
+        How the search for its rest ended.
     closed : bool
         Whether the joints are at their pins, or open.
     mass_kg : float
@@ -143,6 +145,7 @@ class BuildStage(Result):
     """
 
     cabinets: int
+    ended: RestEnd
     closed: bool
     mass_kg: float
     tilt_deg: float

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array
+from hangarc._record import RestEnd, Result, instance, real, real_array
 from hangarc.errors import InputError
 from hangarc.model import Hang
 
@@ -121,6 +121,11 @@ class WindLoads(Result):
 
     Attributes
     ----------
+    ended : {"at rest", "no step lowers the energy", "budget spent"}
+        How the search for the rest ended. Only ``at rest`` is one: every free joint is in balance
+        and every stop and open limit is pressed.
+    residual : float
+        The greatest moment that is not balanced, over all loads at a metre; at rest below 1e-9.
     pressure_pa, force_n : ndarray, shape (n,)
         Pressure at each cabinet and force on it, in the direction of the wind.
     total_n : float
@@ -150,6 +155,8 @@ class WindLoads(Result):
         Horizontal force that keeps the lines plumb.
     """
 
+    ended: RestEnd
+    residual: float
     pressure_pa: NDArray[np.float64]
     force_n: NDArray[np.float64]
     total_n: float

@@ -187,14 +187,8 @@ fn rest_at_force<'py>(
         core::rest_at_force(&hang.0, tilt_deg, force_n, top_joint),
     )?;
     let fields = PyDict::new(py);
-    fields.set_item(
-        "ended",
-        if rest.rested {
-            "rested"
-        } else {
-            "budget spent"
-        },
-    )?;
+    fields.set_item("ended", rest.end.name())?;
+    fields.set_item("residual", rest.residual)?;
     fields.set_item("angle_deg", degrees(py, &rest.angle_rad))?;
     fields.set_item("chain_m", rest.chain_m)?;
     let contact = PyArray1::from_slice(py, &rest.joints.contact_moment_nm);
@@ -462,6 +456,7 @@ fn build_up<'py>(
     for stage in &found.stages {
         let row = PyDict::new(py);
         row.set_item("cabinets", stage.cabinets)?;
+        row.set_item("ended", stage.end.name())?;
         row.set_item("closed", stage.closed)?;
         row.set_item("mass_kg", stage.mass_kg)?;
         row.set_item("tilt_deg", stage.tilt_rad.to_degrees())?;

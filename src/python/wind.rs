@@ -101,6 +101,8 @@ fn wind_loads<'py>(
     let loads = input_of(case).and_then(|input| loads_of(&hang.0, &input, pull_at_m));
     let loads = or_raise(py, loads)?;
     let fields = PyDict::new(py);
+    fields.set_item("ended", loads.end.name())?;
+    fields.set_item("residual", loads.residual)?;
     fields.set_item("pressure_pa", PyArray1::from_vec(py, loads.pressure_pa))?;
     fields.set_item("force_n", PyArray1::from_vec(py, loads.force_n))?;
     fields.set_item("total_n", loads.total_n)?;

@@ -6,6 +6,7 @@
 //! and a compression hang one more when it is closed. The next stack of height h on a cart of height
 //! c goes under when the lowest point stands at c + h. Taking down goes the same way back.
 
+use super::closing::RestEnd;
 use super::closing::mechanism::{Mechanism, TopJoint};
 use super::closing::path::free_hang;
 use super::closing::state::State;
@@ -33,6 +34,8 @@ pub struct BuildUp {
 pub struct Stage {
     /// Cabinets hung.
     pub cabinets: usize,
+    /// How its rest was found.
+    pub end: RestEnd,
     /// Whether the joints are closed to their pins.
     pub closed: bool,
     /// Mass of everything hung.
@@ -134,10 +137,12 @@ fn rest(part: &Hang, how: &BuildUp, tilt_deg: f64, closed: bool) -> Result<Stage
     } else {
         held
     };
-    let state = if closed {
-        State::at(&mechanism, &mechanism.closed_rad())
+    let (state, end) = if closed {
+        let state = State::at(&mechanism, &mechanism.closed_rad());
+        (state, RestEnd::AtRest)
     } else {
-        free_hang(&mechanism)
+        let free = free_hang(&mechanism);
+        (free.state, free.end)
     };
     let tilt_rad = support.tilt_of(&mechanism, &state.angle_rad);
     let first = mechanism.hooks + 1;
@@ -147,6 +152,7 @@ fn rest(part: &Hang, how: &BuildUp, tilt_deg: f64, closed: bool) -> Result<Stage
     let pick = nalgebra::Rotation2::new(tilt_rad) * support.points_m()[0];
     Ok(Stage {
         cabinets: part.cabinets.len(),
+        end,
         closed,
         mass_kg: pose.mass_kg,
         tilt_rad,

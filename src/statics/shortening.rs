@@ -5,7 +5,7 @@
 //! when L_closed − k p ≥ hoist_min and L_free − k p ≤ hoist_max. The best k leaves the most stroke
 //! at the shorter of its two ends.
 
-use super::closing::chain_lengths_m;
+use super::closing::{RestEnd, chain_lengths_m};
 use crate::error::Result;
 use crate::model::{ClosingGear, Hang, Valid};
 
@@ -20,6 +20,8 @@ pub enum ShorteningEnd {
     ChainTooShort,
     /// The closed hang is shorter than the hoist with one link.
     HangTooShort,
+    /// The free hang was not found at rest, so its chain length is not known.
+    NoRest,
 }
 
 impl ShorteningEnd {
@@ -31,6 +33,7 @@ impl ShorteningEnd {
             Self::StrokeTooShort => "stroke too short",
             Self::ChainTooShort => "chain too short",
             Self::HangTooShort => "hang too short for the hoist",
+            Self::NoRest => "the free hang comes to no rest",
         }
     }
 }
@@ -95,7 +98,14 @@ pub struct Shortening {
 /// No closing gear, or as [`super::closing::close`].
 pub fn shortening(hang: &Valid<Hang>, tilt_deg: f64) -> Result<Shortening> {
     let gear = hang.require_gear()?;
-    Ok(choose(gear, chain_lengths_m(hang, tilt_deg)?))
+    let (lengths_m, end) = chain_lengths_m(hang, tilt_deg)?;
+    let mut found = choose(gear, lengths_m);
+    if end != RestEnd::AtRest {
+        found.end = ShorteningEnd::NoRest;
+        found.best = None;
+        found.feasible.clear();
+    }
+    Ok(found)
 }
 
 /// The link for a chain that goes from the first of `lengths_m` to the second.

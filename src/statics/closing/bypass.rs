@@ -8,7 +8,7 @@ use super::contact::PathEnd;
 use super::descent::rests_at;
 use super::mechanism::{Mechanism, TopJoint};
 use super::path::{Path, follow};
-use super::settle::{Hold, Settling};
+use super::settle::{Hold, RestEnd, Settling};
 use super::state::State;
 use crate::error::{Result, non_negative, positive, within_range};
 use crate::model::{Hang, Valid};
@@ -24,6 +24,8 @@ pub enum BypassEnd {
     ChainTooShort,
     /// The hang does not close, so there is nothing to let off.
     NotClosed,
+    /// The hang let off was not found at rest.
+    NoRest,
 }
 
 impl BypassEnd {
@@ -35,6 +37,7 @@ impl BypassEnd {
             Self::StaysSlack => "stays slack",
             Self::ChainTooShort => "chain too short",
             Self::NotClosed => "not closed",
+            Self::NoRest => "no rest found",
         }
     }
 }
@@ -89,18 +92,19 @@ pub fn bypass(
         BypassEnd::Carries
     };
     let slack_m = link * gear.pitch_m - closed.chain_m;
-    let (state, force_n) = match end {
+    let (state, force_n, end) = match end {
         BypassEnd::Carries => {
             let length_m = link * gear.pitch_m + take_up_m;
             let excess = |chain_m: f64, force_n: f64| chain_m - length_m - stretch_m_n * force_n;
-            let_off(&mechanism, &path, excess)
+            let (state, force_n, rest) = let_off(&mechanism, &path, excess);
+            let end = match rest {
+                RestEnd::AtRest if force_n > 0.0 => BypassEnd::Carries,
+                RestEnd::AtRest => BypassEnd::StaysSlack,
+                _ => BypassEnd::NoRest,
+            };
+            (state, force_n, end)
         }
-        _ => (closed.clone(), 0.0),
-    };
-    let end = if end == BypassEnd::Carries && force_n <= 0.0 {
-        BypassEnd::StaysSlack
-    } else {
-        end
+        _ => (closed.clone(), 0.0, end),
     };
     Ok(Bypass {
         end,
@@ -119,14 +123,18 @@ pub fn bypass(
 }
 
 /// The state of the path, from its closed end on, where `excess` comes up to zero.
-fn let_off(mechanism: &Mechanism, path: &Path, excess: impl Fn(f64, f64) -> f64) -> (State, f64) {
+fn let_off(
+    mechanism: &Mechanism,
+    path: &Path,
+    excess: impl Fn(f64, f64) -> f64,
+) -> (State, f64, RestEnd) {
     let joints = mechanism.joints();
     let row = |index: usize| &path.angle_rad[index * joints..(index + 1) * joints];
     let Some(open) = (0..path.chain_m.len())
         .rev()
         .find(|&index| excess(path.chain_m[index], path.force_n[index]) >= 0.0)
     else {
-        return (State::at(mechanism, row(0)), 0.0);
+        return (State::at(mechanism, row(0)), 0.0, RestEnd::AtRest);
     };
     let shut = (open + 1).min(path.chain_m.len() - 1);
     let state = State::at(mechanism, row(open));
@@ -138,21 +146,21 @@ fn let_off(mechanism: &Mechanism, path: &Path, excess: impl Fn(f64, f64) -> f64)
         );
         let share = if high > low { high / (high - low) } else { 0.0 };
         let force = path.force_n[open] + share * (path.force_n[shut] - path.force_n[open]);
-        return (state, force);
+        return (state, force, RestEnd::AtRest);
     }
     let (mut long, mut short) = (path.chain_m[open], path.chain_m[shut]);
-    let mut best = (state.clone(), path.force_n[open]);
+    let mut best = (state.clone(), path.force_n[open], RestEnd::AtRest);
     for _ in 0..60 {
         let middle = f64::midpoint(long, short);
         let rests = rests_at(mechanism, &state.angle_rad);
         let mut settling = Settling::new(mechanism, state.clone(), rests, path.force_n[open]);
-        settling.settle(Hold::Length(middle));
+        let end = settling.settle(Hold::Length(middle));
         if excess(middle, settling.force_n) >= 0.0 {
             long = middle;
         } else {
             short = middle;
         }
-        best = (settling.state, settling.force_n);
+        best = (settling.state, settling.force_n, end);
         if long - short < 1e-13 {
             break;
         }

@@ -86,7 +86,7 @@ impl ClosedState {
                 .filter(|&place| mechanism.closes(place))
                 .map(|place| {
                     let joint = place - mechanism.hooks;
-                    (joint, closed.gravity_nm[place], -closed.lever_m[place])
+                    (joint, closed.load_nm[place], -closed.lever_m[place])
                 }),
         )
     }
@@ -190,7 +190,7 @@ pub(crate) fn straight_line_force_n(mechanism: &Mechanism, closed: &State) -> Ve
     let down = (lower - upper).try_normalize(0.0);
     (mechanism.hooks..mechanism.joints())
         .map(|joint| {
-            let gravity = closed.gravity_nm[joint];
+            let gravity = closed.load_nm[joint];
             let lever = down.map_or(0.0, |down| (lower - closed.hinge_m(joint)).perp(&down));
             if gravity <= 0.0 {
                 0.0

@@ -102,7 +102,7 @@ impl Reducer {
                         + ratio_a * ratio_b * led_curvature;
             }
             self.matrix[row * size + row] += shift_nm;
-            let slope = state.gravity_nm[a] - ratio_a * state.gravity_nm[led];
+            let slope = state.load_nm[a] - ratio_a * state.load_nm[led];
             self.rhs
                 .push(-(slope + change * (led_a - ratio_a * led_curvature)));
         }
@@ -134,7 +134,7 @@ impl Reducer {
             .map(|joint| curvature(led, joint) * change_rad[joint])
             .sum();
         Ok(Step {
-            force_n: -(state.gravity_nm[led] + bend) / lever[led],
+            force_n: -(state.load_nm[led] + bend) / lever[led],
             change_rad,
         })
     }

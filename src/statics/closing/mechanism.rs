@@ -41,6 +41,9 @@ impl Travel {
 pub(crate) struct Body {
     pub mass_kg: f64,
     pub cg_m: Vec2,
+    /// A load besides the weight that keeps its direction, and where on the body it acts.
+    pub push_n: Vec2,
+    pub push_at_m: Vec2,
     /// Lower front hinge.
     pub lower_hinge_m: Vec2,
     /// Upper and lower rear edge, which the chain may touch.
@@ -72,6 +75,8 @@ fn cabinet_body(cabinet: &Cabinet) -> Body {
     Body {
         mass_kg: cabinet.mass_kg,
         cg_m: from_hinge(cabinet.cg_m[0], cabinet.cg_m[1]),
+        push_n: Vec2::zeros(),
+        push_at_m: Vec2::zeros(),
         lower_hinge_m: Vec2::new(0.0, -cabinet.height_m),
         rear_edges_m: Some([rear, -rear].map(|z| from_hinge(-cabinet.depth_m, z))),
         rear_pins_m: [pin, -pin].map(|z| from_hinge(cabinet.rear_pin_x_m, z)),
@@ -82,6 +87,8 @@ fn frame_body(mass_kg: f64, cg_m: Point, rear_pin_m: Point) -> Body {
     Body {
         mass_kg,
         cg_m: cg_m.into(),
+        push_n: Vec2::zeros(),
+        push_at_m: Vec2::zeros(),
         lower_hinge_m: Vec2::zeros(),
         rear_edges_m: None,
         rear_pins_m: [rear_pin_m.into(); 2],
@@ -194,7 +201,11 @@ impl Mechanism {
     /// The same hang with its frame turning on a pick of the frame, its tilt within `tilt_rad`.
     pub fn on_hook(mut self, pick_m: Vec2, tilt_rad: [f64; 2]) -> Self {
         let frame = &mut self.bodies[0];
-        for point in [&mut frame.cg_m, &mut frame.lower_hinge_m] {
+        for point in [
+            &mut frame.cg_m,
+            &mut frame.push_at_m,
+            &mut frame.lower_hinge_m,
+        ] {
             *point -= pick_m;
         }
         for pin in &mut frame.rear_pins_m {
@@ -204,6 +215,8 @@ impl Mechanism {
         let hook = Body {
             mass_kg: 0.0,
             cg_m: Vec2::zeros(),
+            push_n: Vec2::zeros(),
+            push_at_m: Vec2::zeros(),
             lower_hinge_m: Vec2::zeros(),
             rear_edges_m: None,
             rear_pins_m: [Vec2::zeros(); 2],

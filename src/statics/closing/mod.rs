@@ -20,7 +20,7 @@ pub(crate) mod path;
 mod remedies;
 mod report;
 mod sensitivity;
-mod settle;
+pub(crate) mod settle;
 mod spread;
 mod staged;
 pub(crate) mod state;
@@ -38,6 +38,7 @@ pub use mechanism::TopJoint;
 pub use remedies::{LandingRemedy, Remedies, StageRemedy, TiltRemedy, available_n, remedies};
 pub use report::{Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force};
 pub use sensitivity::{Sensitivity, sensitivities};
+pub use settle::RestEnd;
 pub use spread::{Spread, SpreadCases, spread};
 pub use staged::{ClosingStage, ClosingStages, StageEnd, closing_stages};
 pub use support::{FrameHold, Slack};
@@ -46,16 +47,17 @@ use crate::error::Result;
 use crate::model::{Hang, Valid};
 
 /// Length of the taut chain in the free hang and with every joint on its stop, frame held at
-/// `tilt_deg`.
+/// `tilt_deg`, and how the free hang was found.
 ///
 /// # Errors
 /// Not a compression hang, or no bottom frame or chain anchor.
-pub fn chain_lengths_m(hang: &Valid<Hang>, tilt_deg: f64) -> Result<[f64; 2]> {
+pub fn chain_lengths_m(hang: &Valid<Hang>, tilt_deg: f64) -> Result<([f64; 2], RestEnd)> {
     crate::error::within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = mechanism::Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
     let closed = state::State::at(&mechanism, &mechanism.closed_rad());
-    Ok([path::free_hang(&mechanism).chain_m, closed.chain_m])
+    let free = path::free_hang(&mechanism);
+    Ok(([free.state.chain_m, closed.chain_m], free.end))
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ use super::crossing::Event;
 use super::curve::Curve;
 use super::descent::{NoStep, Reducer, Rest, rests_at, urge_nm};
 use super::mechanism::Mechanism;
-use super::settle::{Hold, Settling, largest};
+use super::settle::{Hold, RestEnd, Rested, Settling, largest};
 use super::state::State;
 
 /// The path of the joints that move, one row a point.
@@ -41,22 +41,18 @@ const FORCE_CAP: f64 = 1e4;
 
 /// The rest of the hang with no force in the chain, sought from the open limits, where most joints
 /// come to rest.
-pub(crate) fn free_hang(mechanism: &Mechanism) -> State {
+pub(crate) fn free_hang(mechanism: &Mechanism) -> Rested {
     let mut open: Vec<f64> = mechanism
         .travels
         .iter()
         .map(|travel| travel.open_rad)
         .collect();
     mechanism.hang_plumb(&mut open);
-    at_force(mechanism, 0.0, Some(&open)).0
+    at_force(mechanism, 0.0, Some(&open))
 }
 
 /// The rest of the hang at a chain force, reached from `start` or from straight joints.
-pub(crate) fn at_force(
-    mechanism: &Mechanism,
-    force_n: f64,
-    start_rad: Option<&[f64]>,
-) -> (State, bool) {
+pub(crate) fn at_force(mechanism: &Mechanism, force_n: f64, start_rad: Option<&[f64]>) -> Rested {
     let straight: Vec<f64>;
     let start = match start_rad {
         Some(start) => start,
@@ -73,8 +69,12 @@ pub(crate) fn at_force(
     };
     let rests = rests_at(mechanism, start);
     let mut settling = Settling::new(mechanism, State::at(mechanism, start), rests, force_n);
-    let rested = settling.settle(Hold::Force(force_n));
-    (settling.state, rested)
+    let end = settling.settle(Hold::Force(force_n));
+    Rested {
+        end,
+        residual: settling.residual(),
+        state: settling.state,
+    }
 }
 
 /// Follows the closing path over `steps` equal changes of chain length and shows each row, state and
@@ -85,10 +85,11 @@ pub(crate) fn follow(
     visit: &mut dyn FnMut(&State, f64),
 ) -> Path {
     let rows = rows_expected(mechanism, steps);
+    let free = free_hang(mechanism);
     let mut follower = Follower {
         arrived: vec![false; mechanism.joints()],
         left: None,
-        stuck: None,
+        stuck: (free.end != RestEnd::AtRest).then_some(PathEnd::NoRestFound),
         path: Path {
             end: PathEnd::BudgetSpent,
             chain_m: Vec::with_capacity(rows),
@@ -98,7 +99,7 @@ pub(crate) fn follow(
             events: Vec::new(),
             snaps: Vec::new(),
         },
-        curve: Curve::new(mechanism, free_hang(mechanism)),
+        curve: Curve::new(mechanism, free.state),
         mechanism,
         visit,
     };
@@ -304,12 +305,7 @@ impl Follower<'_> {
         let next = (0..rests.len())
             .filter(|&joint| self.mechanism.travels[joint].moves())
             .filter(|&joint| urge_nm(rests[joint], now.state.lever_m[joint]) > 0.0)
-            .map(|joint| {
-                (
-                    joint,
-                    -now.state.gravity_nm[joint] / now.state.lever_m[joint],
-                )
-            })
+            .map(|joint| (joint, -now.state.load_nm[joint] / now.state.lever_m[joint]))
             .min_by(|a, b| a.1.total_cmp(&b.1));
         let Some((joint, force_n)) = next else {
             return false;
@@ -336,7 +332,8 @@ impl Follower<'_> {
             || directions
                 .iter()
                 .any(|direction| settling.tip_over(hold, direction));
-        if !(tipped && settling.settle(hold) && settling.misfit(hold) < LENGTH_M) {
+        let rested = tipped && settling.settle(hold) == RestEnd::AtRest;
+        if !(rested && settling.misfit(hold) < LENGTH_M) {
             self.stuck = Some(if self.chain_slips() {
                 PathEnd::ChainSlips
             } else if settling.misfit(hold) < LENGTH_M {

@@ -159,7 +159,7 @@ fn landing(mechanism: &Mechanism, closed: &State, available_n: f64) -> Option<La
     let landed_x = closed.point(last, mechanism.bodies[last].cg_m).x;
     let moments = |joint: usize| {
         let arm = closed.hinge_m(joint).x - landed_x;
-        (closed.gravity_nm[joint], -closed.lever_m[joint], arm)
+        (closed.load_nm[joint], -closed.lever_m[joint], arm)
     };
     let moving: Vec<usize> = (0..mechanism.joints())
         .filter(|&joint| mechanism.closes(joint))

@@ -6,6 +6,7 @@ use super::contact::{Contact, ContactEvent, PathEnd, Snap};
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
 use super::path::at_force;
+use super::settle::{RestEnd, Rested};
 use super::state::State;
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::error::{Result, non_negative, within_range};
@@ -211,8 +212,10 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
 /// The hang at rest with a given chain force.
 #[derive(Clone, Debug)]
 pub struct RestAtForce {
-    /// Whether the descent came to rest.
-    pub rested: bool,
+    /// How the descent ended.
+    pub end: RestEnd,
+    /// The greatest moment that is not balanced, over all loads at a metre.
+    pub residual: f64,
     /// Joint angles.
     pub angle_rad: Vec<f64>,
     /// Chain length.
@@ -236,9 +239,14 @@ pub fn rest_at_force(
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     non_negative("force_n", force_n)?;
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_deg.to_radians(), top_joint)?;
-    let (state, rested) = at_force(&mechanism, force_n, None);
+    let Rested {
+        state,
+        end,
+        residual,
+    } = at_force(&mechanism, force_n, None);
     Ok(RestAtForce {
-        rested,
+        end,
+        residual,
         chain_m: state.chain_m,
         joints: state.joint_forces(&mechanism, force_n),
         angle_rad: state.angle_rad,

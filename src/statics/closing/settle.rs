@@ -6,7 +6,7 @@
 //! Numerical Optimization, 2nd ed., 16.5 and 18.1).
 
 use super::descent::{NoStep, Reducer, Rest, Step, urge_nm};
-use super::mechanism::Mechanism;
+use super::mechanism::{Body, Mechanism};
 use super::state::State;
 use crate::statics::balance::GRAVITY_M_S2;
 
@@ -25,6 +25,41 @@ const SETTLED_RAD: f64 = 1e-12;
 const STRIDE_RAD: f64 = 0.02;
 const MOST_STEPS: usize = 4000;
 
+/// How a descent ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RestEnd {
+    /// Every free joint is balanced and every bound is pressed, to [`AT_REST`].
+    AtRest,
+    /// Something still moves, but no step lowers the energy.
+    NoDescent,
+    /// The steps allowed are spent.
+    BudgetSpent,
+}
+
+impl RestEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AtRest => "at rest",
+            Self::NoDescent => "no step lowers the energy",
+            Self::BudgetSpent => "budget spent",
+        }
+    }
+}
+
+/// Unbalanced moments below this share of all loads at a metre are rest.
+pub(crate) const AT_REST: f64 = 1e-9;
+
+/// Where a descent came to.
+#[derive(Clone, Debug)]
+pub(crate) struct Rested {
+    pub state: State,
+    pub end: RestEnd,
+    /// As [`Settling::residual`].
+    pub residual: f64,
+}
+
 /// A state that changes while it settles.
 pub(crate) struct Settling<'a> {
     pub mechanism: &'a Mechanism,
@@ -40,7 +75,8 @@ pub(crate) struct Settling<'a> {
 impl<'a> Settling<'a> {
     /// Starts at `state`.
     pub fn new(mechanism: &'a Mechanism, state: State, rests: Vec<Rest>, force_n: f64) -> Self {
-        let weight_n = GRAVITY_M_S2 * mechanism.bodies.iter().map(|b| b.mass_kg).sum::<f64>();
+        let loads = mechanism.bodies.iter();
+        let load_n = |body: &Body| GRAVITY_M_S2 * body.mass_kg + body.push_n.norm();
         Self {
             mechanism,
             state,
@@ -48,12 +84,36 @@ impl<'a> Settling<'a> {
             force_n,
             met: Vec::new(),
             reducer: Reducer::default(),
-            scale_nm: weight_n,
+            scale_nm: loads.map(load_n).sum(),
         }
     }
 
-    /// Moves to rest; false when the budget of steps is spent first.
-    pub fn settle(&mut self, hold: Hold) -> bool {
+    /// The greatest moment that is not balanced: of a free joint, or off a bound. Over all loads at
+    /// a metre.
+    pub fn residual(&self) -> f64 {
+        let joints = 0..self.rests.len();
+        let moving = joints.filter(|&joint| self.mechanism.travels[joint].moves());
+        moving
+            .map(|joint| {
+                let slope_nm = self.state.slope_nm(joint, self.force_n);
+                match self.rests[joint] {
+                    Rest::Free => slope_nm.abs(),
+                    rest => urge_nm(rest, slope_nm),
+                }
+            })
+            .fold(0.0, f64::max)
+            / self.scale_nm.max(f64::MIN_POSITIVE)
+    }
+
+    /// Moves to rest, and says whether it came there.
+    pub fn settle(&mut self, hold: Hold) -> RestEnd {
+        match self.descend(hold) {
+            RestEnd::AtRest if self.residual() > AT_REST => RestEnd::NoDescent,
+            end => end,
+        }
+    }
+
+    fn descend(&mut self, hold: Hold) -> RestEnd {
         for _ in 0..MOST_STEPS {
             let (step, falling) = match self.step(hold) {
                 Some(found) => found,
@@ -61,14 +121,18 @@ impl<'a> Settling<'a> {
                     if self.let_go_without_lever() {
                         continue;
                     }
-                    return true;
+                    return RestEnd::AtRest;
                 }
             };
             self.force_n = step.force_n;
             let size = largest(&step.change_rad);
             if size > SETTLED_RAD {
                 if !self.advance(hold, &step.change_rad) {
-                    return size < 1e-7;
+                    return if size < 1e-7 {
+                        RestEnd::AtRest
+                    } else {
+                        RestEnd::NoDescent
+                    };
                 }
                 continue;
             }
@@ -76,15 +140,15 @@ impl<'a> Settling<'a> {
                 continue;
             }
             match falling {
-                None => return true,
+                None => return RestEnd::AtRest,
                 Some(direction) => {
                     if !self.tip_over(hold, &direction) {
-                        return false;
+                        return RestEnd::NoDescent;
                     }
                 }
             }
         }
-        false
+        RestEnd::BudgetSpent
     }
 
     /// A descent step, and a direction of no positive curvature if there is one. `None` when no
@@ -155,7 +219,7 @@ impl<'a> Settling<'a> {
             if !self.mechanism.travels[joint].moves() || lever == 0.0 {
                 continue;
             }
-            let limit = -self.state.gravity_nm[joint] / lever;
+            let limit = -self.state.load_nm[joint] / lever;
             let rises = urge_nm(self.rests[joint], lever) > 0.0;
             if rises && limit < most.0 {
                 most = (limit, Some(joint));

@@ -253,7 +253,7 @@ impl Stage {
     fn left_on(&self, state: &State, force_n: f64) -> std::result::Result<f64, usize> {
         let asked = self.earlier.clone().map(|joint| {
             let moment_nm = state.slope_nm(joint, force_n);
-            let rounding_nm = ROUNDING * state.gravity_nm[joint].abs();
+            let rounding_nm = ROUNDING * state.load_nm[joint].abs();
             (joint, moment_nm - rounding_nm, self.left_on_m[joint])
         });
         match ClosedState::holding(asked) {
@@ -269,7 +269,7 @@ impl Stage {
         earlier
             .filter(|&joint| {
                 let moment_nm = self.closed.slope_nm(joint, force_n);
-                moment_nm > ROUNDING * self.closed.gravity_nm[joint].abs()
+                moment_nm > ROUNDING * self.closed.load_nm[joint].abs()
             })
             .collect()
     }

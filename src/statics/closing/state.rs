@@ -3,7 +3,8 @@
 //! With M_j the mass below hinge h_j, c_j its centre of gravity, p the next point of the string
 //! below joint j, u the string's direction down past the joint, k_j = −u·(p − h_j):
 //!
-//! - U = Σ m g z, ∂U/∂θ_j = g M_j (h_j − c_j)_x, ∂²U/∂θ_i∂θ_j = g M_j (h_j − c_j)_z for i ≤ j
+//! - U = Σ m g z, ∂U/∂θ_j = g M_j (h_j − c_j)_x, ∂²U/∂θ_i∂θ_j = g M_j (h_j − c_j)_z for i ≤ j; a
+//!   load F at r that keeps its direction adds −F·r, (r − h_j) × F and (r − h_j)·F
 //! - L = Σ |straight parts|, ∂L/∂θ_j = −(p − h_j) × u, and for i ≤ j of one straight part of length
 //!   l, ∂²L/∂θ_i∂θ_j = k_j + k_i k_j / l
 //!
@@ -34,7 +35,7 @@ pub(crate) struct State {
     /// L.
     pub chain_m: f64,
     /// ∂U/∂θ.
-    pub gravity_nm: Vec<f64>,
+    pub load_nm: Vec<f64>,
     /// ∂L/∂θ, the chain's levers with a minus.
     pub lever_m: Vec<f64>,
     gravity_curve: Vec<f64>,
@@ -74,7 +75,7 @@ impl State {
             below_moment: vec![Vec2::zeros(); joints],
             below_kg: vec![0.0; joints],
             direction: vec![Vec2::zeros(); joints],
-            gravity_nm: vec![0.0; joints],
+            load_nm: vec![0.0; joints],
             lever_m: vec![0.0; joints],
             gravity_curve: vec![0.0; joints],
             passing: vec![Passing::default(); joints],
@@ -113,18 +114,26 @@ impl State {
     fn weigh(&mut self, mechanism: &Mechanism) {
         let mut mass = 0.0;
         let mut moment = Vec2::zeros();
+        let mut push_n = Vec2::zeros();
+        // Of the pushes about the origin: Σ r × F, and Σ r · F, their work.
+        let (mut turning, mut work) = (0.0, 0.0);
         for joint in (0..self.angle_rad.len()).rev() {
             let body = &mechanism.bodies[joint + 1];
             let placed = &self.placed[joint + 1];
             mass += body.mass_kg;
             moment += placed.point(body.cg_m) * body.mass_kg;
-            let arm = placed.origin_m * mass - moment;
+            let at_m = placed.point(body.push_at_m);
+            push_n += body.push_n;
+            turning += at_m.perp(&body.push_n);
+            work += at_m.dot(&body.push_n);
+            let hinge = placed.origin_m;
+            let arm = hinge * mass - moment;
             self.below_kg[joint] = mass;
             self.below_moment[joint] = moment;
-            self.gravity_nm[joint] = GRAVITY_M_S2 * arm.x;
-            self.gravity_curve[joint] = GRAVITY_M_S2 * arm.y;
+            self.load_nm[joint] = GRAVITY_M_S2 * arm.x + turning - hinge.perp(&push_n);
+            self.gravity_curve[joint] = GRAVITY_M_S2 * arm.y + work - hinge.dot(&push_n);
         }
-        self.energy_j = GRAVITY_M_S2 * moment.y;
+        self.energy_j = GRAVITY_M_S2 * moment.y - work;
     }
 
     fn pull_taut(&mut self, mechanism: &Mechanism) {
@@ -220,7 +229,7 @@ impl State {
 
     /// ∂V/∂θ_j of V = U + T L.
     pub fn slope_nm(&self, joint: usize, force_n: f64) -> f64 {
-        self.gravity_nm[joint] + force_n * self.lever_m[joint]
+        self.load_nm[joint] + force_n * self.lever_m[joint]
     }
 
     /// ∂²V/∂θ_i∂θ_j of V = U + T L.

@@ -128,7 +128,7 @@ fn derivatives_are_the_slopes_of_finite_differences() {
         let (low, middle, high) = (at(-step), at(0.0), at(step));
         let slope = |of: fn(&state::State) -> f64| (of(&high) - of(&low)) / (2.0 * step);
         assert_relative_eq!(
-            middle.gravity_nm[joint],
+            middle.load_nm[joint],
             slope(|s| s.energy_j),
             max_relative = 1e-7,
             epsilon = 1e-5
@@ -315,7 +315,7 @@ proptest! {
             }
             // What hangs below the joint in one hangs above it in the other: together, everything.
             let everything = 9.80665 * (mass_kg * one.hinge_m(joint).x - moment_x);
-            let sum = one.gravity_nm[joint] + other.gravity_nm[image_joint];
+            let sum = one.load_nm[joint] + other.load_nm[image_joint];
             prop_assert!((sum - everything).abs() < 1e-8);
         }
     }
@@ -336,6 +336,8 @@ fn mirrored(upright: &mechanism::Mechanism, angles_rad: &[f64]) -> mechanism::Me
             mechanism::Body {
                 mass_kg: body.mass_kg,
                 cg_m: image(body.cg_m),
+                push_n: Vec2::zeros(),
+                push_at_m: Vec2::zeros(),
                 lower_hinge_m: image(Vec2::zeros()),
                 rear_edges_m: body
                     .rear_edges_m

@@ -1,9 +1,8 @@
 //! What does wind do to a hang?
 //!
-//! `pressure` is the wind itself, `swing` where the hang comes to rest in it, `chain` how its bodies turn, `limits` the speed at
+//! `pressure` is the wind itself, `swing` where the hang comes to rest in it, `limits` the speed at
 //! which something stated is reached.
 
-mod chain;
 pub mod limits;
 pub mod pressure;
 pub mod swing;

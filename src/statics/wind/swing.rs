@@ -1,18 +1,21 @@
 //! Where does a hang come to rest in a steady wind, and what do its hoists and joints carry?
 //!
 //! The wind is a dead load: F = c_s c_d c_f q A at the middle of each cabinet, A its shadow at the
-//! tilt it was hung at. On plumb lines that only pull, the lines lean by tan α = ΣF / W. Each body
-//! turns about its upper hinge, the top one about its pick (`chain`). On two equal lines the frame
-//! keeps its tilt, as a parallelogram. Wind from the side leans the hang, at rest in still air, about
+//! tilt it was hung at. On plumb lines that only pull, the lines lean by tan α = ΣF / W. The hang
+//! comes to rest at least energy within its joints' bounds; on one line its frame turns about the
+//! pick, on two equal ones it keeps its tilt, as a parallelogram. Wind from the side leans the hang, at rest in still air, about
 //! the line of its picks; its pan is taken as held, and the moment that takes is told.
 
-use super::chain::{Body, Chain, turned};
 use super::pressure::{Wind, section_coefficient};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
-use crate::model::{Cabinet, Hang, Rigging, Valid};
+use crate::model::{Cabinet, Hang, Valid};
 use crate::pose::{Pose, Vec2, pose};
 use crate::statics::balance::GRAVITY_M_S2;
+use crate::statics::closing::mechanism::{Mechanism, TopJoint};
+use crate::statics::closing::path::free_hang;
+use crate::statics::closing::settle::{RestEnd, Rested};
 use nalgebra::Rotation2;
+use std::f64::consts::PI;
 
 /// Which way the wind blows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +63,10 @@ pub struct WindInput {
 /// A hang at rest in the wind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WindLoads {
+    /// How the rest was found.
+    pub end: RestEnd,
+    /// The greatest moment that is not balanced, over all loads at a metre.
+    pub residual: f64,
     /// Pressure at each cabinet.
     pub pressure_pa: Vec<f64>,
     /// Force on each cabinet, at least 0.
@@ -108,14 +115,8 @@ pub fn wind_loads(
         From::Front => -1.0,
         From::Rear | From::Side => 1.0,
     };
-    let calm = bodies(hang, &placed);
-    let mut bodies = calm.clone();
-    blow(&mut bodies, input, &placed, &force_n, direction)?;
-    let total_n: f64 = bodies
-        .iter()
-        .flat_map(|body| &body.wind)
-        .map(|(_, f)| f.abs())
-        .sum();
+    let pushes = pushes(input, &placed, &force_n, direction)?;
+    let total_n: f64 = pushes.iter().map(|push| push.force_n.abs()).sum();
     let weight_n = placed.mass_kg * GRAVITY_M_S2;
     let turn = Rotation2::new(placed.frame_axis_rad);
     let picks_m: Vec<Vec2> = input
@@ -125,6 +126,8 @@ pub fn wind_loads(
         .collect();
 
     let mut loads = WindLoads {
+        end: RestEnd::AtRest,
+        residual: 0.0,
         pressure_pa,
         force_n,
         total_n,
@@ -150,27 +153,25 @@ pub fn wind_loads(
         ..error
     })?;
     let from_side = input.from == From::Side;
-    loads.hold_tilt_n = if from_side {
-        wind_moment_nm(&bodies, picks_m[0]) / lever_m
-    } else {
-        turning_nm(&bodies, picks_m[0]).abs() / lever_m
-    };
-    let ranges = joint_ranges(hang, input.closed);
+    let deep = |push: &Push| push.force_n * (picks_m[0].y - push.at_m.y);
+    let mut hold_nm: f64 = pushes.iter().map(deep).sum();
+    if !from_side {
+        hold_nm = (hold_nm + weight_n * (picks_m[0].x - placed.cg_m.x)).abs();
+    }
+    loads.hold_tilt_n = hold_nm / lever_m;
+    let in_plane: &[Push] = if from_side { &[] } else { &pushes };
     let mut held: Vec<usize> = (0..picks_m.len()).collect();
     loop {
-        let hung = if from_side { &calm } else { &bodies };
-        let in_plane_n = if from_side { 0.0 } else { direction * total_n };
-        let chain = Chain::new(hung, picks_m[held[0]], held.len() == 2, &ranges);
-        let rest = chain.rest();
-        let mut pulls = chain.pulls(&rest, &held, &picks_m, hung, weight_n, in_plane_n);
-        let leaning = from_side.then(|| {
-            let turned = turned(&bodies, picks_m[held[0]], &rest);
-            let held_m: Vec<Vec2> = held.iter().map(|&hoist| picks_m[hoist]).collect();
-            lean(&turned, &held_m, weight_n, total_n)
-        });
-        if let Some(leaning) = &leaning {
-            pulls.clone_from(&leaning.pull_n);
-        }
+        let held_m: Vec<Vec2> = held.iter().map(|&hoist| picks_m[hoist]).collect();
+        let pick_x_m = (held.len() == 1).then(|| input.pick_x_m[held[0]]);
+        let mechanism = blown(hang, input, &placed, in_plane, pick_x_m);
+        let rested = free_hang(&mechanism);
+        let hung = Hung::new(&mechanism, &rested, &held_m, input.top_m);
+        let leaning = from_side.then(|| lean(&hung, &pushes, &placed, &held_m, total_n));
+        let pulls = match &leaning {
+            Some(leaning) => leaning.pull_n.clone(),
+            None => hung.pulls_n(&held_m, direction * total_n),
+        };
         let slack = pulls.iter().position(|&pull| pull < 0.0);
         if let (2, Some(slack)) = (held.len(), slack) {
             held.remove(slack);
@@ -182,45 +183,141 @@ pub fn wind_loads(
         for (&hoist, pull) in held.iter().zip(pulls) {
             loads.hoist_n[hoist] = pull;
         }
-        loads.tilt_rad += rest.turn_rad[0];
-        for (joint, splay) in loads.splay_rad.iter_mut().enumerate() {
-            *splay += rest.turn_rad[joint] - rest.turn_rad[joint + 1];
+        let first = mechanism.hooks + 1;
+        let between = first..first + hang.splays_deg.len();
+        if mechanism.hooks == 1 {
+            loads.tilt_rad = -rested.state.angle_rad[0];
         }
+        loads.splay_rad = rested.state.angle_rad[between.clone()].to_vec();
         match leaning {
             Some(leaning) => {
                 loads.lean_rad = leaning.lean_rad;
                 loads.pan_moment_nm = leaning.pan_moment_nm;
             }
-            None => loads.joint_moment_nm = rest.joint_moment_nm,
+            None => loads.joint_moment_nm = rested.state.load_nm[between].to_vec(),
         }
+        loads.end = rested.end;
+        loads.residual = rested.residual;
         return Ok(loads);
     }
 }
 
-/// Adds the wind on cabinets and shadows to the bodies.
-fn blow(
-    bodies: &mut [Body],
+/// A wind force on a cabinet, in the hang's plane at the stated tilt, room axes.
+struct Push {
+    cabinet: usize,
+    at_m: Vec2,
+    force_n: f64,
+}
+
+/// The wind on cabinets and shadows.
+fn pushes(input: &WindInput, placed: &Pose, force_n: &[f64], direction: f64) -> Result<Vec<Push>> {
+    let mut pushes: Vec<Push> = force_n
+        .iter()
+        .enumerate()
+        .map(|(cabinet, force_n)| Push {
+            cabinet,
+            at_m: placed.corners_m[cabinet].iter().sum::<Vec2>() / 4.0,
+            force_n: direction * force_n,
+        })
+        .collect();
+    for shadow in &input.shadows {
+        let at_m = Vec2::from(shadow.at_m);
+        let pressure = input.wind.at(at_m.y)?.pressure_pa * input.structural_factor;
+        let hangs_from = |hinge: &Vec2| at_m.y <= hinge.y;
+        let hinges_m = &placed.hinge_m[..force_n.len()];
+        pushes.push(Push {
+            cabinet: hinges_m.iter().rposition(hangs_from).unwrap_or(0),
+            at_m,
+            force_n: direction * pressure * shadow.area_m2,
+        });
+    }
+    Ok(pushes)
+}
+
+/// The hang with the wind on it, its frame held at the stated tilt or turning on one pick.
+fn blown(
+    hang: &Hang,
     input: &WindInput,
     placed: &Pose,
-    force_n: &[f64],
-    direction: f64,
-) -> Result<()> {
-    for (index, force) in force_n.iter().enumerate() {
-        let middle = placed.corners_m[index].iter().sum::<Vec2>() / 4.0;
-        bodies[index].wind.push((middle, direction * force));
+    pushes: &[Push],
+    pick_x_m: Option<f64>,
+) -> Mechanism {
+    let tilt_rad = placed.frame_axis_rad;
+    let mut mechanism =
+        Mechanism::without_chain(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked);
+    if input.closed {
+        for travel in &mut mechanism.travels {
+            travel.open_rad = travel.stop_rad;
+        }
     }
-    for shadow in &input.shadows {
-        let at = Vec2::from(shadow.at_m);
-        let pressure = input.wind.at(at.y)?.pressure_pa * input.structural_factor;
-        let body = (0..bodies.len())
-            .rev()
-            .find(|&body| at.y <= bodies[body].hinge_m.y)
-            .unwrap_or(0);
-        bodies[body]
-            .wind
-            .push((at, direction * pressure * shadow.area_m2));
+    for push in pushes {
+        let body = &mut mechanism.bodies[push.cabinet + 1];
+        let at_m = in_cabinet(placed, push);
+        let force_n = body.push_n.x + push.force_n;
+        // All forces point one way, so that together they act at their mean place.
+        if force_n != 0.0 {
+            body.push_at_m += (at_m - body.push_at_m) * (push.force_n / force_n);
+        }
+        body.push_n.x = force_n;
     }
-    Ok(())
+    match pick_x_m {
+        Some(x_m) => mechanism.on_hook(Vec2::new(x_m, hang.frame.pick_z_m), [-PI, PI]),
+        None => mechanism,
+    }
+}
+
+/// Where a push acts, from its cabinet's upper hinge in the cabinet's own axes.
+fn in_cabinet(placed: &Pose, push: &Push) -> Vec2 {
+    let turn = Rotation2::new(-placed.axis_rad[push.cabinet]);
+    turn * (push.at_m - placed.hinge_m[push.cabinet])
+}
+
+/// The hang where it came to rest, in room axes.
+struct Hung<'a> {
+    mechanism: &'a Mechanism,
+    rested: &'a Rested,
+    origin_m: Vec2,
+}
+
+impl<'a> Hung<'a> {
+    fn new(mechanism: &'a Mechanism, rested: &'a Rested, held_m: &[Vec2], top_m: f64) -> Self {
+        let top = Vec2::new(0.0, top_m);
+        Self {
+            mechanism,
+            rested,
+            origin_m: if mechanism.hooks == 1 { held_m[0] } else { top },
+        }
+    }
+
+    fn point(&self, body: usize, at_m: Vec2) -> Vec2 {
+        self.origin_m + self.rested.state.point(body, at_m)
+    }
+
+    /// Every weight with its place.
+    fn weights(&self) -> impl Iterator<Item = (Vec2, f64)> {
+        let bodies = self.mechanism.bodies.iter().enumerate();
+        bodies.map(|(index, body)| (self.point(index, body.cg_m), GRAVITY_M_S2 * body.mass_kg))
+    }
+
+    /// Pulls of the lines that hold the hang in the wind in its plane.
+    fn pulls_n(&self, held_m: &[Vec2], wind_n: f64) -> Vec<f64> {
+        let weight_n: f64 = self.weights().map(|(_, weight_n)| weight_n).sum();
+        let resultant_n = weight_n.hypot(wind_n);
+        let [first, second] = *held_m else {
+            return vec![resultant_n];
+        };
+        let weighing: f64 = self.weights().map(|(at, n)| n * (first.x - at.x)).sum();
+        let bodies = self.mechanism.bodies.iter().enumerate();
+        let blowing: f64 = bodies
+            .map(|(index, body)| {
+                let at = self.point(index, body.push_at_m);
+                body.push_n.x * (first.y - at.y)
+            })
+            .sum();
+        let along = Vec2::new(-wind_n, weight_n) / resultant_n;
+        let second_n = -(weighing + blowing) / (second - first).perp(&along);
+        vec![resultant_n - second_n, second_n]
+    }
 }
 
 fn check(hang: &Valid<Hang>, input: &WindInput) -> Result<Pose> {
@@ -289,53 +386,6 @@ fn shadow_of(cabinet: &Cabinet, axis_rad: f64, from: From) -> (f64, f64, f64) {
     (height_m * cabinet.width_m, cabinet.width_m, cabinet.depth_m)
 }
 
-fn bodies(hang: &Hang, placed: &Pose) -> Vec<Body> {
-    let last = hang.cabinets.len() - 1;
-    let weigh = |index: usize| {
-        let mass = &placed.masses[index];
-        (mass.cg_m, mass.mass_kg * GRAVITY_M_S2)
-    };
-    let mut bodies: Vec<Body> = (0..=last)
-        .map(|index| Body {
-            hinge_m: placed.hinge_m[index],
-            weights: vec![weigh(index + 1)],
-            wind: Vec::new(),
-        })
-        .collect();
-    bodies[0].weights.push(weigh(0));
-    if hang.bottom.is_some() {
-        bodies[last].weights.push(weigh(last + 2));
-    }
-    bodies
-}
-
-/// Least and greatest turn of each joint from its pinned angle; equal where it is locked.
-fn joint_ranges(hang: &Hang, closed: bool) -> Vec<[f64; 2]> {
-    hang.splays_deg
-        .iter()
-        .map(|splay| {
-            if hang.rigging == Rigging::Tension || closed {
-                [0.0, 0.0]
-            } else {
-                [(hang.open_limit_deg - splay).to_radians(), 0.0]
-            }
-        })
-        .collect()
-}
-
-/// Moment of weights and wind in the hang's plane about a point, turning up positive.
-fn turning_nm(bodies: &[Body], about: Vec2) -> f64 {
-    let weights = bodies.iter().flat_map(|body| &body.weights);
-    let weighing: f64 = weights.map(|(at, weight)| weight * (about.x - at.x)).sum();
-    weighing + wind_moment_nm(bodies, about)
-}
-
-/// Moment of the wind about a point, by depth below it.
-fn wind_moment_nm(bodies: &[Body], about: Vec2) -> f64 {
-    let wind = bodies.iter().flat_map(|body| &body.wind);
-    wind.map(|(at, force)| force * (about.y - at.y)).sum()
-}
-
 /// How a hang leans across its plane.
 struct Lean {
     lean_rad: f64,
@@ -351,7 +401,7 @@ struct Lean {
 /// x = s cos φ + d cos λ sin φ, y = d sin λ, z = s sin φ − d cos λ cos φ from the first pick. Moments
 /// about y give the hoists' shares; with them those about x vanish where C sin λ = A cos λ + B,
 /// A = cos φ Σ F d + sin φ tan φ d_G Σ F, B = sin φ (s_G Σ F − Σ F s), C = W d_G.
-fn lean(bodies: &[Body], picks_m: &[Vec2], weight_n: f64, total_n: f64) -> Lean {
+fn lean(hung: &Hung, pushes: &[Push], placed: &Pose, picks_m: &[Vec2], total_n: f64) -> Lean {
     let first = picks_m[0];
     let line = match *picks_m {
         [_, second] => (second - first).normalize() * (second.x - first.x).signum(),
@@ -359,11 +409,24 @@ fn lean(bodies: &[Body], picks_m: &[Vec2], weight_n: f64, total_n: f64) -> Lean 
     };
     let along = |at: Vec2| (at - first).dot(&line);
     let depth = |at: Vec2| -line.perp(&(at - first));
-    let weights = || bodies.iter().flat_map(|body| &body.weights);
-    let wind = || bodies.iter().flat_map(|body| &body.wind);
-    let cg = weights().map(|&(at, weight)| at * weight).sum::<Vec2>() / weight_n;
-    let deep: f64 = wind().map(|&(at, force)| force * depth(at)).sum();
-    let far: f64 = wind().map(|&(at, force)| force * along(at)).sum();
+    let body = |push: &Push| hung.mechanism.hooks + 1 + push.cabinet;
+    let wind: Vec<(Vec2, f64)> = pushes
+        .iter()
+        .map(|push| {
+            (
+                hung.point(body(push), in_cabinet(placed, push)),
+                push.force_n,
+            )
+        })
+        .collect();
+    let weight_n: f64 = hung.weights().map(|(_, weight_n)| weight_n).sum();
+    let cg = hung
+        .weights()
+        .map(|(at, weight_n)| at * weight_n)
+        .sum::<Vec2>()
+        / weight_n;
+    let deep: f64 = wind.iter().map(|&(at, force)| force * depth(at)).sum();
+    let far: f64 = wind.iter().map(|&(at, force)| force * along(at)).sum();
     let cosine = line.x * deep + line.y * line.y / line.x * depth(cg) * total_n;
     let constant = line.y * (along(cg) * total_n - far);
     let sine = weight_n * depth(cg);
@@ -372,7 +435,10 @@ fn lean(bodies: &[Body], picks_m: &[Vec2], weight_n: f64, total_n: f64) -> Lean 
     let pull_n = weight_n.hypot(total_n);
     Lean {
         lean_rad,
-        pan_moment_nm: wind().map(|&(at, force)| force * (x(at) - x(cg))).sum(),
+        pan_moment_nm: wind
+            .iter()
+            .map(|&(at, force)| force * (x(at) - x(cg)))
+            .sum(),
         pull_n: match *picks_m {
             [first, second] => {
                 let share = (x(cg) - second.x) / (first.x - second.x);

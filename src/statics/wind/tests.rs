@@ -5,6 +5,7 @@ use crate::model::{
 };
 use crate::pose::{Vec2, place};
 use crate::statics::balance::hanging_tilt;
+use crate::statics::closing::RestEnd;
 use approx::assert_relative_eq;
 use nalgebra::{Rotation2, Rotation3, Unit, Vector3};
 use proptest::prelude::*;
@@ -21,7 +22,7 @@ fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
         rear_pin_x_m: -0.5,
         rear_pin_inset_m: 0.05,
         rear_height_m: None,
-        splay_positions_deg: SplayPositions::both(&[0.0, 1.0, 2.0, 5.0]),
+        splay_positions_deg: SplayPositions::both(&[0.0, 1.0, 2.0, 5.0, 10.0]),
         source: None,
         limits: Default::default(),
     };
@@ -117,6 +118,8 @@ fn wind_from_behind_presses_open_joints_back_on_their_stops() {
 /// joints.
 fn assert_in_balance(hang: &Valid<Hang>, given: &WindInput) -> usize {
     let rest = wind_loads(hang, given, None).unwrap();
+    assert_eq!(rest.end, RestEnd::AtRest);
+    assert!(rest.residual < 1e-9);
     let splays_deg: Vec<f64> = rest.splay_rad.iter().map(|s| s.to_degrees()).collect();
     let placed = place(hang, &splays_deg, rest.tilt_rad.to_degrees(), given.top_m);
     let weight = 9.80665 * placed.mass_kg;
@@ -198,6 +201,18 @@ proptest! {
         let mut given = input(speed, picks, tilt);
         if rear { given.from = From::Rear; }
         assert_in_balance(&hang(rigging, &[1.0, 2.0, 5.0, 2.0]), &given);
+    }
+
+    /// With pins up to the largest, and long enough for many joints to hang free.
+    #[test]
+    fn a_long_open_hang_with_any_pins_is_in_balance(
+        pins in prop::collection::vec(prop::sample::select(vec![0.0, 1.0, 2.0, 5.0, 10.0]), 5..23),
+        speed in 0.0..40.0f64, tilt in -6.0..6.0f64, rear in any::<bool>(), two in any::<bool>(),
+    ) {
+        let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
+        let mut given = input(speed, picks, tilt);
+        if rear { given.from = From::Rear; }
+        assert_in_balance(&hang(Rigging::Compression, &pins), &given);
     }
 
     /// In space: the hang turned about the line of its picks, the lines' pulls on them. What is
