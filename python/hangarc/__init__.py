@@ -82,6 +82,7 @@ from hangarc.model import (
     Source,
     Study,
     Venue,
+    WantedLevel,
 )
 from hangarc.rig import Balloon, Placed, Rig
 from hangarc.search import (
@@ -94,6 +95,7 @@ from hangarc.search import (
     trade_off,
 )
 from hangarc.seating import seat_count, seat_counts
+from hangarc.sound import Condition, OffSeatsLevel, Sound, Unevenness, unevenness
 from hangarc.staging import ClosingStage, ClosingStages, closing_stages
 from hangarc.statics import (
     HangingTilt,
@@ -178,6 +180,7 @@ __all__ = [
     "ClosingStage",
     "ClosingStages",
     "CombinedLoads",
+    "Condition",
     "ContactEvent",
     "CountRow",
     "Coverage",
@@ -203,6 +206,7 @@ __all__ = [
     "LoadReading",
     "MadeBridle",
     "Margin",
+    "OffSeatsLevel",
     "PanHold",
     "PeakPressure",
     "PickForTilt",
@@ -220,13 +224,16 @@ __all__ = [
     "Shortening",
     "SightLine",
     "Snap",
+    "Sound",
     "Source",
     "SpanLimit",
     "SpanUse",
     "Study",
     "Suspension",
     "Throw",
+    "Unevenness",
     "Venue",
+    "WantedLevel",
     "Wind",
     "WindLoads",
     "WindShadow",
@@ -285,6 +292,7 @@ __all__ = [
     "start_stop_factor",
     "throws",
     "trade_off",
+    "unevenness",
     "weighted_level_db",
     "weighting_db",
     "wind_loads",

@@ -12,6 +12,7 @@ Reflections, wind and gradients of temperature are left out.
 from __future__ import annotations
 
 import dataclasses
+import math
 import types
 from collections.abc import Sequence
 from typing import Any
@@ -20,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real_array, whole
+from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Venue
 from hangarc.rig import alone
@@ -308,3 +309,15 @@ def points(field: str, points_m: ArrayLike) -> NDArray[np.float64]:
     if array.shape[1] == 2:
         array = np.column_stack([array[:, 0], np.zeros(len(array)), array[:, 1]])
     return array
+
+
+def band_numbers(lowest_hz: float, highest_hz: float) -> list[int]:
+    """Numbers of the third octaves from one frequency to another, 0 at 1 kHz."""
+    numbers = []
+    for field, value in (("lowest_hz", lowest_hz), ("highest_hz", highest_hz)):
+        if not 17.8 <= real(field, value) <= 22_387.0:
+            raise InputError(field, value, "a frequency within the bands from 20 Hz to 20 kHz")
+        numbers.append(round(10.0 * math.log10(value / 1000.0)))
+    if numbers[1] < numbers[0]:
+        raise InputError("highest_hz", highest_hz, f"at least lowest_hz, {lowest_hz}")
+    return list(range(numbers[0], numbers[1] + 1))

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._record import Result, instance, real, real_array, whole
-from hangarc.acoustics import SeatLevels, air_or_room, points, pressure_of
+from hangarc.acoustics import SeatLevels, air_or_room, band_numbers, points, pressure_of
 from hangarc.errors import InputError
 from hangarc.model import Air, Venue
 from hangarc.rig import Rig
@@ -91,7 +91,7 @@ def band_lines_hz(
     ndarray, shape (b · lines_per_band,)
     """
     lines: NDArray[np.float64] = _core.band_lines_hz(
-        _bands(lowest_hz, highest_hz), whole("lines_per_band", lines_per_band, 24)
+        band_numbers(lowest_hz, highest_hz), whole("lines_per_band", lines_per_band, 24)
     )
     return lines
 
@@ -122,7 +122,7 @@ def rig_seat_levels(
     InputError
         As `rig_pressure`.
     """
-    bands = _bands(lowest_hz, highest_hz)
+    bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     fields: dict[str, Any] = _core.seat_levels(
         instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
@@ -159,7 +159,7 @@ def rig_levels(
         As `rig_pressure`.
     """
     position_m = points("points_m", points_m)
-    bands = _bands(lowest_hz, highest_hz)
+    bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     fields: dict[str, Any] = _core.point_levels(
         instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
@@ -383,14 +383,3 @@ def coverage(
         real("hole_depth_db", hole_depth_db),
     )
     return Coverage(**fields)
-
-
-def _bands(lowest_hz: float, highest_hz: float) -> list[int]:
-    numbers = []
-    for field, value in (("lowest_hz", lowest_hz), ("highest_hz", highest_hz)):
-        if not 17.8 <= real(field, value) <= 22_387.0:
-            raise InputError(field, value, "a frequency within the bands from 20 Hz to 20 kHz")
-        numbers.append(round(10.0 * math.log10(value / 1000.0)))
-    if numbers[1] < numbers[0]:
-        raise InputError("highest_hz", highest_hz, f"at least lowest_hz, {lowest_hz}")
-    return list(range(numbers[0], numbers[1] + 1))

@@ -13,6 +13,7 @@ from hangarc import _core
 from hangarc._record import Result, instance, real, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang, Study
+from hangarc.sound import Sound
 from hangarc.statics import LimitRow
 
 
@@ -65,8 +66,10 @@ class HoleRow(Result):
         Joint number; joint 1 lies below the first cabinet.
     from_deg, to_deg : float
         The joint's position in the hang and the neighbouring one.
-    evenness_change_db : float
-        Change of evenness; above 0 is less even.
+    objective_change_db : float
+        Change of the objective; above 0 is worse.
+    spread_change_db : float
+        Change of the spread over the seats, as the goals measure it; above 0 is less even.
     mean_change_db : float
         Change of the mean level of the seats.
     closing_force_change_n : float or None
@@ -80,7 +83,8 @@ class HoleRow(Result):
     joint: int
     from_deg: float
     to_deg: float
-    evenness_change_db: float
+    objective_change_db: float
+    spread_change_db: float
     mean_change_db: float
     closing_force_change_n: float | None
     joint_force_change_n: float
@@ -107,16 +111,16 @@ class SearchResult(Result):
         The frame's holes in use.
     gains_db : ndarray, shape (n,)
         Gain of each cabinet, already in the hang's elements.
-    evenness_db : float
-        Evenness of the answer.
     objective_db : float
-        Evenness and, where the goals weigh it, spectral spread.
-    mean_db : float
-        Mean level of the seats at equal drive, over that of one cabinet on its axis at 1 m.
+        What the search makes least; see `Goals`.
+    sound : Sound
+        What the seats hear, and places where nobody sits.
     closing_force_n : float or None
         Closing force of a compression hang that a chain closes.
-    straight_evenness_db, straight_tilt_deg, straight_top_m : float
+    straight_objective_db, straight_tilt_deg, straight_top_m : float
         The straight hang that serves best, constraints left aside.
+    straight_sound : Sound
+        What the seats hear of it.
     evaluations : int
         Fields computed by the search.
     proved : bool
@@ -140,11 +144,11 @@ class SearchResult(Result):
     top_m: float
     pick_x_m: NDArray[np.float64]
     gains_db: NDArray[np.float64]
-    evenness_db: float
     objective_db: float
-    mean_db: float
+    sound: Sound
     closing_force_n: float | None
-    straight_evenness_db: float
+    straight_objective_db: float
+    straight_sound: Sound
     straight_tilt_deg: float
     straight_top_m: float
     evaluations: int
@@ -153,6 +157,51 @@ class SearchResult(Result):
     limits: tuple[LimitRow, ...]
     margins: tuple[Margin, ...]
     nearest_study: Study | None
+
+    @property
+    def unevenness_db(self) -> float:
+        """Spread of the levels over seats and bands, `sound.unevenness_db`."""
+        return self.sound.unevenness_db
+
+    @property
+    def evenness_db(self) -> float:
+        """Spread over the seats of levels summed over 1 to 8 kHz, `sound.evenness_db`."""
+        return self.sound.evenness_db
+
+    @property
+    def mean_db(self) -> float:
+        """Mean level of the seats over the bands, `sound.mean_db`."""
+        return self.sound.mean_db
+
+    @property
+    def band_hz(self) -> NDArray[np.float64]:
+        """Mid-band frequencies, `sound.band_hz`."""
+        return self.sound.band_hz
+
+    @property
+    def band_spread_db(self) -> NDArray[np.float64]:
+        """Spread over the seats in each band, `sound.band_spread_db`."""
+        return self.sound.band_spread_db
+
+    @property
+    def band_mean_db(self) -> NDArray[np.float64]:
+        """Mean level of each band, `sound.band_mean_db`."""
+        return self.sound.band_mean_db
+
+    @property
+    def spectral_spread_db(self) -> float:
+        """How the seats differ in colour, `sound.spectral_spread_db`."""
+        return self.sound.spectral_spread_db
+
+    @property
+    def roughness_deg(self) -> float:
+        """Roughness of the pins, `sound.roughness_deg`."""
+        return self.sound.roughness_deg
+
+    @property
+    def off_seats_db(self) -> float | None:
+        """Level off the seats over that of the seats, `sound.off_seats_db`."""
+        return self.sound.off_seats_db
 
     @property
     def missed(self) -> tuple[str, ...]:
@@ -307,6 +356,8 @@ def _result(fields: dict[str, Any]) -> SearchResult:
     fields["margins"] = tuple(Margin(**row) for row in fields["margins"])
     fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
     fields["hang"] = Hang.from_dict(fields["hang"])
+    fields["sound"] = Sound.of_fields(fields["sound"])
+    fields["straight_sound"] = Sound.of_fields(fields["straight_sound"])
     if fields["nearest_study"] is not None:
         fields["nearest_study"] = Study.from_dict(fields["nearest_study"])
     return SearchResult(proved=fields["status"] == "proved", **fields)

@@ -62,6 +62,7 @@ pub mod measures;
 pub mod rig;
 pub mod spectral;
 pub mod summary;
+pub mod unevenness;
 
 pub use cutting::Parts;
 pub use element::Sources;

@@ -2,7 +2,8 @@
 //!
 //! Of each seat's band levels L_rb, the mean over bands and the mean spectrum of all seats are
 //! taken off; what is left is how its sound differs in colour:
-//! s_rb = (L_rb − L̄_r) − Σ_r w (L_rb − L̄_r) / Σ w, and the spread is √(Σ_r w mean_b s_rb² / Σ w).
+//! s_rb = (L_rb − L̄_r) − Σ_r w (L_rb − L̄_r) / Σ w, and the spread is √(Σ_r w mean_b s_rb² / Σ w),
+//! with the means over bands weighted where the bands are.
 
 use super::field::{Field, Lines, Receivers};
 
@@ -15,16 +16,23 @@ pub fn spectral_spread_db(field: &Field, receivers: &Receivers, lines: &Lines) -
 /// The same of levels: `band_db` holds those of all receivers, band by band.
 #[must_use]
 pub fn spread_db(band_db: &[Vec<f64>], weight: &[f64]) -> f64 {
+    spread_of(band_db, weight, &vec![1.0; band_db.len()])
+}
+
+/// The same with bands of these weights.
+#[must_use]
+pub fn spread_of(band_db: &[Vec<f64>], weight: &[f64], band_weight: &[f64]) -> f64 {
     let total: f64 = weight.iter().sum();
-    let bands = band_db.len() as f64;
-    if total == 0.0 || band_db.is_empty() {
+    let bands: f64 = band_weight.iter().sum();
+    if total == 0.0 || bands == 0.0 {
         return 0.0;
     }
+    let weighted = || band_db.iter().zip(band_weight);
     let mean_db: Vec<f64> = (0..weight.len())
-        .map(|seat| band_db.iter().map(|levels| levels[seat]).sum::<f64>() / bands)
+        .map(|seat| weighted().map(|(levels, v)| v * levels[seat]).sum::<f64>() / bands)
         .collect();
     let mut square = 0.0;
-    for levels in band_db {
+    for (levels, v) in weighted() {
         let colour = || {
             let seats = levels.iter().zip(&mean_db).zip(weight);
             seats
@@ -32,7 +40,7 @@ pub fn spread_db(band_db: &[Vec<f64>], weight: &[f64]) -> f64 {
                 .map(|((level, mean), weight)| (level - mean, weight))
         };
         let shared = colour().map(|(c, w)| w * c).sum::<f64>() / total;
-        square += colour().map(|(c, w)| w * (c - shared).powi(2)).sum::<f64>();
+        square += v * colour().map(|(c, w)| w * (c - shared).powi(2)).sum::<f64>();
     }
     (square / bands / total).sqrt()
 }

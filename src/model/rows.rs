@@ -28,6 +28,8 @@ impl Stretch {
 pub(super) struct Row {
     /// Where it crosses the plane y = 0: x, and height of the floor.
     pub floor_m: Point,
+    /// The same counted in corners of the floor line: 1.5 is half way from corner 1 to corner 2.
+    pub corner: f64,
     /// x − x_c; none for a straight row.
     pub radius_m: Option<f64>,
     pub stretches: Vec<Stretch>,
@@ -38,6 +40,7 @@ impl Row {
     pub fn of_width(floor_m: Point, radius_m: Option<f64>, width_m: f64) -> Self {
         Self {
             floor_m,
+            corner: 0.0,
             radius_m,
             stretches: vec![Stretch {
                 middle_m: 0.0,
@@ -50,6 +53,7 @@ impl Row {
     pub fn within(floor_m: Point, radius_m: Option<f64>, outline_m: &[Point]) -> Self {
         let mut row = Self {
             floor_m,
+            corner: 0.0,
             radius_m,
             stretches: Vec::new(),
         };

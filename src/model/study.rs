@@ -20,6 +20,15 @@ pub struct Study {
     /// The air.
     #[serde(default)]
     pub air: Air,
+    /// Further airs that the hang shall serve in as well: another evening, another hour.
+    #[serde(default)]
+    pub more_airs: Vec<Air>,
+    /// How far each splay may be off its pin as built.
+    #[serde(default)]
+    pub splay_tolerance_deg: f64,
+    /// How far the frame may be off its tilt as hung.
+    #[serde(default)]
+    pub tilt_tolerance_deg: f64,
     /// Lowest and highest tilt of the fly frame to be tried.
     pub tilt_range_deg: [f64; 2],
     /// Step of the tilts tried.
@@ -74,7 +83,7 @@ fn default_dynamic_factor() -> f64 {
 }
 
 fn default_lines_per_band() -> u32 {
-    5
+    6
 }
 
 impl Check for Study {
@@ -82,6 +91,9 @@ impl Check for Study {
         self.hang.check().map_err(|error| error.within("hang"))?;
         self.venue.check().map_err(|error| error.within("venue"))?;
         self.air.check().map_err(|error| error.within("air"))?;
+        super::check_parts("more_airs", &self.more_airs)?;
+        within_range("splay_tolerance_deg", self.splay_tolerance_deg, 0.0, 10.0)?;
+        within_range("tilt_tolerance_deg", self.tilt_tolerance_deg, 0.0, 10.0)?;
         each("tilt_range_deg", &self.tilt_range_deg, |field, angle| {
             within_range(field, angle, -60.0, 60.0)
         })?;
@@ -100,6 +112,7 @@ impl Check for Study {
             within_range("fall_db_per_doubling", fall, -6.0, 6.0)?;
         }
         self.goals.check().map_err(|error| error.within("goals"))?;
+        self.check_wanted()?;
         if let Some([_, most]) = self.goals.cabinet_range {
             accept(
                 most as usize <= self.hang.cabinets.len(),
@@ -119,6 +132,32 @@ impl Check for Study {
 }
 
 impl Study {
+    fn check_wanted(&self) -> Result<()> {
+        for (index, wanted) in self.goals.wanted.iter().enumerate() {
+            let area = self
+                .venue
+                .areas
+                .iter()
+                .find(|area| area.name == wanted.area);
+            let names = || self.venue.areas.iter().map(|area| &area.name);
+            let area = area.ok_or_else(|| {
+                InputError::new(
+                    &format!("goals.wanted[{index}].area"),
+                    &wanted.area,
+                    format!("a block of the venue, {:?}", names().collect::<Vec<_>>()),
+                )
+            })?;
+            let corners = area.profile_m.len();
+            accept(
+                matches!(wanted.level_db.len(), count if count == 1 || count == corners),
+                &format!("goals.wanted[{index}].level_db"),
+                format!("{:?}", wanted.level_db),
+                format!("one level, or {corners}, one at each corner of the floor line"),
+            )?;
+        }
+        Ok(())
+    }
+
     fn check_picks(&self) -> Result<()> {
         if !matches!(self.pick_x_m.len(), 0 | 2) {
             return Err(InputError::new(

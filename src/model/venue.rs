@@ -90,6 +90,9 @@ pub struct Seat {
     pub weight: f64,
     /// Index of its block.
     pub area: usize,
+    /// Where its row lies on the floor line, counted in corners: 1.5 is half way from corner 1 to
+    /// corner 2.
+    pub corner: f64,
 }
 
 impl Venue {
@@ -116,6 +119,12 @@ impl SeatArea {
             .sum()
     }
 
+    /// Ears over the corners of the floor line, `[x, z]`.
+    pub fn ear_line_m(&self) -> impl Iterator<Item = Point> + '_ {
+        let corners = self.profile_m.iter();
+        corners.map(|[x, z]| [*x, z + self.ear_height_m])
+    }
+
     fn floor_length_m(&self) -> f64 {
         self.profile_m
             .windows(2)
@@ -138,13 +147,15 @@ impl SeatArea {
                     from[1] + t * (to[1] - from[1]),
                 ];
                 let radius_m = self.row_centre_x_m.map(|centre| floor_m[0] - centre);
-                rows.push(match self.width_m.get(piece..piece + 2) {
+                let row = match self.width_m.get(piece..piece + 2) {
                     Some(widths) => {
                         let width_m = widths[0] + t * (widths[1] - widths[0]);
                         Row::of_width(floor_m, radius_m, width_m)
                     }
                     None => Row::within(floor_m, radius_m, &self.outline_m),
-                });
+                };
+                let corner = piece as f64 + t;
+                rows.push(Row { corner, ..row });
                 ahead_m += self.row_pitch_m;
             }
             ahead_m -= length_m;
@@ -163,6 +174,7 @@ impl SeatArea {
                     ear_m: [x_m, y_m, row.floor_m[1] + self.ear_height_m],
                     weight,
                     area,
+                    corner: row.corner,
                 });
             }
         }

@@ -5,9 +5,10 @@ use super::model::{Air, Hang, Venue};
 use crate::acoustics::bands::Weighting;
 use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
+use crate::acoustics::unevenness::Unevenness;
 use crate::acoustics::{
     Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, spectral,
-    summary,
+    summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
 use crate::pose::Placement;
@@ -270,6 +271,36 @@ fn coverage<'py>(
     Ok(fields)
 }
 
+/// How unevenly seats are served, from their levels band by band.
+#[pyfunction]
+fn unevenness_of_levels<'py>(
+    py: Python<'py>,
+    band_level_db: Vec<Vec<f64>>,
+    weight: Vec<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let band_weight = vec![1.0; band_level_db.len()];
+    let measures = unevenness::of_levels(&band_level_db, &weight, None, &band_weight);
+    or_raise(py, measures::where_all_hear(measures.unevenness_db))?;
+    unevenness_fields(py, &measures)
+}
+
+pub(super) fn unevenness_fields<'py>(
+    py: Python<'py>,
+    measures: &Unevenness,
+) -> PyResult<Bound<'py, PyDict>> {
+    let fields = PyDict::new(py);
+    fields.set_item("unevenness_db", measures.unevenness_db)?;
+    let spread_db = PyArray1::from_slice(py, &measures.band_spread_db);
+    fields.set_item("band_spread_db", spread_db)?;
+    let mean_db = PyArray1::from_slice(py, &measures.band_mean_db);
+    fields.set_item("band_mean_db", mean_db)?;
+    fields.set_item("mean_db", measures.mean_db)?;
+    fields.set_item("spectral_spread_db", measures.spectral_spread_db)?;
+    fields.set_item("share_3_db_below", measures.share_3_db_below)?;
+    fields.set_item("share_6_db_below", measures.share_6_db_below)?;
+    Ok(fields)
+}
+
 #[pyfunction]
 fn area_levels<'py>(
     py: Python<'py>,
@@ -320,5 +351,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(point_levels, module)?)?;
     module.add_function(wrap_pyfunction!(pressure, module)?)?;
     module.add_function(wrap_pyfunction!(seat_levels, module)?)?;
+    module.add_function(wrap_pyfunction!(unevenness_of_levels, module)?)?;
     module.add_function(wrap_pyfunction!(area_levels, module)?)
 }

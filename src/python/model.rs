@@ -33,6 +33,7 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "closing_gear" => read::<model::ClosingGear>(data).map(drop),
         "ceiling" => read::<model::Ceiling>(data).map(drop),
         "sight_line" => read::<model::SightLine>(data).map(drop),
+        "wanted_level" => read::<model::WantedLevel>(data).map(drop),
         "goals" => read::<model::Goals>(data).map(drop),
         "seat_area" => read::<model::SeatArea>(data).map(drop),
         _ => Err(InputError::new("kind", kind, "a part of a hang or venue")),

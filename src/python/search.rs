@@ -1,11 +1,14 @@
 //! The splay search at the Python face.
 
+use super::acoustics::unevenness_fields;
 use super::error::or_raise;
 use super::model::Study;
 use super::statics::limit_rows;
+use crate::acoustics::bands;
 use crate::error::{Result, positive};
+use crate::model::OffSeatsKind;
 use crate::search::{
-    Against, Answer, Handle, Options, one_hole, optimise_splays as core_search,
+    Against, Answer, Handle, Options, Sound, one_hole, optimise_splays as core_search,
     trade_off as core_trade_off,
 };
 use numpy::PyArray1;
@@ -97,11 +100,11 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     fields.set_item("top_m", answer.top_m)?;
     fields.set_item("pick_x_m", PyArray1::from_slice(py, &answer.pick_x_m))?;
     fields.set_item("gains_db", PyArray1::from_slice(py, &answer.gains_db))?;
-    fields.set_item("evenness_db", answer.evenness_db)?;
     fields.set_item("objective_db", answer.objective_db)?;
-    fields.set_item("mean_db", answer.mean_db)?;
+    fields.set_item("sound", sound_fields(py, &answer.sound)?)?;
     fields.set_item("closing_force_n", answer.closing_force_n)?;
-    fields.set_item("straight_evenness_db", answer.straight_evenness_db)?;
+    fields.set_item("straight_objective_db", answer.straight_objective_db)?;
+    fields.set_item("straight_sound", sound_fields(py, &answer.straight_sound)?)?;
     fields.set_item("straight_tilt_deg", answer.straight_tilt_deg)?;
     fields.set_item("straight_top_m", answer.straight_top_m)?;
     fields.set_item("evaluations", answer.evaluations)?;
@@ -131,6 +134,43 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     Ok(fields)
 }
 
+fn sound_fields<'py>(py: Python<'py>, sound: &Sound) -> PyResult<Bound<'py, PyDict>> {
+    let fields = unevenness_fields(py, &sound.measures)?;
+    let band_hz = sound.bands.iter().map(|&band| bands::mid_hz(band));
+    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
+    fields.set_item("evenness_db", sound.evenness_db)?;
+    fields.set_item("roughness_deg", sound.roughness_deg)?;
+    fields.set_item("off_seats_db", sound.off_seats_db)?;
+    let off_seats = PyList::empty(py);
+    for row in &sound.off_seats {
+        let of_row = PyDict::new(py);
+        let (kind, index) = match row.place.kind {
+            OffSeatsKind::Behind(area) => ("behind the last row", Some(area)),
+            OffSeatsKind::FrontEdge(area) => ("front edge", Some(area)),
+            OffSeatsKind::Stage => ("stage", None),
+            OffSeatsKind::Named(index) => ("named", Some(index)),
+        };
+        of_row.set_item("kind", kind)?;
+        of_row.set_item("index", index)?;
+        of_row.set_item("position_m", row.place.place_m)?;
+        of_row.set_item("level_db", row.level_db)?;
+        off_seats.append(of_row)?;
+    }
+    fields.set_item("off_seats", off_seats)?;
+    let conditions = PyList::empty(py);
+    for row in &sound.conditions {
+        let of_row = PyDict::new(py);
+        of_row.set_item("air", row.air)?;
+        of_row.set_item("off", row.off)?;
+        of_row.set_item("objective_db", row.objective_db)?;
+        of_row.set_item("spread_db", row.spread_db)?;
+        of_row.set_item("mean_db", row.mean_db)?;
+        conditions.append(of_row)?;
+    }
+    fields.set_item("conditions", conditions)?;
+    Ok(fields)
+}
+
 #[pyfunction]
 fn one_hole_table<'py>(
     py: Python<'py>,
@@ -145,7 +185,8 @@ fn one_hole_table<'py>(
         row.set_item("joint", found.joint)?;
         row.set_item("from_deg", found.from_deg)?;
         row.set_item("to_deg", found.to_deg)?;
-        row.set_item("evenness_change_db", found.evenness_change_db)?;
+        row.set_item("objective_change_db", found.objective_change_db)?;
+        row.set_item("spread_change_db", found.spread_change_db)?;
         row.set_item("mean_change_db", found.mean_change_db)?;
         row.set_item("closing_force_change_n", found.closing_force_change_n)?;
         row.set_item("joint_force_change_n", found.joint_force_change_n)?;

@@ -1,7 +1,8 @@
 //! A random walk that cools: it crosses ridges that stop a descent.
 //!
 //! S. Kirkpatrick, C. D. Gelatt, M. P. Vecchi, "Optimization by simulated annealing", Science 220
-//! (1983), with the objective on a logarithmic scale.
+//! (1983), with a temperature in proportion to the spread, so that even hangs and uneven ones are
+//! walked alike.
 
 use super::Handle;
 use super::candidate::Candidate;
@@ -35,9 +36,9 @@ impl Cooling {
     }
 }
 
-/// The best candidate of a walk from `start`. A step to a candidate whose objective is x times as
-/// great is taken with probability x^{−1/T}: the same for uneven hangs as for even ones. T falls
-/// geometrically from hot to cold.
+/// The best candidate of a walk from `start`. A step to a candidate whose objective is greater by
+/// d is taken with probability e^{−d/(T s)}, s being the spread here. T falls geometrically from hot
+/// to cold.
 pub(super) fn anneal(
     problem: &Problem<'_>,
     handle: &Handle,
@@ -67,20 +68,18 @@ pub(super) fn anneal(
         };
         let temperature = cooling.hot * (fall * step as f64).exp();
         let uniform = (random.next_u64() >> 11) as f64 / (1u64 << 53) as f64;
-        let most_db = penalised_db(here.score) * (1.0 - uniform).powf(-temperature);
+        let scale_db = temperature * here.score.spread_db;
+        let most_db = penalised_db(here.score) - scale_db * (1.0 - uniform).ln();
         let laid = problem.lay(candidate);
         handle.count(1);
         let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
             continue;
         };
-        let mut score = Score {
-            violation: violation(&heard.margins),
-            objective_db: heard.objective_db,
-        };
+        let score = Score::of_heard(&heard);
         if penalised_db(score) > most_db {
             continue;
         }
-        score.violation += violation(&problem.mechanics(&laid)?.margins);
+        let score = score.missing(violation(&problem.mechanics(&laid)?.margins));
         if penalised_db(score) > most_db {
             continue;
         }

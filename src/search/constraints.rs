@@ -35,6 +35,8 @@ pub enum Constraint {
     Reach,
     /// Level of a place over the mean of the seats, in decibels.
     Ceiling(usize),
+    /// Level off the seats over the mean of the seats, in decibels.
+    OffSeats,
     /// Force on a part against its stated limit, in newtons.
     Limit(Part),
 }
@@ -53,6 +55,7 @@ impl fmt::Display for Constraint {
             Self::MeanLevel => f.write_str("mean level of the seats, dB"),
             Self::Reach => f.write_str("level of the quietest seat at full drive, dB"),
             Self::Ceiling(index) => write!(f, "level at ceiling {} over the seats, dB", index + 1),
+            Self::OffSeats => f.write_str("level off the seats over the seats, dB"),
             Self::Limit(part) => write!(f, "{part}, N"),
         }
     }

@@ -1,13 +1,13 @@
 //! From a start to a candidate that no single, pair, bend or block move betters.
 //!
-//! A move is judged exactly: constraints first by how far they are missed, then evenness. The
+//! A move is judged exactly: constraints first by how far they are missed, then the objective. The
 //! [`moves`](super::moves) are tried in a fixed order, each bettering one at once taken, so the
 //! outcome depends on the start alone.
 
 use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
-use super::evaluator::Evaluator;
+use super::evaluator::{Evaluator, Heard};
 use super::moves::Move;
 use super::problem::{Laid, Problem};
 use super::starts::kicked;
@@ -19,11 +19,15 @@ use std::cmp::Ordering;
 /// Gains smaller than this are rounding.
 const LEAST_GAIN_DB: f64 = 1e-9;
 
-/// How good a candidate is: constraints before evenness.
+/// How good a candidate is: constraints before the objective.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Score {
     pub violation: f64,
     pub objective_db: f64,
+    /// Spread of the levels over the seats: the scale of what is still to be won.
+    pub spread_db: f64,
+    /// Mean level of the seats.
+    pub mean_db: f64,
 }
 
 impl Score {
@@ -34,10 +38,25 @@ impl Score {
     ) -> Result<Self> {
         let heard = evaluator.hear(laid)?;
         let mechanics = problem.mechanics(laid)?;
-        Ok(Self {
-            violation: violation(&mechanics.margins) + violation(&heard.margins),
+        Ok(Self::of_heard(&heard).missing(violation(&mechanics.margins)))
+    }
+
+    /// What is heard alone.
+    pub(super) fn of_heard(heard: &Heard) -> Self {
+        Self {
+            violation: violation(&heard.margins),
             objective_db: heard.objective_db,
-        })
+            spread_db: heard.spread_db,
+            mean_db: heard.mean_db,
+        }
+    }
+
+    /// The same with so much more missed.
+    pub(super) fn missing(self, more: f64) -> Self {
+        Self {
+            violation: self.violation + more,
+            ..self
+        }
     }
 
     pub(super) fn betters(self, other: Self) -> bool {
@@ -221,15 +240,12 @@ pub(super) fn better(
     let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
         return Ok(None);
     };
-    let mut score = Score {
-        violation: violation(&heard.margins) + known.unwrap_or(0.0),
-        objective_db: heard.objective_db,
-    };
+    let mut score = Score::of_heard(&heard).missing(known.unwrap_or(0.0));
     if !score.betters(than) {
         return Ok(None);
     }
     if known.is_none() {
-        score.violation += mechanics()?;
+        score = score.missing(mechanics()?);
     }
     let candidate = laid.candidate;
     Ok(score.betters(than).then_some(Scored { candidate, score }))

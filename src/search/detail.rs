@@ -80,6 +80,7 @@ mod tests {
             ear_m: [x as f64, 0.0, 1.2],
             weight: 1.0 + x as f64,
             area: 0,
+            corner: 0.0,
         }
     }
 

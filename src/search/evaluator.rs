@@ -1,37 +1,65 @@
 //! What the seats hear of one candidate after another, at the least cost.
 //!
 //! A change of pin j turns only the cabinets below joint j, so the fields of the upper ones are
-//! kept. And as Σ w (L − L̄)² over some seats is never more than over all, a candidate is given up
-//! as soon as the seats known so far make it too uneven; nothing is lost by it.
+//! kept. And the seats known so far bound the objective from below
+//! ([`Running::least`](crate::acoustics::unevenness::Running::least)), so a candidate is given up as
+//! soon as that bound is too much; nothing is lost by it.
 
-use super::problem::{Heard, Laid, Problem};
-use crate::acoustics::measures::{self, LeastSpread};
-use crate::acoustics::{Adding, Field};
+use super::conditions::Condition;
+use super::constraints::{Constraint, Margin};
+use super::problem::{Laid, Problem};
+use crate::acoustics::field::TILE;
+use crate::acoustics::unevenness::Running;
+use crate::acoustics::{Adding, Field, measures, spectral};
 use crate::error::Result;
+use crate::model::{Measure, Over};
+
+/// What the seats hear of one candidate.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Heard {
+    /// What the search makes least.
+    pub objective_db: f64,
+    /// Spread of the levels over the seats, as the goals measure it.
+    pub spread_db: f64,
+    /// Weighted mean of the seats' levels over unit pressure.
+    pub mean_db: f64,
+    /// Bounds on levels, with their margins.
+    pub margins: Vec<Margin>,
+}
 
 /// Evaluates candidates, keeping the fields of the upper cabinets of a base candidate.
 pub(super) struct Evaluator<'p, 's> {
     problem: &'p Problem<'s>,
     base: Option<Laid>,
+    /// One a condition.
+    hearings: Vec<Hearing>,
+    pub evaluations: u64,
+}
+
+/// Fields and levels under one condition.
+struct Hearing {
     /// Field of the first k cabinets of the base, for each k below `valid`.
     kept: Vec<Field>,
     valid: usize,
-    /// Of the last candidate: its field, and the levels of seats and places.
+    /// Of the last candidate: its field, the sums over its seats, and the levels of places that are
+    /// no seats, band by band.
     field: Field,
-    levels_db: Vec<f64>,
-    pub evaluations: u64,
+    running: Running,
+    quiet_db: Vec<Vec<f64>>,
+    tile_db: Vec<[f64; TILE]>,
+    ear_db: Vec<f64>,
 }
 
 impl<'p, 's> Evaluator<'p, 's> {
     pub(super) fn new(problem: &'p Problem<'s>) -> Self {
-        let silent = Field::silent(&problem.seats, &problem.lines);
+        let cabinets = problem.study.hang.cabinets.len();
+        let hearings = problem.conditions.iter();
         Self {
             problem,
             base: None,
-            kept: vec![silent.clone(); problem.study.hang.cabinets.len() + 1],
-            valid: 1,
-            field: silent,
-            levels_db: Vec::new(),
+            hearings: hearings
+                .map(|condition| Hearing::new(problem, condition, cabinets))
+                .collect(),
             evaluations: 0,
         }
     }
@@ -56,71 +84,258 @@ impl<'p, 's> Evaluator<'p, 's> {
 
     /// Makes `laid` the base whose upper cabinets are kept.
     pub(super) fn rebase(&mut self, laid: Laid) {
-        self.valid = self.valid.min(self.shared(&laid) + 1);
+        let shared = self.shared(&laid);
+        for hearing in &mut self.hearings {
+            hearing.valid = hearing.valid.min(shared + 1);
+        }
         self.base = Some(laid);
     }
 
-    /// Works out the kept fields up to that of the first `cabinets` of the base.
-    fn keep(&mut self, cabinets: usize) -> Result<()> {
-        let Some(base) = self.base.take() else {
-            return Ok(());
+    /// What the seats hear of `laid`.
+    pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
+        self.add_up(laid, f64::INFINITY)?;
+        self.heard(laid)
+    }
+
+    /// What the seats hear of `laid`; none as soon as its objective is known to exceed `most_db`.
+    pub(super) fn hear_within(&mut self, laid: &Laid, most_db: f64) -> Result<Option<Heard>> {
+        let whole = self.add_up(laid, most_db)?;
+        whole.then(|| self.heard(laid)).transpose()
+    }
+
+    /// Works out the fields of `laid` and their levels; false where it stopped early because the
+    /// objective must exceed `most_db`.
+    fn add_up(&mut self, laid: &Laid, most_db: f64) -> Result<bool> {
+        self.evaluations += 1;
+        let shared = self.shared(laid);
+        let problem = self.problem;
+        let count = self.hearings.len();
+        let mut sum_db = 0.0;
+        let hearings = self.hearings.iter_mut().zip(&problem.conditions);
+        for (index, (hearing, condition)) in hearings.enumerate() {
+            // Of a mean over several, only the last one's share is known to be too much.
+            let most_db = match problem.study.goals.over {
+                Over::Worst => most_db,
+                Over::Mean if index + 1 == count => most_db * count as f64 - sum_db,
+                Over::Mean => f64::INFINITY,
+            };
+            if let Some(base) = &self.base {
+                hearing.keep(problem, condition, base, shared)?;
+            }
+            if !hearing.add_up(problem, condition, laid, shared, most_db)? {
+                return Ok(false);
+            }
+            if count > 1 {
+                sum_db += hearing.objective_db(problem, condition, laid);
+            }
+        }
+        Ok(true)
+    }
+
+    /// What is measured of the last candidate, over all conditions.
+    fn heard(&self, laid: &Laid) -> Result<Heard> {
+        let heard = self.each_heard(laid);
+        let objectives = heard.iter().map(|heard| heard.objective_db);
+        let objective_db = match self.problem.study.goals.over {
+            Over::Worst => objectives.fold(f64::NEG_INFINITY, f64::max),
+            Over::Mean => objectives.sum::<f64>() / heard.len() as f64,
         };
+        measures::where_all_hear(objective_db)?;
+        let mut heard = heard.into_iter();
+        let first = heard.next();
+        let all = heard.fold(first, |all, next| {
+            all.map(|all| all.with_worst_margins(next))
+        });
+        all.map(|all| Heard {
+            objective_db,
+            ..all
+        })
+        .ok_or_else(|| crate::error::InputError::new("air", "none", "at least one"))
+    }
+
+    /// What is measured of the last candidate under each condition.
+    pub(super) fn each_heard(&self, laid: &Laid) -> Vec<Heard> {
+        let hearings = self.hearings.iter().zip(&self.problem.conditions);
+        hearings
+            .map(|(hearing, condition)| hearing.heard(self.problem, condition, laid))
+            .collect()
+    }
+}
+
+impl Heard {
+    fn with_worst_margins(mut self, other: Self) -> Self {
+        for (margin, other) in self.margins.iter_mut().zip(other.margins) {
+            if other.margin < margin.margin {
+                *margin = other;
+            }
+        }
+        self
+    }
+}
+
+impl Hearing {
+    fn new(problem: &Problem<'_>, condition: &Condition, cabinets: usize) -> Self {
+        let silent = Field::silent(&problem.listeners.places, &condition.lines);
+        let band_weight = match problem.study.goals.measure {
+            Measure::PerBand => problem.study.goals.band_weights(),
+            Measure::Broadband => vec![1.0],
+        };
+        Self {
+            kept: vec![silent.clone(); cabinets + 1],
+            valid: 1,
+            field: silent,
+            ear_db: vec![0.0; band_weight.len()],
+            running: Running::new(&band_weight),
+            quiet_db: Vec::new(),
+            tile_db: Vec::new(),
+        }
+    }
+
+    /// Works out the kept fields up to that of the first `cabinets` of the base.
+    fn keep(
+        &mut self,
+        problem: &Problem<'_>,
+        condition: &Condition,
+        base: &Laid,
+        cabinets: usize,
+    ) -> Result<()> {
+        if self.valid > cabinets {
+            return Ok(());
+        }
+        let pose = problem.pose(base, condition);
         for cabinet in self.valid - 1..cabinets {
-            let problem = self.problem;
-            let sources = problem.sources(&base, cabinet..cabinet + 1)?;
-            let adding = Adding::new(&sources, &problem.seats, &problem.lines);
+            let sources = problem.sources(&base.candidate, &pose, cabinet..cabinet + 1)?;
+            let adding = Adding::new(&sources, &problem.listeners.places, &condition.lines);
             let (above, below) = self.kept.split_at_mut(cabinet + 1);
             for tile in 0..adding.tiles() {
                 adding.add_to(tile, &above[cabinet], &mut below[0]);
             }
             self.valid = cabinet + 2;
         }
-        self.base = Some(base);
         Ok(())
     }
 
-    /// What the seats hear of `laid`.
-    pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
-        self.add_up(laid, f64::INFINITY)?;
-        self.heard()
-    }
-
-    /// What the seats hear of `laid`; none as soon as its objective is known to exceed `most_db`.
-    pub(super) fn hear_within(&mut self, laid: &Laid, most_db: f64) -> Result<Option<Heard>> {
-        let whole = self.add_up(laid, most_db)?;
-        whole.then(|| self.heard()).transpose()
-    }
-
     /// Works out the field of `laid` and its levels; false where it stopped early because the
-    /// evenness must exceed `most_db`.
-    fn add_up(&mut self, laid: &Laid, most_db: f64) -> Result<bool> {
-        self.evaluations += 1;
-        let shared = self.shared(laid);
-        self.keep(shared)?;
-        let problem = self.problem;
-        let sources = problem.sources(laid, shared..problem.study.hang.cabinets.len())?;
-        let adding = Adding::new(&sources, &problem.seats, &problem.lines);
-        let mut least = LeastSpread::default();
-        self.levels_db.clear();
+    /// objective must exceed `most_db`.
+    fn add_up(
+        &mut self,
+        problem: &Problem<'_>,
+        condition: &Condition,
+        laid: &Laid,
+        shared: usize,
+        most_db: f64,
+    ) -> Result<bool> {
+        const ROUNDING_DB: f64 = 1e-9;
+        let listeners = &problem.listeners;
+        let goals = &problem.study.goals;
+        let pose = problem.pose(laid, condition);
+        let cabinets = shared..problem.study.hang.cabinets.len();
+        let sources = problem.sources(&laid.candidate, &pose, cabinets)?;
+        let adding = Adding::new(&sources, &listeners.places, &condition.lines);
+        self.running.clear();
+        self.quiet_db.clear();
+        let mut known_db = goals.roughness_price * problem.roughness_deg(laid);
         for tile in 0..adding.tiles() {
             adding.add_to(tile, &self.kept[shared], &mut self.field);
-            for level_db in measures::tile_broadband_db(&self.field, &problem.lines, tile) {
-                if let Some((weight, wanted_db)) = problem.seat(self.levels_db.len()) {
-                    least.include(level_db - wanted_db, weight);
+            self.lay_levels(problem, condition, tile);
+            for (lane, place) in self.field.receivers_of(tile).enumerate() {
+                let (weight, wanted_db) = listeners.wish(place);
+                for (ear_db, band_db) in self.ear_db.iter_mut().zip(&self.tile_db) {
+                    *ear_db = band_db[lane] - wanted_db;
                 }
-                self.levels_db.push(level_db);
+                if place < listeners.quiet() {
+                    self.quiet_db.push(self.ear_db.clone());
+                    if place + 1 == listeners.off_seats {
+                        known_db += goals.off_seats_price * self.off_seats_db(listeners.off_seats);
+                    }
+                } else {
+                    self.running.include(&self.ear_db, weight);
+                }
             }
-            if least.exceeds(most_db, problem.weight) {
+            let price = goals.level_price + goals.off_seats_price;
+            let least_db = known_db + self.running.least(price, listeners.weight);
+            if self.quiet_db.len() >= listeners.off_seats && least_db > most_db + ROUNDING_DB {
                 return Ok(false);
             }
         }
         Ok(true)
     }
 
-    fn heard(&self) -> Result<Heard> {
-        let heard = self.problem.heard(&self.field, &self.levels_db);
-        measures::where_all_hear(heard.evenness_db)?;
-        Ok(heard)
+    /// The levels at one tile's receivers: of each band, or summed over them.
+    fn lay_levels(&mut self, problem: &Problem<'_>, condition: &Condition, tile: usize) {
+        match problem.study.goals.measure {
+            Measure::PerBand => self
+                .field
+                .tile_levels(&condition.lines, tile, &mut self.tile_db),
+            Measure::Broadband => {
+                let levels = measures::tile_broadband_db(&self.field, &condition.lines, tile);
+                let mut row = [0.0; TILE];
+                for (to, level_db) in row.iter_mut().zip(levels) {
+                    *to = level_db;
+                }
+                self.tile_db.clear();
+                self.tile_db.push(row);
+            }
+        }
+    }
+
+    /// Mean over the bands of the energy mean over the first `count` places.
+    fn off_seats_db(&self, count: usize) -> f64 {
+        let places = &self.quiet_db[..count];
+        self.running.over_bands(|band| {
+            let energies = places.iter().map(|place| 10f64.powf(place[band] / 10.0));
+            10.0 * (energies.sum::<f64>() / count as f64).log10()
+        })
+    }
+
+    fn objective_db(&self, problem: &Problem<'_>, condition: &Condition, laid: &Laid) -> f64 {
+        let goals = &problem.study.goals;
+        let mean_db = self.running.mean_over_bands_db();
+        let mut objective_db = self.running.spread_db() - goals.level_price * mean_db
+            + goals.roughness_price * problem.roughness_deg(laid);
+        if goals.off_seats_price > 0.0 {
+            let off_db = self.off_seats_db(problem.listeners.off_seats) - mean_db;
+            objective_db += goals.off_seats_price * off_db;
+        }
+        if goals.spectral_weight > 0.0 {
+            let places = &problem.listeners.places;
+            let spectral_db = spectral::spectral_spread_db(&self.field, places, &condition.lines);
+            objective_db += goals.spectral_weight * spectral_db;
+        }
+        objective_db
+    }
+
+    fn heard(&self, problem: &Problem<'_>, condition: &Condition, laid: &Laid) -> Heard {
+        let goals = &problem.study.goals;
+        let listeners = &problem.listeners;
+        let mean_db = self.running.mean_over_bands_db();
+        let mut margins = Vec::new();
+        if let Some(least_db) = goals.least_mean_db {
+            margins.push(Margin::at_least(Constraint::MeanLevel, mean_db, least_db));
+        }
+        if let Some(most_db) = goals.most_off_seats_db {
+            let off_db = self.off_seats_db(listeners.off_seats) - mean_db;
+            margins.push(Margin::at_most(Constraint::OffSeats, off_db, most_db));
+        }
+        margins.extend(listeners.reach(problem.study, || {
+            let levels_db = measures::broadband_db(&self.field, &condition.lines);
+            levels_db[listeners.quiet()..]
+                .iter()
+                .copied()
+                .fold(f64::INFINITY, f64::min)
+        }));
+        let ceilings = goals.ceilings.iter().enumerate();
+        for ((index, ceiling), place) in ceilings.zip(&self.quiet_db[listeners.off_seats..]) {
+            let over_db = self.running.over_bands(|band| place[band]) - mean_db;
+            let constraint = Constraint::Ceiling(index);
+            margins.push(Margin::at_most(constraint, over_db, ceiling.most_db));
+        }
+        Heard {
+            objective_db: self.objective_db(problem, condition, laid),
+            spread_db: self.running.spread_db(),
+            mean_db,
+            margins,
+        }
     }
 }
 
@@ -161,7 +376,7 @@ mod tests {
             let Some(next) = next else { continue };
             let laid = problem.lay(next);
             let heard = whole.hear(&laid).unwrap();
-            for most_db in [0.4, 0.8, 1.0, 1.25].map(|share| share * heard.objective_db) {
+            for most_db in [-1.0, -0.3, 0.0, 0.3].map(|more| heard.objective_db + more) {
                 match within.hear_within(&laid, most_db).unwrap() {
                     Some(same) => {
                         assert_eq!(same, heard);

@@ -1,26 +1,37 @@
 //! Which pins, which tilt, which height?
 //!
-//! minimise evenness(pins, tilt, top) subject to: every stated limit kept, the closing force
-//! within the slip clutch's band, the tilt reachable with the hoists, the trim height kept.
+//! minimise J − λ M + ρ R + ω O subject to: every stated limit kept, the closing force within the
+//! slip clutch's band, the tilt reachable with the hoists, the trim height kept.
 //!
-//! Evenness is √(Σ w (L_r − L̄)² / Σ w) over the seats ([`crate::acoustics::measures`]). Walks that
-//! cool, from curves of the stationary-phase law and other starts, then descents exact over single,
-//! pair, bend and block moves; a proof looks at every candidate. The same seed gives the same answer
-//! for any number of threads.
+//! | name | meaning |
+//! |---|---|
+//! | J | spread of the levels over seats and bands ([`crate::acoustics::unevenness`]) |
+//! | M | mean level of the seats over the bands, λ the price of level |
+//! | R | roughness of the pins, ρ its price |
+//! | O | level off the seats over M, ω its price |
+//!
+//! With a study of several airs or with tolerances the objective is the mean or the worst of theirs.
+//! Walks that cool, from curves of the stationary-phase law and other starts, then descents exact
+//! over single, pair, bend and block moves; a proof looks at every candidate. The same seed gives
+//! the same answer for any number of threads.
 
 mod anneal;
 mod candidate;
+mod conditions;
 mod constraints;
 mod descent;
 mod detail;
 mod evaluator;
 mod law;
+mod listeners;
 mod moves;
 mod nearest;
 mod one_hole;
 mod problem;
 mod prove;
 mod race;
+mod roughness;
+pub mod sound;
 mod starts;
 mod trade_off;
 
@@ -36,6 +47,7 @@ use detail::Detail;
 use evaluator::Evaluator;
 use problem::Problem;
 use race::race;
+pub use sound::Sound;
 use starts::best_straight;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::Instant;
@@ -106,16 +118,16 @@ pub struct Answer {
     pub pick_x_m: Vec<f64>,
     /// Gain of each cabinet, already in the hang's elements.
     pub gains_db: Vec<f64>,
-    /// Evenness of the answer.
-    pub evenness_db: f64,
-    /// Evenness with the spectral spread, where that counts.
+    /// What the search makes least, of the answer.
     pub objective_db: f64,
-    /// Mean level of the seats over that of one cabinet on its axis at 1 m.
-    pub mean_db: f64,
+    /// What the seats hear.
+    pub sound: Sound,
     /// Closing force of a compression hang that a chain closes.
     pub closing_force_n: Option<f64>,
-    /// Evenness of a straight hang at its best tilt and height, constraints left aside.
-    pub straight_evenness_db: f64,
+    /// Objective of a straight hang at its best tilt and height, constraints left aside.
+    pub straight_objective_db: f64,
+    /// What the seats hear of it.
+    pub straight_sound: Sound,
     /// That best tilt.
     pub straight_tilt_deg: f64,
     /// That best height.
@@ -179,7 +191,7 @@ impl Handle {
     }
 }
 
-/// Finds the pins, tilt and height that serve the seats most evenly among those that can be hung.
+/// Finds the pins, tilt and height of the least objective among those that can be hung.
 /// Where the goals leave the number of cabinets open, every number is searched and the best hang
 /// is the answer; of equals, the shortest.
 ///
@@ -275,11 +287,11 @@ fn answer(
         top_m: laid.top_m,
         pick_x_m: problem.pick_x_m(&laid),
         gains_db,
-        evenness_db: heard.evenness_db,
         objective_db: heard.objective_db,
-        mean_db: heard.mean_db,
+        sound: sound::of(problem, &mut evaluator, &laid)?,
         closing_force_n: mechanics.closing_force_n,
-        straight_evenness_db: evaluator.hear(&straight_laid)?.evenness_db,
+        straight_objective_db: evaluator.hear(&straight_laid)?.objective_db,
+        straight_sound: sound::of(problem, &mut evaluator, &straight_laid)?,
         straight_tilt_deg: straight_laid.tilt_deg,
         straight_top_m: straight_laid.top_m,
         evaluations: handle.evaluations(),

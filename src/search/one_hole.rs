@@ -1,7 +1,7 @@
 //! What does one hole up or down cost?
 //!
 //! The answer for the day a pin will not go in: for each joint, the neighbouring positions with the
-//! change of evenness, of closing force and of the greatest joint force, and the first constraint
+//! change of the objective, of closing force and of the greatest joint force, and the first constraint
 //! that would no longer be met.
 
 use super::Constraint;
@@ -24,8 +24,10 @@ pub struct HoleRow {
     pub from_deg: f64,
     /// The neighbouring position.
     pub to_deg: f64,
-    /// Change of evenness; above 0 is less even.
-    pub evenness_change_db: f64,
+    /// Change of the objective; above 0 is worse.
+    pub objective_change_db: f64,
+    /// Change of the spread over the seats, as the goals measure it; above 0 is less even.
+    pub spread_change_db: f64,
     /// Change of the mean level of the seats.
     pub mean_change_db: f64,
     /// Change of the closing force of a compression hang that a chain closes.
@@ -86,7 +88,8 @@ pub fn one_hole(study: &Valid<Study>, tilt_deg: f64, top_m: f64) -> Result<Vec<H
                 joint: joint + 1,
                 from_deg: positions[pins[joint]],
                 to_deg,
-                evenness_change_db: heard.evenness_db - base_heard.evenness_db,
+                objective_change_db: heard.objective_db - base_heard.objective_db,
+                spread_change_db: heard.spread_db - base_heard.spread_db,
                 mean_change_db: heard.mean_db - base_heard.mean_db,
                 closing_force_change_n: mechanics
                     .closing_force_n

@@ -1,24 +1,18 @@
 //! What stays the same for all candidates, and how one candidate is judged.
 
 use super::candidate::{Aims, Candidate, Variables};
-use super::constraints::{Constraint, Judge, Margin, Mechanics};
-use super::detail::{Detail, mixed, thinned};
+use super::conditions::{self, Condition};
+use super::constraints::{Judge, Mechanics};
+use super::detail::Detail;
+use super::listeners::Listeners;
 use super::moves::{self, Move};
-use crate::acoustics::{
-    Field, Lines, Parts, Receivers, Sources, bands, cutting, measures, spectral,
-};
-use crate::error::{InputError, Result};
-use crate::model::{Hang, Seat, Study, Valid};
+use super::roughness::roughness_deg;
+use crate::acoustics::{Parts, Sources, cutting};
+use crate::error::Result;
+use crate::model::{Hang, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
-use std::collections::HashMap;
+use std::borrow::Cow;
 use std::ops::Range;
-
-/// Where wanted falls of level are measured from, above the floor: the upper front hinge at the
-/// middle of the heights tried.
-fn origin_m(study: &Study) -> [f64; 3] {
-    let [low, high] = study.top_range_m;
-    [0.0, 0.0, 0.5 * (low + high)]
-}
 
 /// A candidate with its angles worked out and its bodies placed.
 #[derive(Clone, Debug)]
@@ -39,16 +33,11 @@ pub(super) struct Problem<'s> {
     /// Whether hearing a candidate costs less than its mechanics.
     pub sketch: bool,
     pub ears_m: Vec<Vec2>,
-    /// The seats, then the places of the ceilings with no weight.
-    pub seats: Receivers,
-    /// Weights of the seats alone, and their sum.
-    weights: Vec<f64>,
-    pub weight: f64,
-    /// Level of full drive over unit pressure, where the goals ask for it.
-    full_drive_db: Option<f64>,
-    pub lines: Lines,
+    pub conditions: Vec<Condition>,
+    pub listeners: Listeners,
+    /// Joints whose splay may break off a curve and begin another.
+    pub gaps: usize,
     parts: Parts,
-    target_db: Option<Vec<f64>>,
     hang: Valid<Hang>,
 }
 
@@ -56,36 +45,17 @@ impl<'s> Problem<'s> {
     /// Makes a study ready, to be heard in this detail.
     pub(super) fn new(study: &'s Valid<Study>, detail: Detail) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
-        let air = Valid::new(study.air).map_err(|error| error.within("air"))?;
-        let lines = Lines::of_bands(&bands::EVENNESS, detail.lines_per_band, &air)?;
-        let places = mixed(&thinned(&folded(study.venue.seats()), detail.most_seats));
-        let weights: Vec<f64> = places.iter().map(|seat| seat.weight).collect();
-        let quiet = study.goals.ceilings.iter().map(|ceiling| Seat {
-            ear_m: ceiling.place_m,
-            weight: 0.0,
-            area: usize::MAX,
-        });
-        let places: Vec<Seat> = places.into_iter().chain(quiet).collect();
-        let seats = Receivers::of_seats(&places);
         let variables = Variables::of(study);
+        let listeners = Listeners::new(study, detail.most_seats)?;
         let mut problem = Self {
             study,
-            ears_m: places
-                .iter()
-                .filter(|seat| seat.weight > 0.0)
-                .map(|seat| Vec2::new(seat.ear_m[0], seat.ear_m[2]))
-                .collect(),
-            target_db: study
-                .fall_db_per_doubling
-                .map(|fall| measures::falling_db(&seats, origin_m(study), fall)),
-            full_drive_db: full_drive_db(study)?,
-            weight: weights.iter().sum(),
-            weights,
+            ears_m: listeners.ears_m(),
+            conditions: conditions::of(study, detail.lines_per_band)?,
+            listeners,
+            gaps: study.venue.groups().len() - 1,
             moves: moves::groups(&variables),
             sketch: detail != Detail::full(study),
             variables,
-            seats,
-            lines,
             parts: Parts::Each(1),
             hang,
         };
@@ -109,8 +79,8 @@ impl<'s> Problem<'s> {
                         &self.hang,
                         &laid.pose,
                         Placement::default(),
-                        &self.seats,
-                        &self.lines,
+                        &self.listeners.places,
+                        &self.conditions[0].lines,
                     )
                     .map_err(|error| error.within("hang"))?;
                     if let Parts::Within { nearest_m, .. } = parts
@@ -159,76 +129,40 @@ impl<'s> Problem<'s> {
         }
     }
 
-    /// The sub-elements of some cabinets of a candidate.
-    pub(super) fn sources(&self, laid: &Laid, cabinets: Range<usize>) -> Result<Sources> {
-        let place = Placement::default();
-        let sources = |range: Range<usize>| {
-            Sources::of_cabinets(&self.hang, &laid.pose, place, range, self.parts)
+    /// The hang of a candidate as it is under a condition.
+    pub(super) fn pose<'l>(&self, laid: &'l Laid, condition: &Condition) -> Cow<'l, Pose> {
+        let Some(off) = &condition.off else {
+            return Cow::Borrowed(&laid.pose);
         };
-        if laid.candidate.gains.is_empty() {
+        let splays = laid.splays_deg.iter().zip(&off.splays_deg);
+        let splays_deg: Vec<f64> = splays.map(|(splay, off)| splay + off).collect();
+        let tilt_deg = laid.tilt_deg + off.tilt_deg;
+        Cow::Owned(place(&self.study.hang, &splays_deg, tilt_deg, laid.top_m))
+    }
+
+    /// The sub-elements of some cabinets of a candidate in this pose.
+    pub(super) fn sources(
+        &self,
+        candidate: &Candidate,
+        pose: &Pose,
+        cabinets: Range<usize>,
+    ) -> Result<Sources> {
+        let sources = |range: Range<usize>| {
+            Sources::of_cabinets(&self.hang, pose, Placement::default(), range, self.parts)
+        };
+        if candidate.gains.is_empty() {
             return sources(cabinets);
         }
         let mut all = Sources::default();
         for cabinet in cabinets {
-            let gain_db = self.variables.gain_db(&laid.candidate, cabinet);
+            let gain_db = self.variables.gain_db(candidate, cabinet);
             all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
         }
         Ok(all)
     }
 
-    /// Weight of a place that is a seat, and what is to be taken off the level there.
-    pub(super) fn seat(&self, place: usize) -> Option<(f64, f64)> {
-        let wanted_db = self.target_db.as_ref().map_or(0.0, |target| target[place]);
-        self.weights.get(place).map(|&weight| (weight, wanted_db))
-    }
-
-    /// What is measured of `field`, in which seats and places hear these levels.
-    pub(super) fn heard(&self, field: &Field, levels_db: &[f64]) -> Heard {
-        let goals = &self.study.goals;
-        let target_db = self.target_db.as_deref();
-        let (seats_db, quiet_db) = levels_db.split_at(self.weights.len());
-        let evenness_db = match target_db {
-            None => measures::spread_db(seats_db, &self.weights),
-            Some(target_db) => {
-                let relative: Vec<f64> =
-                    seats_db.iter().zip(target_db).map(|(l, t)| l - t).collect();
-                measures::spread_db(&relative, &self.weights)
-            }
-        };
-        let spectral_db = if goals.spectral_weight > 0.0 {
-            spectral::spectral_spread_db(field, &self.seats, &self.lines)
-        } else {
-            0.0
-        };
-        let weighted = seats_db
-            .iter()
-            .zip(&self.weights)
-            .filter(|(_, w)| **w > 0.0);
-        let mean_db = weighted.clone().map(|(l, w)| l * w).sum::<f64>() / self.weight;
-
-        let mut margins = Vec::new();
-        if let Some(least_db) = goals.least_mean_db {
-            margins.push(Margin::at_least(Constraint::MeanLevel, mean_db, least_db));
-        }
-        if let (Some(least_db), Some(full_db)) = (goals.least_reach_db, self.full_drive_db) {
-            let quietest_db = weighted.map(|(l, _)| *l).fold(f64::INFINITY, f64::min);
-            let reach_db = full_db + quietest_db;
-            margins.push(Margin::at_least(Constraint::Reach, reach_db, least_db));
-        }
-        for (index, (ceiling, level_db)) in goals.ceilings.iter().zip(quiet_db).enumerate() {
-            let over_db = level_db - mean_db;
-            margins.push(Margin::at_most(
-                Constraint::Ceiling(index),
-                over_db,
-                ceiling.most_db,
-            ));
-        }
-        Heard {
-            objective_db: evenness_db + goals.spectral_weight * spectral_db,
-            evenness_db,
-            mean_db,
-            margins,
-        }
+    pub(super) fn roughness_deg(&self, laid: &Laid) -> f64 {
+        roughness_deg(&laid.splays_deg, self.gaps)
     }
 
     pub(super) fn pick_x_m(&self, laid: &Laid) -> Vec<f64> {
@@ -256,52 +190,4 @@ impl<'s> Problem<'s> {
             .min_by(|&a, &b| miss(a).total_cmp(&miss(b)))
             .unwrap_or(0)
     }
-}
-
-/// The level that all cabinets reach on their axes at 1 m, where a reach is asked for.
-fn full_drive_db(study: &Study) -> Result<Option<f64>> {
-    if study.goals.least_reach_db.is_none() {
-        return Ok(None);
-    }
-    let mut least_db = f64::INFINITY;
-    for (index, cabinet) in study.hang.cabinets.iter().enumerate() {
-        let stated_db = cabinet.source.as_ref().and_then(|s| s.max_level_db);
-        least_db = least_db.min(stated_db.ok_or_else(|| {
-            InputError::new(
-                &format!("hang.cabinets[{index}].source.max_level_db"),
-                "not stated",
-                "a level; goals.least_reach_db needs it",
-            )
-        })?);
-    }
-    Ok(Some(least_db))
-}
-
-/// What the seats hear of one candidate.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Heard {
-    /// Evenness, and spectral spread where it counts.
-    pub objective_db: f64,
-    pub evenness_db: f64,
-    /// Weighted mean of the seats' levels over unit pressure.
-    pub mean_db: f64,
-    /// Bounds on levels, with their margins.
-    pub margins: Vec<Margin>,
-}
-
-/// One of each pair of seats that mirror each other in the hang's plane, with the weight of both:
-/// they hear the same.
-fn folded(seats: Vec<Seat>) -> Vec<Seat> {
-    let mut folded: Vec<Seat> = Vec::with_capacity(seats.len());
-    let mut seen = HashMap::new();
-    for seat in seats {
-        let [x, y, z] = seat.ear_m;
-        let key = [x.to_bits(), y.abs().to_bits(), z.to_bits()];
-        let at = *seen.entry(key).or_insert(folded.len());
-        match folded.get_mut(at) {
-            Some(mirror) => mirror.weight += seat.weight,
-            None => folded.push(seat),
-        }
-    }
-    folded
 }

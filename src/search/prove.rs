@@ -17,6 +17,8 @@ pub const MOST_CANDIDATES: f64 = 2e7;
 const NOTHING: Score = Score {
     violation: f64::INFINITY,
     objective_db: f64::INFINITY,
+    spread_db: f64::INFINITY,
+    mean_db: f64::NEG_INFINITY,
 };
 
 /// The best of all candidates; the first of equals. When cancelled, the best of those seen.

@@ -136,7 +136,7 @@ pub(super) fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Sc
                 let laid = problem.lay(problem.variables.candidate(pins, aim, top));
                 let score = Score {
                     violation: 0.0,
-                    objective_db: evaluator.hear(&laid)?.objective_db,
+                    ..Score::of_heard(&evaluator.hear(&laid)?)
                 };
                 let candidate = laid.candidate;
                 let next = Scored { candidate, score };

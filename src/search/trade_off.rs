@@ -1,6 +1,6 @@
-//! How much evenness does more level, or less closing force, cost?
+//! How much spread does more level, or less closing force, cost?
 //!
-//! The front is traced by bounds: a search without one, then searches with the other quantity
+//! The front is traced by bounds, level itself without a price: a search without a bound, then searches with the other quantity
 //! bounded tighter step by step, until no hang meets the bound. Points that another point betters
 //! in both quantities are left out.
 
@@ -42,7 +42,7 @@ impl Against {
 
     fn of(self, answer: &Answer) -> Option<f64> {
         match self {
-            Self::MeanLevel => Some(answer.mean_db),
+            Self::MeanLevel => Some(answer.sound.measures.mean_db),
             Self::ClosingForce => answer.closing_force_n,
         }
     }

@@ -18,7 +18,7 @@ from hangarc.model.hardware import (
     Source,
 )
 from hangarc.model.room import Air, SeatArea, Venue
-from hangarc.model.study import Ceiling, Goals, SightLine, Study
+from hangarc.model.study import Ceiling, Goals, SightLine, Study, WantedLevel
 
 __all__ = [
     "Air",
@@ -39,4 +39,5 @@ __all__ = [
     "Source",
     "Study",
     "Venue",
+    "WantedLevel",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from hangarc import _core
 from hangarc._record import Document, Record
@@ -53,17 +53,69 @@ class SightLine(Record):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Goals(Record):
-    """What is wanted of a hang besides even levels; the default asks for evenness alone.
+class WantedLevel(Record):
+    """A level that is wanted in one block of seats, against the others.
 
     Parameters
     ----------
+    area : str
+        Name of the block.
+    level_db : float or sequence of float
+        One level for the whole block, or one at each corner of its floor line; up to a constant
+        over all seats, −100 to 100 dB.
+    """
+
+    _kind: ClassVar[str] = "wanted_level"
+
+    area: str
+    level_db: float | Sequence[float]
+
+    def __post_init__(self) -> None:
+        if isinstance(self.level_db, int | float):
+            object.__setattr__(self, "level_db", [self.level_db])
+        super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Goals(Record):
+    """Goals, prices and bounds of a splay search.
+
+    It minimises spread − `level_price` · mean level + `roughness_price` · roughness of the pins
+    + `off_seats_price` · level off the seats + `spectral_weight` · spectral spread.
+
+    Parameters
+    ----------
+    measure : {"per band", "broadband"}
+        The spread: over seats and third octaves (`hangarc.unevenness`), or over seats of levels
+        summed over 1 to 8 kHz (`hangarc.evenness_db`), which hides holes that move with frequency.
+    lowest_hz, highest_hz : float
+        First and last third octave of the per-band measure, by any frequency in it.
+    band_weight : sequence of float
+        How much each of these bands counts, from the lowest; empty counts all alike.
+    level_price : float
+        Decibels of spread that a decibel of mean level is worth, 0 to 100.
+    roughness_price : float
+        Decibels of spread that a degree of roughness of the pins costs, 0 to 100. Roughness is
+        the RMS second difference of the splays, one joint free for each gap between blocks.
+    off_seats_price : float
+        Decibels of spread that a decibel of level off the seats, over that of the seats, costs,
+        0 to 100.
+    most_off_seats_db : float, optional
+        Greatest level off the seats, over the mean level of the seats.
+    off_seats_m : sequence of (float, float, float)
+        Places off the seats beside those behind the last rows, at front edges and on the stage,
+        which follow from the venue.
+    wanted : sequence of WantedLevel
+        Levels wanted in some blocks against the others; left out, the same level everywhere.
+    over : {"mean", "worst"}
+        Of a study with several airs or with tolerances: the objective is their mean or the worst.
     spectral_weight : float
-        How much a decibel of spectral spread counts against a decibel of evenness, 0 to 100.
+        How much a decibel of spectral spread counts beside the measure, 0 to 100.
     ceilings : sequence of Ceiling
         Places that shall stay quieter than the seats.
     least_mean_db : float, optional
-        Mean level of the seats at equal drive, over that of one cabinet on its axis at 1 m.
+        Mean level of the seats over the bands of the measure at equal drive, over that of one
+        cabinet on its axis at 1 m.
     least_reach_db : float, optional
         Level, in dB re 20 µPa, that every seat shall reach at full drive; needs every source's
         `max_level_db`.
@@ -81,10 +133,22 @@ class Goals(Record):
 
     _kind: ClassVar[str] = "goals"
     _parts: ClassVar[Mapping[str, type[Record]]] = {
+        "wanted": WantedLevel,
         "ceilings": Ceiling,
         "sight_lines": SightLine,
     }
 
+    measure: Literal["per band", "broadband"] = "per band"
+    lowest_hz: float = 250.0
+    highest_hz: float = 8000.0
+    band_weight: Sequence[float] = ()
+    level_price: float = 0.1
+    roughness_price: float = 0.03
+    off_seats_price: float = 0.0
+    most_off_seats_db: float | None = None
+    off_seats_m: Sequence[Sequence[float]] = ()
+    wanted: Sequence[WantedLevel] = ()
+    over: Literal["mean", "worst"] = "mean"
     spectral_weight: float = 0.0
     ceilings: Sequence[Ceiling] = ()
     least_mean_db: float | None = None
@@ -110,6 +174,11 @@ class Study(Document):
         The seats.
     air : Air
         The air.
+    more_airs : sequence of Air
+        Further airs that the hang shall serve in as well: another evening, another hour.
+    splay_tolerance_deg, tilt_tolerance_deg : float
+        How far each splay may be off its pin as built, and the frame off its tilt as hung, 0 to
+        10°. Above 0 the goals are taken over four seeded draws within them too.
     tilt_range_deg, top_range_m : (float, float)
         Lowest and highest tilt of the fly frame, and height of cabinet 0's upper front hinge.
     tilt_step_deg, top_step_m : float
@@ -140,6 +209,7 @@ class Study(Document):
         "hang": Hang,
         "venue": Venue,
         "air": Air,
+        "more_airs": Air,
         "goals": Goals,
     }
 
@@ -147,6 +217,9 @@ class Study(Document):
     hang: Hang
     venue: Venue
     air: Air = dataclasses.field(default_factory=Air)
+    more_airs: Sequence[Air] = ()
+    splay_tolerance_deg: float = 0.0
+    tilt_tolerance_deg: float = 0.0
     tilt_range_deg: Sequence[float]
     tilt_step_deg: float = 0.5
     top_range_m: Sequence[float]
@@ -159,4 +232,4 @@ class Study(Document):
     roof_point_limit_n: float | None = None
     fall_db_per_doubling: float | None = None
     goals: Goals = dataclasses.field(default_factory=Goals)
-    lines_per_band: int = 5
+    lines_per_band: int = 6

@@ -5,7 +5,7 @@
 //! runs on one machine.
 
 /// Receivers of a tile: a whole number of registers of every width.
-pub(super) const TILE: usize = 8;
+pub const TILE: usize = 8;
 
 /// 1.5·2⁵²: adding it rounds a number below 2⁵¹ to a whole one, whose parity is the lowest bit.
 pub(super) const ROUNDING: f64 = 6_755_399_441_055_744.0;

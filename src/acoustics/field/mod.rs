@@ -5,6 +5,7 @@
 //! on nothing but its own points, so it is the same, bit for bit, for any number of threads.
 
 mod adding;
+mod decibels;
 mod kernel;
 mod lanes;
 pub mod limit;
@@ -14,13 +15,13 @@ mod receivers;
 mod registers;
 
 pub use adding::Adding;
+pub use lanes::TILE;
 pub use lines::{Band, Lines};
 pub use receivers::Receivers;
 pub use registers::Registers;
 
 use super::Sources;
 use kernel::Task;
-use lanes::TILE;
 use nalgebra::Complex;
 use rayon::prelude::*;
 use registers::Kernel;
@@ -157,8 +158,15 @@ impl Field {
         })
     }
 
+    /// Level of each band at the receivers of one tile, band by band, laid out in `level_db`.
+    pub fn tile_levels(&self, lines: &Lines, tile: usize, level_db: &mut Vec<[f64; TILE]>) {
+        level_db.clear();
+        level_db.extend(self.tile_energies(lines, tile).map(decibels::of_energies));
+    }
+
     /// The receivers of one tile.
-    pub(in crate::acoustics) fn receivers_of(&self, tile: usize) -> Range<usize> {
+    #[must_use]
+    pub fn receivers_of(&self, tile: usize) -> Range<usize> {
         tile * TILE..self.receivers.min((tile + 1) * TILE)
     }
 

@@ -1,0 +1,181 @@
+//! For whom is a candidate heard? Places off the seats and places under a ceiling of level first,
+//! since they have few and are soon known; then the seats, thinned for a sketch.
+
+use super::constraints::{Constraint, Margin};
+use super::detail::{mixed, thinned};
+use crate::acoustics::{Receivers, measures};
+use crate::error::{InputError, Result};
+use crate::model::{OffSeats, OffSeatsKind, Seat, Study};
+use crate::pose::Vec2;
+use std::collections::HashMap;
+
+/// Everybody who hears, with what the goals want of them.
+pub(super) struct Listeners {
+    /// Places off the seats, ceilings, seats; only seats have a weight.
+    pub places: Receivers,
+    /// Number of places off the seats, and of ceilings.
+    pub off_seats: usize,
+    pub ceilings: usize,
+    /// Weight of all seats.
+    pub weight: f64,
+    /// What is to be taken off the level of each seat; mean 0 over the seats.
+    wanted_db: Option<Vec<f64>>,
+    /// Level of full drive over unit pressure, where the goals ask for it.
+    full_drive_db: Option<f64>,
+}
+
+impl Listeners {
+    /// Of a study, with so many seats at the most.
+    pub(super) fn new(study: &Study, most_seats: usize) -> Result<Self> {
+        let seats = mixed(&thinned(&folded(study.venue.seats()), most_seats));
+        let goals = &study.goals;
+        let priced = goals.off_seats_price > 0.0 || goals.most_off_seats_db.is_some();
+        let off_seats = if priced { off_seats(study) } else { Vec::new() };
+        let quiet = off_seats.iter().map(|place| place.place_m);
+        let ceilings = goals.ceilings.iter().map(|ceiling| ceiling.place_m);
+        let places: Vec<Seat> = quiet
+            .chain(ceilings)
+            .map(|ear_m| Seat {
+                ear_m,
+                weight: 0.0,
+                area: usize::MAX,
+                corner: 0.0,
+            })
+            .chain(seats.iter().copied())
+            .collect();
+        Ok(Self {
+            places: Receivers::of_seats(&places),
+            off_seats: off_seats.len(),
+            ceilings: goals.ceilings.len(),
+            weight: seats.iter().map(|seat| seat.weight).sum(),
+            wanted_db: wanted_db(study, &seats),
+            full_drive_db: full_drive_db(study)?,
+        })
+    }
+
+    /// Number of places that are no seats.
+    pub(super) fn quiet(&self) -> usize {
+        self.off_seats + self.ceilings
+    }
+
+    /// Weight of a place, 0 where it is no seat, and what is to be taken off the level there.
+    pub(super) fn wish(&self, place: usize) -> (f64, f64) {
+        let wanted = self.wanted_db.as_ref().zip(place.checked_sub(self.quiet()));
+        let wanted_db = wanted.map_or(0.0, |(wanted_db, seat)| wanted_db[seat]);
+        (self.places.weight()[place], wanted_db)
+    }
+
+    /// The seats' ears in the plane of the hang.
+    pub(super) fn ears_m(&self) -> Vec<Vec2> {
+        let seats = self.places.points_m().zip(self.places.weight());
+        seats
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|([x, _, z], _)| Vec2::new(x, z))
+            .collect()
+    }
+
+    /// What the quietest seat reaches at full drive against what it shall; `quietest_db` is its
+    /// level over unit pressure.
+    pub(super) fn reach(&self, study: &Study, quietest_db: impl Fn() -> f64) -> Option<Margin> {
+        let (least_db, full_db) = study.goals.least_reach_db.zip(self.full_drive_db)?;
+        let reach_db = full_db + quietest_db();
+        Some(Margin::at_least(Constraint::Reach, reach_db, least_db))
+    }
+}
+
+/// Places off the seats: those that follow from the venue, and those that the goals name.
+pub(super) fn off_seats(study: &Study) -> Vec<OffSeats> {
+    let named = study.goals.off_seats_m.iter().enumerate();
+    let named = named.map(|(index, &place_m)| OffSeats {
+        kind: OffSeatsKind::Named(index),
+        place_m,
+    });
+    study.venue.off_seats().into_iter().chain(named).collect()
+}
+
+/// What is wanted at each seat, mean 0; none where the same is wanted everywhere.
+pub(super) fn wanted_db(study: &Study, seats: &[Seat]) -> Option<Vec<f64>> {
+    if study.fall_db_per_doubling.is_none() && study.goals.wanted.is_empty() {
+        return None;
+    }
+    let mut wanted_db = match study.fall_db_per_doubling {
+        Some(fall_db) => {
+            // Falls are measured from the upper front hinge at the middle of the heights tried.
+            let [low_m, high_m] = study.top_range_m;
+            let origin_m = [0.0, 0.0, 0.5 * (low_m + high_m)];
+            measures::falling_db(&Receivers::of_seats(seats), origin_m, fall_db)
+        }
+        None => vec![0.0; seats.len()],
+    };
+    for wanted in &study.goals.wanted {
+        for (seat, seat_db) in seats.iter().zip(&mut wanted_db) {
+            let area = study.venue.areas.get(seat.area);
+            if area.is_some_and(|area| area.name == wanted.area) {
+                *seat_db += at_corner(&wanted.level_db, seat.corner);
+            }
+        }
+    }
+    let total: f64 = seats.iter().map(|seat| seat.weight).sum();
+    let weighted = seats
+        .iter()
+        .zip(&wanted_db)
+        .map(|(seat, db)| seat.weight * db);
+    let mean_db = weighted.sum::<f64>() / total;
+    Some(wanted_db.into_iter().map(|db| db - mean_db).collect())
+}
+
+/// Between the levels at the corners of a floor line, or the one level of the whole block.
+fn at_corner(level_db: &[f64], corner: f64) -> f64 {
+    let before = (corner.floor() as usize).min(level_db.len() - 1);
+    let after = (before + 1).min(level_db.len() - 1);
+    level_db[before] + (corner - before as f64) * (level_db[after] - level_db[before])
+}
+
+/// The level that all cabinets reach on their axes at 1 m, where a reach is asked for.
+fn full_drive_db(study: &Study) -> Result<Option<f64>> {
+    if study.goals.least_reach_db.is_none() {
+        return Ok(None);
+    }
+    let mut least_db = f64::INFINITY;
+    for (index, cabinet) in study.hang.cabinets.iter().enumerate() {
+        let stated_db = cabinet.source.as_ref().and_then(|s| s.max_level_db);
+        least_db = least_db.min(stated_db.ok_or_else(|| {
+            InputError::new(
+                &format!("hang.cabinets[{index}].source.max_level_db"),
+                "not stated",
+                "a level; goals.least_reach_db needs it",
+            )
+        })?);
+    }
+    Ok(Some(least_db))
+}
+
+/// One of each pair of seats that mirror each other in the hang's plane, with the weight of both:
+/// they hear the same.
+fn folded(seats: Vec<Seat>) -> Vec<Seat> {
+    let mut folded: Vec<Seat> = Vec::with_capacity(seats.len());
+    let mut seen = HashMap::new();
+    for seat in seats {
+        let [x, y, z] = seat.ear_m;
+        let key = [x.to_bits(), y.abs().to_bits(), z.to_bits()];
+        let at = *seen.entry(key).or_insert(folded.len());
+        match folded.get_mut(at) {
+            Some(mirror) => mirror.weight += seat.weight,
+            None => folded.push(seat),
+        }
+    }
+    folded
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_curve_along_a_block_is_straight_between_its_corners() {
+        assert_eq!(at_corner(&[-3.0], 1.7), -3.0);
+        assert_eq!(at_corner(&[0.0, -2.0, -6.0], 0.25), -0.5);
+        assert_eq!(at_corner(&[0.0, -2.0, -6.0], 1.5), -4.0);
+        assert_eq!(at_corner(&[0.0, -2.0, -6.0], 2.0), -6.0);
+    }
+}
