@@ -9,11 +9,13 @@ import numpy as np
 
 from hangarc import _document
 from hangarc._record import Result, instance
-from hangarc.acoustics import AreaLevels, SeatLevels, area_levels, seat_levels
+from hangarc.acoustics import AreaLevels, SeatLevels, area_levels
 from hangarc.closing import Closing, Shortening, shortening
 from hangarc.job import Job
 from hangarc.kinematics import Pose, Throw, pose, throws
+from hangarc.levels import rig_seat_levels
 from hangarc.model import Cabinet, Hang, Study
+from hangarc.rig import Placed, Rig
 from hangarc.search import SearchResult, optimise_splays
 from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads
 from hangarc.work import Work, close_on_picks, plan_work
@@ -52,7 +54,7 @@ class Answer(Result):
     limits : list of LimitRow
         Every part of the hang, its lifting and its closing, against its stated limit.
     seats, straight_seats : SeatLevels
-        Levels at the seats from the found hang, and from the best straight one.
+        Levels at the seats in the goals' bands from the found hang, and from the best straight one.
     areas, straight_areas : list of AreaLevels
         The same area by area.
     work : Work
@@ -199,6 +201,12 @@ def _greatest(limits: Sequence[LimitRow], closing: Closing | None) -> list[Limit
 
 
 def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:
-    return seat_levels(
-        hang, tilt_deg, top_m, study.venue, study.air, lines_per_band=study.lines_per_band
+    goals = study.goals
+    return rig_seat_levels(
+        Rig(hangs=[Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)]),
+        study.venue,
+        study.air,
+        goals.lowest_hz,
+        goals.highest_hz,
+        study.lines_per_band,
     )

@@ -279,7 +279,9 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
     ax.set_xlim(-1.5, starts[-1] - 1.5)
     ax.set_xlabel("rows, front to back within each area; thin bars span the places across")
     ax.set_ylabel("level over the mean of the seats, dB")
-    ax.set_title("Level over the seats, third octaves 1 to 8 kHz, direct sound", loc="left")
+    first, last = heard.band_hz[[0, -1]]
+    bands = f"third octaves {first:.0f} Hz to {last / 1000.0:.0f} kHz"
+    ax.set_title(f"Level over the seats, {bands}, direct sound", loc="left")
     ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
     return _plain(ax)
 
@@ -336,17 +338,17 @@ def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | N
 def trade_off(
     front: Sequence[SearchResult], against: str = "mean level", ax: Axes | None = None
 ) -> Axes:
-    """Draw evenness against mean level or closing force, one mark a hang.
+    """Draw unevenness against mean level or closing force, one mark a hang.
 
     The ends carry their figures, and so does the knee: the hang farthest from the straight line
-    between the ends, if it stands off that line by more than a tenth of the span of evenness.
+    between the ends, if it stands off that line by more than a tenth of the span of unevenness.
 
     Parameters
     ----------
     front : sequence of SearchResult
         What `hangarc.trade_off` gave.
     against : {"mean level", "closing force"}
-        What evenness was traded against.
+        What unevenness was traded against.
     ax : Axes, optional
         Where to draw.
 
@@ -363,17 +365,17 @@ def trade_off(
         raise InputError("front", list(front), "at least one hang")
     if against not in _TRADED:
         raise InputError("against", against, " or ".join(map(repr, _TRADED)))
-    ordered = sorted(front, key=lambda found: found.evenness_db)
+    ordered = sorted(front, key=lambda found: found.unevenness_db)
     traded = np.array([_traded(found, against) for found in ordered])
-    evenness_db = np.array([found.evenness_db for found in ordered])
+    unevenness_db = np.array([found.unevenness_db for found in ordered])
     axis, unit = _TRADED[against]
     ax = _axes(ax, (7.2, 4.4))
-    ax.plot(traded, evenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
+    ax.plot(traded, unevenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
     ends: dict[int, tuple[int, int]] = {0: (0, -9), len(front) - 1: (0, 9)}
-    for at, (right, above) in {**ends, **_knee(traded, evenness_db)}.items():
+    for at, (right, above) in {**ends, **_knee(traded, unevenness_db)}.items():
         ax.annotate(
-            f"{evenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
-            (traded[at], evenness_db[at]),
+            f"{unevenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
+            (traded[at], unevenness_db[at]),
             xytext=(right, above),
             textcoords="offset points",
             ha={-1: "right", 0: "center", 1: "left"}[int(np.sign(right))],
@@ -383,8 +385,8 @@ def trade_off(
         )
     ax.margins(x=0.22, y=0.16)
     ax.set_xlabel(axis)
-    ax.set_ylabel("evenness, dB (less is more even)")
-    ax.set_title(f"Evenness against {against}", loc="left")
+    ax.set_ylabel("unevenness over seats and bands, dB")
+    ax.set_title(f"Unevenness against {against}", loc="left")
     return _plain(ax)
 
 

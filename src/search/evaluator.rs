@@ -376,7 +376,7 @@ mod tests {
             let Some(next) = next else { continue };
             let laid = problem.lay(next);
             let heard = whole.hear(&laid).unwrap();
-            for most_db in [-1.0, -0.3, 0.0, 0.3].map(|more| heard.objective_db + more) {
+            for most_db in [-4.0, -1.5, 0.0, 0.3].map(|more| heard.objective_db + more) {
                 match within.hear_within(&laid, most_db).unwrap() {
                     Some(same) => {
                         assert_eq!(same, heard);

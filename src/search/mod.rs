@@ -267,7 +267,8 @@ fn answer(
     let straight_laid = problem.lay(straight.candidate.clone());
     let mechanics = problem.mechanics(&laid)?;
     let mut evaluator = Evaluator::new(problem);
-    let heard = evaluator.hear(&laid)?;
+    let (heard, sound) = sound::of(problem, &mut evaluator, &laid)?;
+    let (straight_heard, straight_sound) = sound::of(problem, &mut evaluator, &straight_laid)?;
     let mut hang = problem.study.hang.clone();
     hang.splays_deg = laid.splays_deg.clone();
     let mut gains_db = Vec::with_capacity(hang.cabinets.len());
@@ -288,10 +289,10 @@ fn answer(
         pick_x_m: problem.pick_x_m(&laid),
         gains_db,
         objective_db: heard.objective_db,
-        sound: sound::of(problem, &mut evaluator, &laid)?,
+        sound,
         closing_force_n: mechanics.closing_force_n,
-        straight_objective_db: evaluator.hear(&straight_laid)?.objective_db,
-        straight_sound: sound::of(problem, &mut evaluator, &straight_laid)?,
+        straight_objective_db: straight_heard.objective_db,
+        straight_sound,
         straight_tilt_deg: straight_laid.tilt_deg,
         straight_top_m: straight_laid.top_m,
         evaluations: handle.evaluations(),

@@ -5,7 +5,7 @@
 //! summed over 1 to 8 kHz ([`crate::acoustics::measures`]), and the level off the seats,
 //! O = mean over the bands of 10 lg (energy mean over the places) − M.
 
-use super::evaluator::Evaluator;
+use super::evaluator::{Evaluator, Heard};
 use super::listeners::{off_seats, wanted_db};
 use super::problem::{Laid, Problem};
 use crate::acoustics::unevenness::{self, Unevenness};
@@ -61,8 +61,8 @@ pub(super) fn of(
     problem: &Problem<'_>,
     evaluator: &mut Evaluator<'_, '_>,
     laid: &Laid,
-) -> Result<Sound> {
-    evaluator.hear(laid)?;
+) -> Result<(Heard, Sound)> {
+    let all = evaluator.hear(laid)?;
     let rows = evaluator
         .each_heard(laid)
         .into_iter()
@@ -78,11 +78,12 @@ pub(super) fn of(
         .collect();
     let cabinets = 0..problem.study.hang.cabinets.len();
     let sources = problem.sources(&laid.candidate, &laid.pose, cabinets)?;
-    Ok(Sound {
+    let sound = Sound {
         roughness_deg: problem.roughness_deg(laid),
         conditions,
         ..of_sources(problem.study, &sources)?
-    })
+    };
+    Ok((all, sound))
 }
 
 /// What `sources` sound like to the seats of a study; its pins and conditions are left empty.

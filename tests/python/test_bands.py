@@ -14,11 +14,17 @@ def test_mid_bands_and_edges_are_those_of_iec_61260_1_base_ten() -> None:
     levels = ha.rig_levels(ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0)
     g = 10**0.3
     np.testing.assert_allclose(levels.band_hz, 1000 * g ** (np.arange(-17, 14) / 3), rtol=1e-14)
-    for lines in (1, 5, 24):
+    for lines in (1, 5, 8, 9, 24):
         f = ha.band_lines_hz(20.0, 20_000.0, lines).reshape(-1, lines)
         assert np.all(f >= (levels.band_hz * g ** (-1 / 6))[:, None])
         assert np.all(f < (levels.band_hz * g ** (1 / 6))[:, None])
-        np.testing.assert_array_equal(f[3:], 2 * f[:-3])
+        if lines <= 8:
+            np.testing.assert_array_equal(f[3:], 2 * f[:-3])
+        else:
+            # Each line stands for an equal part of the whole band.
+            step = g ** (1 / (3 * lines))
+            np.testing.assert_allclose(f[:, 1:] / f[:, :-1], step, rtol=1e-12)
+            np.testing.assert_allclose(f[:, 0], levels.band_hz * g ** (-1 / 6) * step**0.5)
 
 
 def test_nominal_bands_are_pyfars() -> None:

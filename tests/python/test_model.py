@@ -34,6 +34,9 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "SightLine": lambda **changes: ha.SightLine(
         **{"name": "screen", "from_m": (30.0, 5.0), "to_m": (-2.0, 6.0), **changes}
     ),
+    "WantedLevel": lambda **changes: ha.WantedLevel(
+        **{"area": "stalls", "level_db": [0.0, -3.0], **changes}
+    ),
     "Goals": ha.Goals,
     "Study": builders.study,
 }
@@ -84,7 +87,14 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
     "Venue": {},
     "Ceiling": {"most_db": ANY},
     "SightLine": {},
+    "WantedLevel": {},
     "Goals": {
+        "lowest_hz": (-1.0, 0.0, 10.0, 3e4),
+        "highest_hz": (-1.0, 0.0, 200.0, 3e4),
+        "level_price": (-1.0, 101.0),
+        "roughness_price": (-1.0, 101.0),
+        "off_seats_price": (-1.0, 101.0),
+        "most_off_seats_db": ANY,
         "spectral_weight": NOT_NEGATIVE,
         "least_mean_db": ANY,
         "least_reach_db": ANY,
@@ -92,6 +102,8 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "most_mass_kg": ABOVE_ZERO,
     },
     "Study": {
+        "splay_tolerance_deg": (-1.0, 11.0),
+        "tilt_tolerance_deg": (-1.0, 11.0),
         "tilt_step_deg": ABOVE_ZERO,
         "top_step_m": ABOVE_ZERO,
         "min_trim_m": NOT_NEGATIVE,
@@ -123,7 +135,12 @@ LISTS: dict[str, dict[str, list[Any]]] = {
     "SeatArea": {"width_m": [10.0, 10.0]},
     "Ceiling": {"place_m": [1.0, 0.0, 1.5]},
     "SightLine": {"from_m": [30.0, 5.0], "to_m": [-2.0, 6.0]},
-    "Goals": {"cabinet_range": [1, 2], "gains_db": [-3.0, 0.0]},
+    "WantedLevel": {"level_db": [0.0, -3.0]},
+    "Goals": {
+        "cabinet_range": [1, 2],
+        "gains_db": [-3.0, 0.0],
+        "band_weight": [1.0] * 16,
+    },
     "Study": {
         "tilt_range_deg": [-1.0, 1.0],
         "top_range_m": [7.0, 8.0],
@@ -207,7 +224,8 @@ def test_a_bad_corner_of_a_floor_line_is_refused(place: int, value: Any) -> None
 def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
-        *("goals", "ceilings", "sight_lines", "outline_m"),
+        *("goals", "ceilings", "sight_lines", "outline_m", "measure", "over", "wanted", "area"),
+        *("off_seats_m", "more_airs"),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:

@@ -108,14 +108,18 @@ def test_the_closing_picture_ends_at_the_closing_force(demo_answer: ha.Answer) -
 
 
 def front(answer: ha.Answer, *points: tuple[float, float, float | None]) -> list[ha.SearchResult]:
-    names = ("evenness_db", "mean_db", "closing_force_n")
+    search = answer.search
     return [
-        dataclasses.replace(answer.search, **dict(zip(names, point, strict=True)))
-        for point in points
+        dataclasses.replace(
+            search,
+            sound=dataclasses.replace(search.sound, unevenness_db=spread_db, mean_db=mean_db),
+            closing_force_n=force_n,
+        )
+        for spread_db, mean_db, force_n in points
     ]
 
 
-# Off the line between the ends, in spans of evenness: the second 0.4, the third 0.35.
+# Off the line between the ends, in spans of unevenness: the second 0.4, the third 0.35.
 BENT = ((1.0, -24.0, 4000.0), (1.1, -22.0, 2500.0), (1.2, -21.8, 2400.0), (2.0, -20.0, 2000.0))
 
 

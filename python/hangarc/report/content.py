@@ -86,8 +86,9 @@ def _summary(answer: Answer) -> Section:
         facts.append(("Greatest use of a stated limit", used))
     facts.append(
         (
-            "Evenness over the seats",
-            f"{level(search.evenness_db)}, best straight hang {level(search.straight_evenness_db)}",
+            "Unevenness over seats and bands",
+            f"{level(search.unevenness_db)}, best straight hang "
+            f"{level(search.straight_sound.unevenness_db)}",
         )
     )
     facts.append(("Search", f"{search.status}, {search.evaluations} hangs computed"))
@@ -365,11 +366,12 @@ def worst_of_each_kind(limits: Sequence[LimitRow]) -> list[tuple[str, LimitRow]]
 def _seats(answer: Answer) -> Section:
     venue, search = answer.study.venue, answer.search
     sentences = [
-        f"Evenness {level(search.evenness_db)} at {angle(search.tilt_deg, sign=True)} and "
+        f"Unevenness {level(search.unevenness_db)} at {angle(search.tilt_deg, sign=True)} and "
         f"{length(search.top_m)}; the best straight hang gives "
-        f"{level(search.straight_evenness_db)} at {angle(search.straight_tilt_deg, sign=True)} and "
+        f"{level(search.straight_sound.unevenness_db)} at "
+        f"{angle(search.straight_tilt_deg, sign=True)} and "
         f"{length(search.straight_top_m)}. Smaller is more even.",
-        "Levels are of the direct sound in the third octaves from 1 to 8 kHz at equal drive, over "
+        "Levels are of the direct sound in the goals' third octaves at equal drive, over "
         "the level of one cabinet on its axis at 1 m.",
     ]
     counts = seat_counts(venue)

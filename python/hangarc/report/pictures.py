@@ -90,8 +90,9 @@ def draw(answer: Answer) -> list[Drawing]:
         Drawing(
             "levels",
             "Level over the seats before and after the search.",
-            f"Level row by row. Evenness falls from {level(search.straight_evenness_db)} for the "
-            f"best straight hang to {level(search.evenness_db)}. Means by area: "
+            f"Level row by row. Unevenness over seats and bands falls from "
+            f"{level(search.straight_sound.unevenness_db)} for the best straight hang to "
+            f"{level(search.unevenness_db)}. Means by area: "
             + ", ".join(
                 f"{area.name} {level(found.mean_db)}"
                 for area, found in zip(venue.areas, answer.areas, strict=True)
