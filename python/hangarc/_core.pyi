@@ -60,6 +60,7 @@ __all__ = [
     "start_stop_factor",
     "throws",
     "trade_off",
+    "unevenness_of_levels",
     "weighting_db",
     "wind_loads",
     "wind_pressure",
