@@ -107,6 +107,7 @@ from hangarc.statics import (
     hanging_tilt,
     hoist_loads,
     joint_loads,
+    part_loads,
     pick_for_tilt,
 )
 from hangarc.survey import AngleReading, LoadReading, PlanComparison, compare_with_plan
@@ -271,6 +272,7 @@ __all__ = [
     "one_hole_table",
     "optimise_splays",
     "pan_hold",
+    "part_loads",
     "pick_for_tilt",
     "plot",
     "pose",

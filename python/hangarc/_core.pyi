@@ -211,6 +211,13 @@ def hoist_loads(
 def hanging_tilt(hang: Hang, pick_x_m: float) -> float: ...
 def pick_for_tilt(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...
 def joint_loads(hang: Hang, tilt_deg: float) -> dict[str, Any]: ...
+def part_loads(
+    hang: Hang,
+    tilt_deg: float,
+    pick_x_m: Sequence[float] | NDArray[np.float64],
+    lifting: tuple[float | None, float | None, float, float],
+    preload_n: float,
+) -> list[dict[str, Any]]: ...
 def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
     hang: Hang, tilt_deg: float, top_m: float, venue: Venue
@@ -277,6 +284,7 @@ def close(
     steps: int,
     frame: str,
     pick_x_m: Sequence[float] | None,
+    dynamic_factor: float,
 ) -> dict[str, Any]: ...
 def rest_at_force(
     hang: Hang, tilt_deg: float, force_n: float, top_joint_name: str

@@ -17,7 +17,7 @@ from hangarc.levels import rig_seat_levels
 from hangarc.model import Cabinet, Hang, Study
 from hangarc.rig import Placed, Rig
 from hangarc.search import SearchResult, optimise_splays
-from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads
+from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads, part_loads
 from hangarc.work import Work, close_on_picks, plan_work
 
 ANSWER_VERSION = 2
@@ -52,7 +52,7 @@ class Answer(Result):
     shortening : Shortening or None
         Which link of its chain is taken, where there is closing gear.
     limits : list of LimitRow
-        Every part of the hang, its lifting and its closing, against its stated limit.
+        Every part against its stated limit, the greatest force of all states of the hang.
     seats, straight_seats : SeatLevels
         Levels at the seats in the goals' bands from the found hang, and from the best straight one.
     areas, straight_areas : list of AreaLevels
@@ -175,7 +175,16 @@ def answer(
         joints=None if compression else joint_loads(hang, tilt_deg),
         closing=closing,
         shortening=shortened,
-        limits=_greatest(search.limits, closing),
+        limits=part_loads(
+            hang,
+            tilt_deg,
+            pick_x_m,
+            hoist_limit_n=study.hoist_limit_n,
+            roof_point_limit_n=study.roof_point_limit_n,
+            hoist_mass_kg=study.hoist_mass_kg,
+            dynamic_factor=study.dynamic_factor,
+            preload_n=preload_n,
+        ),
         seats=seats,
         straight_seats=straight_seats,
         areas=area_levels(seats),
@@ -189,15 +198,6 @@ def answer(
 def _positions_deg(hang: Hang, cabinet: Cabinet) -> Sequence[float]:
     positions = cabinet.splay_positions_deg
     return positions[hang.rigging] if isinstance(positions, Mapping) else positions
-
-
-def _greatest(limits: Sequence[LimitRow], closing: Closing | None) -> list[LimitRow]:
-    """Each part once, with its most loaded case hanging or closing."""
-    rows = {row.item: row for row in limits}
-    for row in closing.limits if closing is not None else ():
-        if row.item not in rows or row.force_n > rows[row.item].force_n:
-            rows[row.item] = row
-    return list(rows.values())
 
 
 def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:

@@ -13,7 +13,7 @@ from hangarc import _core
 from hangarc._record import RestEnd, Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
-from hangarc.statics import LimitRow
+from hangarc.statics import LimitRow, limit_row
 
 Array = NDArray[np.float64]
 
@@ -141,8 +141,9 @@ class Closing(Result):
         ``closes``, ``may slip before it closes``, ``slips before it closes``,
         ``no force closes the hang`` or ``not stated``.
     limits : tuple of LimitRow
-        Parts with force, stated limit (None: not stated), utilisation and case; on the way, and
-        with the clutch at its upper edge.
+        Parts with force, stated limit (None: not stated), utilisation and case, the greatest of all
+        states: open, on the way, clutch slipping, closed, preloaded, clutch at its upper edge,
+        and the last three lifted. The same whatever `steps`.
     """
 
     ended: str
@@ -265,6 +266,7 @@ def close(
     steps: int = 200,
     frame: str = "held",
     pick_x_m: float | Sequence[float] | None = None,
+    dynamic_factor: float = 1.0,
 ) -> Closing:
     """Close a compression hang, from the free hang to every joint on its stop.
 
@@ -291,6 +293,8 @@ def close(
         go slack, so that the tilt changes as the hang closes.
     pick_x_m : float or (float, float), optional
         The pick, or front and rear pick; left out, the frame's foremost and rearmost hole.
+    dynamic_factor : float
+        Factor on all weights while hoists start and stop, 1 to 5; in the limits only.
 
     Returns
     -------
@@ -315,6 +319,7 @@ def close(
         whole("steps", steps),
         instance("frame", frame, str),
         picks(pick_x_m),
+        real("dynamic_factor", dynamic_factor),
     )
     for name in ("at_closing", "at_preload"):
         if fields[name] is not None:
@@ -322,7 +327,7 @@ def close(
     fields["order"] = tuple(fields["order"])
     fields["events"] = tuple(ContactEvent(**event) for event in fields["events"])
     fields["snaps"] = tuple(Snap(**snap) for snap in fields["snaps"])
-    fields["limits"] = tuple(LimitRow(**row) for row in fields["limits"])
+    fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
     return Closing(**fields)
 
 

@@ -14,7 +14,8 @@ from hangarc._record import Result, instance, real, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang, Study
 from hangarc.sound import Sound
-from hangarc.statics import LimitRow
+from hangarc.statics import LimitRow, limit_row
+from hangarc.words import constraint_words
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -29,12 +30,22 @@ class Margin(Result):
         The answer's value and the bound.
     margin : float
         Distance from the bound, in the same unit; negative when the constraint is not met.
+    kind : str
+        The constraint as data, as ``trim_height`` or ``closing_force``; ``limit`` for a stated
+        limit.
+    part : str or None
+        The part of a stated limit, as in `LimitRow`.
+    number : int or None
+        Which one of its kind, from 0; for hinge, rear link and stop the joint.
     """
 
     constraint: str
     value: float
     bound: float
     margin: float
+    kind: str
+    part: str | None
+    number: int | None
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -299,6 +310,9 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> l
         goals=dataclasses.replace(study.goals, cabinet_range=None),
     )
     rows = _core.one_hole_table(asked.handle, real("tilt_deg", tilt_deg), real("top_m", top_m))
+    for row in rows:
+        if row["missed"] is not None:
+            row["missed"] = constraint_words(**row["missed"])
     return [HoleRow(**row) for row in rows]
 
 
@@ -351,9 +365,14 @@ def trade_off(
     return [_result(fields) for fields in front]
 
 
+def _margin(row: dict[str, Any]) -> Margin:
+    words = constraint_words(row["kind"], row["part"], row["number"])
+    return Margin(constraint=words, **row)
+
+
 def _result(fields: dict[str, Any]) -> SearchResult:
-    fields["limits"] = tuple(LimitRow(**row) for row in fields["limits"])
-    fields["margins"] = tuple(Margin(**row) for row in fields["margins"])
+    fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
+    fields["margins"] = tuple(_margin(row) for row in fields["margins"])
     fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
     fields["hang"] = Hang.from_dict(fields["hang"])
     fields["sound"] = Sound.of_fields(fields["sound"])

@@ -160,6 +160,7 @@ fn close<'py>(
     steps: usize,
     frame: &str,
     pick_x_m: Option<Vec<f64>>,
+    dynamic_factor: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
     let options = ClosingOptions {
         top_joint: top_joint(py, top_joint_name)?,
@@ -167,6 +168,7 @@ fn close<'py>(
         steps,
         frame: frame_hold(py, frame)?,
         pick_x_m,
+        dynamic_factor,
     };
     let hang = &hang.0;
     let closing = py.detach(|| core::close(hang, tilt_deg, &options));

@@ -8,7 +8,7 @@ use crate::acoustics::bands;
 use crate::error::{Result, positive};
 use crate::model::OffSeatsKind;
 use crate::search::{
-    Against, Answer, Handle, Options, Sound, one_hole, optimise_splays as core_search,
+    Against, Answer, Constraint, Handle, Options, Sound, one_hole, optimise_splays as core_search,
     trade_off as core_trade_off,
 };
 use numpy::PyArray1;
@@ -88,6 +88,14 @@ fn watched<T: Send>(
     })
 }
 
+/// The constraint as data; its words are left to the face.
+fn constraint_fields(row: &Bound<'_, PyDict>, constraint: Constraint) -> PyResult<()> {
+    let (kind, number) = constraint.kind();
+    row.set_item("kind", kind)?;
+    row.set_item("number", number)?;
+    row.set_item("part", constraint.part().map(|part| part.kind().0))
+}
+
 fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("status", answer.status.name())?;
@@ -121,7 +129,7 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     let margins = PyList::empty(py);
     for margin in &answer.margins {
         let row = PyDict::new(py);
-        row.set_item("constraint", margin.constraint.to_string())?;
+        constraint_fields(&row, margin.constraint)?;
         row.set_item("value", margin.value)?;
         row.set_item("bound", margin.bound)?;
         row.set_item("margin", margin.margin)?;
@@ -190,7 +198,11 @@ fn one_hole_table<'py>(
         row.set_item("mean_change_db", found.mean_change_db)?;
         row.set_item("closing_force_change_n", found.closing_force_change_n)?;
         row.set_item("joint_force_change_n", found.joint_force_change_n)?;
-        row.set_item("missed", found.missed.map(|missed| missed.to_string()))?;
+        let missed = found.missed.map(|missed| {
+            let row = PyDict::new(py);
+            constraint_fields(&row, missed).map(|()| row)
+        });
+        row.set_item("missed", missed.transpose()?)?;
         rows.append(row)?;
     }
     Ok(rows)

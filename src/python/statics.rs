@@ -3,11 +3,15 @@
 use super::arrays::points;
 use super::error::or_raise;
 use super::model::Hang;
-use crate::statics::limits::LimitTable;
+use crate::statics::limits::{self, LimitTable};
+use crate::statics::part_loads::part_loads as part_loads_of;
 use crate::statics::{balance, joints};
 use numpy::PyArray1;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
+
+/// Limits of hoists and roof points, mass of a hoist, dynamic factor.
+type Lifting = (Option<f64>, Option<f64>, f64, f64);
 
 #[pyfunction]
 fn hoist_loads<'py>(
@@ -52,39 +56,51 @@ fn joint_loads<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bou
     Ok(fields)
 }
 
-/// The rows of a table of forces against limits, each as a dictionary.
+/// Every row of a table of limits as a dictionary, its words left to the face.
 pub(super) fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
     let rows = PyList::empty(py);
     for row in &table.rows {
+        let (part, number) = row.part.kind();
         let fields = PyDict::new(py);
-        fields.set_item("item", row.part.to_string())?;
-        fields.set_item("force_n", row.demand)?;
-        fields.set_item("limit_n", row.limit)?;
+        fields.set_item("part", part)?;
+        fields.set_item("number", number)?;
+        fields.set_item("unit", row.part.unit())?;
+        fields.set_item("demand", row.demand)?;
+        fields.set_item("limit", row.limit)?;
         fields.set_item("utilisation", row.utilisation())?;
-        fields.set_item("case", row.case)?;
+        fields.set_item("state", row.case.kind())?;
+        fields.set_item("factor_use", row.factor.kind())?;
+        fields.set_item("dynamic_factor", row.factor.factor())?;
         rows.append(fields)?;
     }
     Ok(rows)
 }
 
-/// The rows of a table whose parts have units of their own, each as a dictionary.
-pub(super) fn limit_uses<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
-    let rows = PyList::empty(py);
-    for row in &table.rows {
-        let fields = PyDict::new(py);
-        fields.set_item("item", row.part.to_string())?;
-        fields.set_item("unit", row.part.unit())?;
-        fields.set_item("value", row.demand)?;
-        fields.set_item("limit", row.limit)?;
-        fields.set_item("utilisation", row.utilisation())?;
-        rows.append(fields)?;
-    }
-    Ok(rows)
+#[pyfunction]
+fn part_loads<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    pick_x_m: Vec<f64>,
+    lifting: Lifting,
+    preload_n: f64,
+) -> PyResult<Bound<'py, PyList>> {
+    let (hoist_limit_n, roof_point_limit_n, hoist_mass_kg, dynamic_factor) = lifting;
+    let lifting = limits::Lifting {
+        hoist_limit_n,
+        roof_point_limit_n,
+        hoist_mass_kg,
+        dynamic_factor,
+    };
+    let hang = &hang.0;
+    let table = py.detach(|| part_loads_of(hang, tilt_deg, &pick_x_m, &lifting, preload_n));
+    limit_rows(py, &or_raise(py, table)?)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(hoist_loads, module)?)?;
     module.add_function(wrap_pyfunction!(hanging_tilt, module)?)?;
     module.add_function(wrap_pyfunction!(pick_for_tilt, module)?)?;
-    module.add_function(wrap_pyfunction!(joint_loads, module)?)
+    module.add_function(wrap_pyfunction!(joint_loads, module)?)?;
+    module.add_function(wrap_pyfunction!(part_loads, module)?)
 }

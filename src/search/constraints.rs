@@ -8,7 +8,6 @@ use crate::statics::balance::{GRAVITY_M_S2, hoist_loads_of};
 use crate::statics::closing::add_closed_limits;
 use crate::statics::joints::joint_loads_of;
 use crate::statics::limits::{Lifting, LimitTable, Part};
-use std::fmt;
 
 /// What a candidate has to keep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,22 +40,33 @@ pub enum Constraint {
     Limit(Part),
 }
 
-impl fmt::Display for Constraint {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Constraint {
+    /// The constraint as data, and which one of its kind; a limit is told by its part.
+    #[must_use]
+    pub fn kind(self) -> (&'static str, Option<usize>) {
         match self {
-            Self::TrimHeight => f.write_str("trim height, m"),
-            Self::LowestTilt => f.write_str("tilt above the lowest, deg"),
-            Self::HighestTilt => f.write_str("tilt below the highest, deg"),
-            Self::ClosingForce => f.write_str("closing force below the clutch's lower edge, N"),
-            Self::ChainCloses => f.write_str("the chain closes every joint"),
-            Self::WantedClosingForce => f.write_str("closing force, N"),
-            Self::Mass => f.write_str("mass hung, kg"),
-            Self::SightLine(index) => write!(f, "distance from sight line {}, m", index + 1),
-            Self::MeanLevel => f.write_str("mean level of the seats, dB"),
-            Self::Reach => f.write_str("level of the quietest seat at full drive, dB"),
-            Self::Ceiling(index) => write!(f, "level at ceiling {} over the seats, dB", index + 1),
-            Self::OffSeats => f.write_str("level off the seats over the seats, dB"),
-            Self::Limit(part) => write!(f, "{part}, N"),
+            Self::TrimHeight => ("trim_height", None),
+            Self::LowestTilt => ("lowest_tilt", None),
+            Self::HighestTilt => ("highest_tilt", None),
+            Self::ClosingForce => ("closing_force", None),
+            Self::ChainCloses => ("chain_closes", None),
+            Self::WantedClosingForce => ("wanted_closing_force", None),
+            Self::Mass => ("mass", None),
+            Self::SightLine(index) => ("sight_line", Some(index)),
+            Self::MeanLevel => ("mean_level", None),
+            Self::Reach => ("reach", None),
+            Self::Ceiling(index) => ("ceiling", Some(index)),
+            Self::OffSeats => ("off_seats", None),
+            Self::Limit(part) => ("limit", part.kind().1),
+        }
+    }
+
+    /// The part whose limit it is.
+    #[must_use]
+    pub fn part(self) -> Option<Part> {
+        match self {
+            Self::Limit(part) => Some(part),
+            _ => None,
         }
     }
 }
@@ -171,18 +181,14 @@ impl Judge<'_> {
         ];
 
         let mut limits = LimitTable::default();
-        let lifting = Lifting {
-            hoist_limit_n: study.hoist_limit_n,
-            roof_point_limit_n: study.roof_point_limit_n,
-            hoist_mass_kg: study.hoist_mass_kg,
-            dynamic_factor: study.dynamic_factor,
-        };
+        let lifting = Lifting::of(study);
         let weight_n = self.laid.pose.mass_kg * GRAVITY_M_S2;
-        limits.add_lifting(&study.hang, weight_n, &loads, &lifting, "hanging");
+        limits.add_lifting(&study.hang, weight_n, &loads, &lifting);
         let mut closing_force_n = None;
         match study.hang.rigging {
             Rigging::Tension => {
-                limits.add_joints(&study.hang, &joint_loads_of(&self.laid.pose)?, "hanging");
+                let joints = joint_loads_of(&self.laid.pose)?;
+                limits.add_joints(&study.hang, &joints, study.dynamic_factor);
             }
             Rigging::Compression => {
                 closing_force_n = self.close(&mut limits, &mut margins)?;
@@ -213,7 +219,9 @@ impl Judge<'_> {
     /// Adds what closing asks for; the closing force, where a chain force closes the hang.
     fn close(&self, limits: &mut LimitTable, margins: &mut Vec<Margin>) -> Result<Option<f64>> {
         let hang = &self.study.hang;
-        let closed = add_closed_limits(limits, hang, &self.laid.splays_deg, self.laid.tilt_deg)
+        let laid = self.laid;
+        let factor = self.study.dynamic_factor;
+        let closed = add_closed_limits(limits, hang, &laid.splays_deg, laid.tilt_deg, factor)
             .map_err(|error| error.within("hang"))?;
         let Some(force_n) = closed.force_n() else {
             margins.push(Margin::at_least(Constraint::ChainCloses, 0.0, 1.0));

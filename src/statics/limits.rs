@@ -1,14 +1,17 @@
-//! How much of each stated limit is used, and in which case?
+//! How much of each stated limit is used, and in which state of the hang?
 //!
 //! utilisation = demand / limit. A limit that nobody stated stays `None`; it is never a pass.
+//!
+//! Starting and stopping hoists accelerate what hangs: all weights count φ times, φ the dynamic
+//! factor. What balance alone asks of a part grows with it; a force that is locked in does not
+//! ([`FactorUse`]).
 
 use super::balance::{GRAVITY_M_S2, HoistLoads};
 use super::joints::JointLoads;
-use crate::model::Hang;
-use std::fmt;
+use crate::model::{CabinetLimits, Hang, Study};
 
 /// A part that can have a stated limit, with the kind of demand on it. Picks, hoists, roof points,
-/// supports and spans count from 0 here and from 1 in words.
+/// supports and spans count from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
     /// Everything hung, on the fly frame.
@@ -58,28 +61,111 @@ impl Part {
             _ => "N",
         }
     }
+
+    /// The kind of part as data, and which one of its kind where there are several.
+    #[must_use]
+    pub fn kind(self) -> (&'static str, Option<usize>) {
+        match self {
+            Self::FlyFrame => ("fly_frame", None),
+            Self::Pick(index) => ("pick", Some(index)),
+            Self::Hoist(index) => ("hoist", Some(index)),
+            Self::RoofPoint(index) => ("roof_point", Some(index)),
+            Self::ClosingChain => ("closing_chain", None),
+            Self::LeverHoist => ("lever_hoist", None),
+            Self::UpperAnchor => ("upper_anchor", None),
+            Self::LowerAnchor => ("lower_anchor", None),
+            Self::Hinge(joint) => ("hinge", Some(joint)),
+            Self::RearLink(joint) => ("rear_link", Some(joint)),
+            Self::Stop(joint) => ("stop", Some(joint)),
+            Self::BeamMoment => ("beam_moment", None),
+            Self::BeamShear => ("beam_shear", None),
+            Self::BeamDeflection => ("beam_deflection", None),
+            Self::BeamSupport(index) => ("beam_support", Some(index)),
+            Self::SpanUniform(index) => ("span_uniform", Some(index)),
+            Self::SpanPoint(index) => ("span_point", Some(index)),
+        }
+    }
 }
 
-impl fmt::Display for Part {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+/// A state of the hang in which its parts are loaded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Case {
+    /// Hanging on its hoists, which start and stop.
+    Hanging,
+    /// A compression hang with its rear open and no force in the chain, hoists starting and stopping.
+    Open,
+    /// On the way from open to closed, hoists standing.
+    Closing,
+    /// Still open, the chain pulled until the slip clutch gives way at its upper edge.
+    ClutchSlips,
+    /// Closed, at the closing force.
+    Closed,
+    /// Closed, at the closing force and the preload.
+    Preloaded,
+    /// Closed, the chain pulled until the slip clutch gives way at its upper edge.
+    ClutchAtUpperEdge,
+    /// Closed at the closing force, hoists starting and stopping.
+    ClosedLifted,
+    /// Closed and preloaded, hoists starting and stopping.
+    PreloadedLifted,
+    /// Closed with the chain at the clutch's upper edge, hoists starting and stopping.
+    ClutchAtUpperEdgeLifted,
+    /// A beam under its loads.
+    BeamLoaded,
+}
+
+impl Case {
+    /// The state as data.
+    #[must_use]
+    pub fn kind(self) -> &'static str {
         match self {
-            Self::FlyFrame => f.write_str("fly frame, everything hung"),
-            Self::Pick(index) => write!(f, "fly frame, pick {}", index + 1),
-            Self::Hoist(index) => write!(f, "hoist {}", index + 1),
-            Self::RoofPoint(index) => write!(f, "roof point {}", index + 1),
-            Self::ClosingChain => f.write_str("closing chain"),
-            Self::LeverHoist => f.write_str("lever hoist"),
-            Self::UpperAnchor => f.write_str("fly frame, chain anchor"),
-            Self::LowerAnchor => f.write_str("bottom frame, chain anchor"),
-            Self::Hinge(joint) => write!(f, "joint {joint}, hinge"),
-            Self::RearLink(joint) => write!(f, "joint {joint}, rear link in tension"),
-            Self::Stop(joint) => write!(f, "joint {joint}, stop in compression"),
-            Self::BeamMoment => f.write_str("moment"),
-            Self::BeamShear => f.write_str("shear"),
-            Self::BeamDeflection => f.write_str("deflection"),
-            Self::BeamSupport(index) => write!(f, "support {}", index + 1),
-            Self::SpanUniform(index) => write!(f, "span {}, load per metre", index + 1),
-            Self::SpanPoint(index) => write!(f, "span {}, point loads", index + 1),
+            Self::Hanging => "hanging",
+            Self::Open => "open",
+            Self::Closing => "closing",
+            Self::ClutchSlips => "clutch_slips",
+            Self::Closed => "closed",
+            Self::Preloaded => "preloaded",
+            Self::ClutchAtUpperEdge => "clutch_at_upper_edge",
+            Self::ClosedLifted => "closed_lifted",
+            Self::PreloadedLifted => "preloaded_lifted",
+            Self::ClutchAtUpperEdgeLifted => "clutch_at_upper_edge_lifted",
+            Self::BeamLoaded => "beam_loaded",
+        }
+    }
+}
+
+/// Whether the dynamic factor is in a demand, and if not, why.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FactorUse {
+    /// The weights behind the demand count this many times.
+    Applied(f64),
+    /// The hoists stand still while the chain is pulled.
+    HoistsStand,
+    /// The chain is locked at a length: while every stop presses, more weight takes pressure off
+    /// the stops and leaves the chain's force as it was.
+    ChainLocked,
+    /// The calculation asks for none.
+    NotAsked,
+}
+
+impl FactorUse {
+    /// Why the factor is left out, as data; `applied` where it is not.
+    #[must_use]
+    pub fn kind(self) -> &'static str {
+        match self {
+            Self::Applied(_) => "applied",
+            Self::HoistsStand => "hoists_stand",
+            Self::ChainLocked => "chain_locked",
+            Self::NotAsked => "not_asked",
+        }
+    }
+
+    /// The factor contained in the demand.
+    #[must_use]
+    pub fn factor(self) -> f64 {
+        match self {
+            Self::Applied(factor) => factor,
+            _ => 1.0,
         }
     }
 }
@@ -94,7 +180,9 @@ pub struct LimitRow {
     /// The stated limit.
     pub limit: Option<f64>,
     /// The case that gives the greatest demand.
-    pub case: &'static str,
+    pub case: Case,
+    /// Whether the dynamic factor is in that demand.
+    pub factor: FactorUse,
 }
 
 impl LimitRow {
@@ -136,21 +224,47 @@ impl Default for Lifting {
     }
 }
 
+impl Lifting {
+    /// What a study states.
+    #[must_use]
+    pub fn of(study: &Study) -> Self {
+        Self {
+            hoist_limit_n: study.hoist_limit_n,
+            roof_point_limit_n: study.roof_point_limit_n,
+            hoist_mass_kg: study.hoist_mass_kg,
+            dynamic_factor: study.dynamic_factor,
+        }
+    }
+}
+
 impl LimitTable {
     /// Adds a demand on a part, keeping the greater where the part already has one.
-    pub fn add(&mut self, part: Part, demand: f64, limit: Option<f64>, case: &'static str) {
+    pub fn add(
+        &mut self,
+        part: Part,
+        demand: f64,
+        limit: Option<f64>,
+        case: Case,
+        factor: FactorUse,
+    ) {
+        let row = LimitRow {
+            part,
+            demand,
+            limit,
+            case,
+            factor,
+        };
         match self.rows.iter_mut().find(|row| row.part == part) {
-            Some(row) if row.demand >= demand => {}
-            Some(row) => {
-                row.demand = demand;
-                row.case = case;
-            }
-            None => self.rows.push(LimitRow {
-                part,
-                demand,
-                limit,
-                case,
-            }),
+            Some(known) if known.demand >= demand => {}
+            Some(known) => *known = row,
+            None => self.rows.push(row),
+        }
+    }
+
+    /// Adds every row of another table.
+    pub fn merge(&mut self, other: &Self) {
+        for row in &other.rows {
+            self.add(row.part, row.demand, row.limit, row.case, row.factor);
         }
     }
 
@@ -170,52 +284,57 @@ impl LimitTable {
         weight_n: f64,
         loads: &HoistLoads,
         lifting: &Lifting,
-        case: &'static str,
     ) {
-        let factor = lifting.dynamic_factor;
         let frame = &hang.frame.limits;
-        self.add(Part::FlyFrame, weight_n * factor, frame.total_n, case);
-        for (index, load) in loads.load_n.iter().enumerate() {
-            let load_n = load * factor;
-            self.add(Part::Pick(index), load_n, frame.pick_n, case);
-            self.add(Part::Hoist(index), load_n, lifting.hoist_limit_n, case);
-            self.add(
-                Part::RoofPoint(index),
-                (load + lifting.hoist_mass_kg * GRAVITY_M_S2) * factor,
-                lifting.roof_point_limit_n,
-                case,
-            );
+        let mut add = |part, rest_n: f64, limit_n| {
+            let factor = lifting.dynamic_factor;
+            let applied = FactorUse::Applied(factor);
+            self.add(part, rest_n * factor, limit_n, Case::Hanging, applied);
+        };
+        add(Part::FlyFrame, weight_n, frame.total_n);
+        let hoist_weight_n = lifting.hoist_mass_kg * GRAVITY_M_S2;
+        for (index, &load_n) in loads.load_n.iter().enumerate() {
+            let roof_n = load_n + hoist_weight_n;
+            add(Part::Pick(index), load_n, frame.pick_n);
+            add(Part::Hoist(index), load_n, lifting.hoist_limit_n);
+            add(Part::RoofPoint(index), roof_n, lifting.roof_point_limit_n);
         }
     }
 
-    /// Adds hinge and rear link or stop of every joint.
-    pub fn add_joints(&mut self, hang: &Hang, loads: &JointLoads, case: &'static str) {
-        for (index, (hinge, &link_n)) in loads
-            .hinge_force_n
-            .iter()
-            .zip(&loads.rear_link_n)
-            .enumerate()
-        {
-            let (hinge_n, tension_n, compression_n) = joint_limits(hang, index);
-            self.add(Part::Hinge(index), hinge.norm(), hinge_n, case);
-            if link_n >= 0.0 {
-                self.add(Part::RearLink(index), link_n, tension_n, case);
+    /// Adds hinge and rear link or stop of every joint of a hang at rest, held by balance alone.
+    pub fn add_joints(&mut self, hang: &Hang, loads: &JointLoads, dynamic_factor: f64) {
+        let hinges = loads.hinge_force_n.iter();
+        for (joint, (hinge, &link_n)) in hinges.zip(&loads.rear_link_n).enumerate() {
+            let limits = joint_limits(hang, joint);
+            let (rear, limit_n) = if link_n >= 0.0 {
+                (Part::RearLink(joint), limits.rear_link_n)
             } else {
-                self.add(Part::Stop(index), -link_n, compression_n, case);
+                (Part::Stop(joint), limits.stop_n)
+            };
+            let applied = FactorUse::Applied(dynamic_factor);
+            for (part, rest_n, limit_n) in [
+                (Part::Hinge(joint), hinge.norm(), limits.hinge_n),
+                (rear, link_n.abs(), limit_n),
+            ] {
+                let demand_n = rest_n * dynamic_factor;
+                self.add(part, demand_n, limit_n, Case::Hanging, applied);
             }
         }
     }
 }
 
-/// Stated limits of a joint: hinge, rear link in tension, rear link or stop in compression. They
-/// belong to the body above the joint.
-pub(crate) fn joint_limits(hang: &Hang, joint: usize) -> (Option<f64>, Option<f64>, Option<f64>) {
-    if joint == 0 {
-        let limits = &hang.frame.limits;
-        (limits.hinge_n, limits.rear_link_n, limits.stop_n)
-    } else {
-        let limits = &hang.cabinets[joint - 1].limits;
-        (limits.hinge_n, limits.rear_link_n, limits.stop_n)
+/// Stated limits of a joint. They belong to the body above it.
+pub(crate) fn joint_limits(hang: &Hang, joint: usize) -> CabinetLimits {
+    match joint.checked_sub(1) {
+        Some(above) => hang.cabinets[above].limits,
+        None => {
+            let limits = &hang.frame.limits;
+            CabinetLimits {
+                hinge_n: limits.hinge_n,
+                rear_link_n: limits.rear_link_n,
+                stop_n: limits.stop_n,
+            }
+        }
     }
 }
 
@@ -226,7 +345,13 @@ mod tests {
     #[test]
     fn a_limit_nobody_stated_has_no_utilisation() {
         let mut table = LimitTable::default();
-        table.add(Part::FlyFrame, 5.0, None, "at rest");
+        table.add(
+            Part::FlyFrame,
+            5.0,
+            None,
+            Case::Hanging,
+            FactorUse::NotAsked,
+        );
         assert_eq!(table.rows[0].utilisation(), None);
         assert_eq!(table.greatest_utilisation(), None);
     }
@@ -234,11 +359,29 @@ mod tests {
     #[test]
     fn the_case_with_the_greatest_force_governs() {
         let mut table = LimitTable::default();
-        table.add(Part::FlyFrame, 5.0, Some(10.0), "at rest");
-        table.add(Part::FlyFrame, 8.0, Some(10.0), "closing");
-        table.add(Part::FlyFrame, 6.0, Some(10.0), "closed");
+        table.add(
+            Part::FlyFrame,
+            5.0,
+            Some(10.0),
+            Case::Hanging,
+            FactorUse::NotAsked,
+        );
+        table.add(
+            Part::FlyFrame,
+            8.0,
+            Some(10.0),
+            Case::Closing,
+            FactorUse::HoistsStand,
+        );
+        table.add(
+            Part::FlyFrame,
+            6.0,
+            Some(10.0),
+            Case::Closed,
+            FactorUse::HoistsStand,
+        );
         assert_eq!(table.rows.len(), 1);
-        assert_eq!(table.rows[0].case, "closing");
+        assert_eq!(table.rows[0].case, Case::Closing);
         assert_eq!(table.rows[0].utilisation(), Some(0.8));
     }
 }

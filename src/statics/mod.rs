@@ -5,6 +5,7 @@ pub mod buildup;
 pub mod closing;
 pub mod joints;
 pub mod limits;
+pub mod part_loads;
 pub mod shortening;
 pub mod survey;
 pub mod suspension;

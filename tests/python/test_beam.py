@@ -286,7 +286,20 @@ def test_a_beam_comes_back_from_a_pickle_with_all_it_can_tell() -> None:
 
 
 def test_rows_of_hangs_and_of_beams_read_alike() -> None:
-    rows: list[ha.LimitRow | ha.LimitUse] = [ha.LimitRow("hoist 1", 900.0, None, None, "hanging")]
+    rows: list[ha.LimitRow | ha.LimitUse] = [
+        ha.LimitRow(
+            item="hoist 1",
+            force_n=900.0,
+            limit_n=None,
+            utilisation=None,
+            case="hanging",
+            part="hoist",
+            number=0,
+            state="hanging",
+            factor_use="applied",
+            dynamic_factor=1.0,
+        )
+    ]
     rows += ha.beam(8.0, [0.0, 8.0], [(4.0, 1000.0)], EI).limits(moment_limit_nm=4000.0)
     told = [(row.item, row.unit, row.value, row.limit, row.utilisation) for row in rows]
     assert told[0] == ("hoist 1", "N", 900.0, None, None)

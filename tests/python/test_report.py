@@ -12,7 +12,7 @@ import hangarc as ha
 import pytest
 from hangarc import report
 from hangarc.report import content, figures, pictures
-from hangarc.statics import LimitRow
+from hangarc.statics import LimitRow, limit_row
 
 VOID = {"meta", "img", "br", "link"}
 
@@ -145,17 +145,20 @@ def test_text_and_page_hold_the_same_cells(demo_answer: ha.Answer, page: str) ->
                     assert cell in words
 
 
-def test_like_joints_share_a_row_and_an_unstated_limit_keeps_its_own() -> None:
-    def row(item: str, force_n: float, limit_n: float | None) -> LimitRow:
-        used = None if limit_n is None else force_n / limit_n
-        return LimitRow(item, force_n, limit_n, used, "hanging")
+def limit(part: str, number: int | None, force_n: float, limit_n: float | None) -> LimitRow:
+    used = None if limit_n is None else force_n / limit_n
+    fields = {"part": part, "number": number, "demand": force_n, "limit": limit_n}
+    how = {"state": "hanging", "factor_use": "applied", "dynamic_factor": 1.0}
+    return limit_row({**fields, **how, "utilisation": used})
 
+
+def test_like_joints_share_a_row_and_an_unstated_limit_keeps_its_own() -> None:
     limits = [
-        row("hoist 1", 5.0, 10.0),
-        row("joint 0, hinge", 9.0, None),
-        row("joint 1, hinge", 3.0, 10.0),
-        row("joint 2, hinge", 4.0, 10.0),
-        row("joint 4, hinge", 2.0, 10.0),
+        limit("hoist", 0, 5.0, 10.0),
+        limit("hinge", 0, 9.0, None),
+        limit("hinge", 1, 3.0, 10.0),
+        limit("hinge", 2, 4.0, 10.0),
+        limit("hinge", 4, 2.0, 10.0),
     ]
     found = content.worst_of_each_kind(limits)
     assert [name for name, _ in found] == [
@@ -184,7 +187,7 @@ def test_whatever_speaks_against_hanging_it_stands_at_the_top(demo_answer: ha.An
     assert "nothing holds the rear closed" in over(demo_answer, closing=opens)
     no_link = dataclasses.replace(chain, link=None, ended="chain too short")
     assert "no link of the closing chain fits" in over(demo_answer, shortening=no_link)
-    worn = [LimitRow("lever hoist", 11.0, 10.0, 1.1, "on the way")]
+    worn = [limit("lever_hoist", None, 11.0, 10.0)]
     assert "lever hoist: 110 % of the stated limit" in over(demo_answer, limits=worn)
     slack = dataclasses.replace(demo_answer.hoists, slack=demo_answer.hoists.slack | True)
     assert "hoist 1 is slack" in over(demo_answer, hoists=slack)

@@ -6,9 +6,7 @@ Cabinets count from 1 at the top; joint j lies below cabinet j, joint 0 below th
 from __future__ import annotations
 
 import dataclasses
-import re
 from collections.abc import Sequence
-from itertools import groupby
 
 import numpy as np
 
@@ -17,6 +15,7 @@ from hangarc.answers import Answer
 from hangarc.report.figures import angle, kilo, length, level, percent, ranges
 from hangarc.seating import seat_counts
 from hangarc.statics import LimitRow
+from hangarc.words import JOINT_PARTS
 
 CAUTION = (
     "This sheet is an aid to qualified persons. It does not declare anything safe. The "
@@ -99,11 +98,11 @@ def _unmet(answer: Answer) -> list[str]:
     """What speaks against hanging it like this, one sentence each."""
     missed = [margin for margin in answer.search.margins if margin.margin < 0.0]
     unmet = [f"{m.constraint} is {m.value:.4g}, its bound {m.bound:.4g}" for m in missed]
-    known = {margin.constraint for margin in missed}
+    known = {(margin.part, margin.number) for margin in missed if margin.part is not None}
     unmet += [
         f"{row.item}: {percent(row.utilisation)} of the stated limit, {row.case}"
         for row in answer.limits
-        if (row.utilisation or 0.0) > 1.0 and f"{row.item}, N" not in known
+        if (row.utilisation or 0.0) > 1.0 and (row.part, row.number) not in known
     ]
     unmet += [
         f"hoist {number} is slack" for number, slack in enumerate(answer.hoists.slack, 1) if slack
@@ -326,15 +325,17 @@ def _limits(answer: Answer) -> Section:
         "about the part."
     ]
     columns = ("Part", "Force", "Stated limit", "Utilisation", "Governing case")
-    rows = [_limit_cells(name, row) for name, row in worst_of_each_kind(answer.limits)]
+    factored = answer.study.dynamic_factor != 1.0
+    rows = [_limit_cells(name, row, factored) for name, row in worst_of_each_kind(answer.limits)]
     table = Table("Limits; of like joints the most loaded", columns, rows, figures=(1, 2, 3))
     return Section("Limits", sentences, [table])
 
 
-def _limit_cells(name: str, row: LimitRow) -> tuple[str, ...]:
+def _limit_cells(name: str, row: LimitRow, factored: bool) -> tuple[str, ...]:
     stated = NOT_STATED if row.limit_n is None else kilo(row.limit_n)
     used = NOT_STATED if row.utilisation is None else percent(row.utilisation)
-    return name, kilo(row.force_n), stated, used, row.case
+    case = f"{row.case}; {row.factor_note}" if factored else row.case
+    return name, kilo(row.force_n), stated, used, case
 
 
 def worst_of_each_kind(limits: Sequence[LimitRow]) -> list[tuple[str, LimitRow]]:
@@ -343,22 +344,20 @@ def worst_of_each_kind(limits: Sequence[LimitRow]) -> list[tuple[str, LimitRow]]
     The case of such a row names the joint.
     """
 
-    def kind(row: LimitRow) -> tuple[str, float | None]:
-        return re.sub(r"^joint \d+, ", "joints, ", row.item), row.limit_n
+    def kind(row: LimitRow) -> tuple[str, int | None, float | None]:
+        return row.part, None if row.part in JOINT_PARTS else row.number, row.limit_n
 
-    first: dict[tuple[str, float | None], int] = {}
-    for place, row in enumerate(limits):
-        first.setdefault(kind(row), place)
+    groups: dict[tuple[str, int | None, float | None], list[LimitRow]] = {}
+    for row in limits:
+        groups.setdefault(kind(row), []).append(row)
     gathered = []
-    for key, group in groupby(sorted(limits, key=lambda row: first[kind(row)]), kind):
-        like = list(group)
+    for like in groups.values():
         worst = max(like, key=lambda row: row.force_n)
-        joints = [int(m[1]) for row in like if (m := re.match(r"joint (\d+), ", row.item))]
         name = worst.item
-        if len(joints) > 1:
-            name = key[0].replace("joints", f"joints {ranges(joints)}")
-            case = f"joint {re.findall(r'[0-9]+', worst.item)[0]}, {worst.case}"
-            worst = dataclasses.replace(worst, case=case)
+        if len(like) > 1:
+            joints = [row.number for row in like if row.number is not None]
+            name = f"joints {ranges(joints)}, {JOINT_PARTS[worst.part]}"
+            worst = dataclasses.replace(worst, case=f"joint {worst.number}, {worst.case}")
         gathered.append((name, worst))
     return gathered
 
@@ -407,7 +406,7 @@ def _assumptions(answer: Answer) -> Section:
     factor = (
         "no dynamic factor (1.0)"
         if study.dynamic_factor == 1.0
-        else f"dynamic factor {study.dynamic_factor:g} on hoists, picks and roof points"
+        else f"dynamic factor {study.dynamic_factor:g} on all weights while hoists start and stop"
     )
     return Section(
         "Assumptions",

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._record import Result, instance, real, real_array
 from hangarc.errors import InputError
-from hangarc.statics import LimitUse
+from hangarc.statics import LimitUse, limit_use
 
 
 @dataclasses.dataclass(frozen=True)
@@ -232,7 +232,7 @@ class Beam(Result):
             _optional("deflection_limit_m", deflection_limit_m),
             reactions,
         )
-        return [LimitUse(**row) for row in rows]
+        return [limit_use(row) for row in rows]
 
     def span_uses(self, span_table: Iterable[SpanLimit]) -> list[SpanUse]:
         """Hold the loads of every span against a table of simple spans that goes with the beam.

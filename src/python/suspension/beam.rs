@@ -2,7 +2,7 @@
 
 use crate::python::arrays::table;
 use crate::python::error::or_raise;
-use crate::python::statics::limit_uses;
+use crate::python::statics::limit_rows;
 use crate::statics::suspension::beam::{self as core, BeamInput, Load, Support};
 use crate::statics::suspension::beam_limits::{BeamLimits, SpanRow, limit_table, span_uses};
 use crate::statics::suspension::beam_segment::Extremes;
@@ -189,7 +189,7 @@ impl Beam {
             deflection_m,
             reaction_n,
         };
-        limit_uses(py, &or_raise(py, limit_table(&self.beam, &limits))?)
+        limit_rows(py, &or_raise(py, limit_table(&self.beam, &limits))?)
     }
 
     /// What `__new__` takes, so that a copy or a pickle solves the same beam again.

@@ -3,13 +3,18 @@
 //! Joint j presses when ∂U/∂θ_j + T ∂L/∂θ_j ≤ 0. With lever −∂L/∂θ_j > 0 that asks for at least
 //! T_j = (∂U/∂θ_j)/(−∂L/∂θ_j); with a lever below zero the chain opens the joint and T_j is the
 //! most it may carry.
+//!
+//! Hoists that start and stop make all weights φ times as great. The closed chain is locked at its
+//! length, its stops taken as stiff beside it: while every stop presses, T stays as it was and the
+//! stops give way, μ_j = −(φ ∂U/∂θ_j + T ∂L/∂θ_j); where φ times the closing force is more than T, a
+//! stop lifts off and the chain takes that.
 
 use super::clutch::Greatest;
 use super::mechanism::{Mechanism, TopJoint};
 use super::state::State;
 use crate::error::Result;
 use crate::model::Hang;
-use crate::statics::limits::LimitTable;
+use crate::statics::limits::{Case, FactorUse, LimitTable};
 
 /// A lever shorter than this, or a moment below this share of a newton metre, counts as none.
 const NOTHING: f64 = 1e-12;
@@ -143,8 +148,8 @@ pub fn closing_force(hang: &Hang, splays_deg: &[f64], tilt_deg: f64) -> Option<C
 }
 
 /// Adds the forces of the closed hang to `table`, at its closing force and with the slip clutch at
-/// its upper edge, without the path: quick enough for a search. `splays_deg` has one angle fewer
-/// than there are cabinets; joint 0 is locked.
+/// its upper edge, hoists standing and lifting, without the path: quick enough for a search.
+/// `splays_deg` has one angle fewer than there are cabinets; joint 0 is locked.
 ///
 /// # Errors
 /// Not a compression hang, or no bottom frame or chain anchor.
@@ -153,31 +158,83 @@ pub fn add_closed_limits(
     hang: &Hang,
     splays_deg: &[f64],
     tilt_deg: f64,
+    dynamic_factor: f64,
 ) -> Result<ClosedState> {
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, splays_deg, tilt_rad, TopJoint::Locked)?;
     let closed = State::at(&mechanism, &mechanism.closed_rad());
     let state = ClosedState::of(&mechanism, &closed);
     if let Some(force_n) = state.force_n() {
-        let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
-        let cases = [
-            (Some(force_n), "closed, at the closing force"),
-            (
-                clutch_n
-                    .map(|[_, high]| high)
-                    .filter(|&high| high >= force_n),
-                "closed, clutch at its upper edge",
-            ),
-        ];
-        for (chain_n, case) in cases {
-            if let Some(chain_n) = chain_n {
-                let mut forces = Greatest::default();
-                forces.include(chain_n, &closed.joint_forces(&mechanism, chain_n));
-                forces.add_to(table, hang, case);
-            }
-        }
+        let held = Held {
+            mechanism: &mechanism,
+            closed: &closed,
+            closing_force_n: force_n,
+        };
+        held.add_to(table, hang, None, dynamic_factor);
     }
     Ok(state)
+}
+
+/// A closed hang that a chain force holds.
+pub(crate) struct Held<'a> {
+    pub mechanism: &'a Mechanism,
+    pub closed: &'a State,
+    pub closing_force_n: f64,
+}
+
+impl Held<'_> {
+    /// Adds the closed states: at the closing force, with `preload_n` more as far as the slip clutch
+    /// allows it, and with the slip clutch at its upper edge.
+    pub fn add_to(
+        &self,
+        table: &mut LimitTable,
+        hang: &Hang,
+        preload_n: Option<f64>,
+        dynamic_factor: f64,
+    ) {
+        let closing_n = self.closing_force_n;
+        let upper_edge_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
+        let upper_edge_n = upper_edge_n.map(|[_, high]| high);
+        for (chain_n, standing, lifted) in [
+            (Some(closing_n), Case::Closed, Case::ClosedLifted),
+            (
+                preload_n
+                    .map(|preload| closing_n + preload)
+                    .filter(|&chain_n| upper_edge_n.is_none_or(|high| chain_n <= high)),
+                Case::Preloaded,
+                Case::PreloadedLifted,
+            ),
+            (
+                upper_edge_n.filter(|&high| high >= closing_n),
+                Case::ClutchAtUpperEdge,
+                Case::ClutchAtUpperEdgeLifted,
+            ),
+        ] {
+            let Some(chain_n) = chain_n else { continue };
+            // Lifted first: where the chain's force is the same standing, the row tells why.
+            if dynamic_factor > 1.0 {
+                let applied = FactorUse::Applied(dynamic_factor);
+                let least_n = dynamic_factor * closing_n;
+                let (chain_n, in_chain) = if chain_n >= least_n {
+                    (chain_n, FactorUse::ChainLocked)
+                } else {
+                    (least_n, applied)
+                };
+                let forces = self.at(chain_n, dynamic_factor);
+                forces.add_to(table, hang, lifted, [in_chain, applied]);
+            }
+            let factors = [FactorUse::HoistsStand; 2];
+            self.at(chain_n, 1.0).add_to(table, hang, standing, factors);
+        }
+    }
+
+    /// Forces with `chain_n` in the chain and all weights `weights` times as great.
+    fn at(&self, chain_n: f64, weights: f64) -> Greatest {
+        let mut forces = Greatest::default();
+        let share_n = chain_n / weights;
+        forces.include(share_n, &self.closed.joint_forces(self.mechanism, share_n));
+        forces.times(weights)
+    }
 }
 
 /// T_j = gravity moment / lever with the chain taken as the straight line between its anchors,

@@ -5,7 +5,7 @@
 
 use super::forces::JointForces;
 use crate::model::Hang;
-use crate::statics::limits::{LimitTable, Part, joint_limits};
+use crate::statics::limits::{Case, FactorUse, LimitTable, Part, joint_limits};
 
 /// Whether the clutch lets the hoist close the hang.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,32 +74,52 @@ impl Greatest {
         }
     }
 
-    /// Adds chain, hoist, anchors and joints to `table`.
-    pub fn add_to(&self, table: &mut LimitTable, hang: &Hang, case: &'static str) {
+    /// Adds chain, hoist, anchors and joints to `table`, saying whether the dynamic factor is in the
+    /// chain's force and in the joints'.
+    pub fn add_to(
+        &self,
+        table: &mut LimitTable,
+        hang: &Hang,
+        case: Case,
+        [in_chain, in_joints]: [FactorUse; 2],
+    ) {
         let gear = hang.gear.as_ref().map(|gear| gear.limits);
-        let chain_n = self.chain_n;
-        let chain_limit_n = gear.and_then(|limits| limits.chain_n);
-        let hoist_limit_n = gear.and_then(|limits| limits.hoist_n);
         let bottom_limit_n = hang.bottom.as_ref().and_then(|b| b.limits.chain_n);
-        table.add(Part::ClosingChain, chain_n, chain_limit_n, case);
-        table.add(Part::LeverHoist, chain_n, hoist_limit_n, case);
-        table.add(Part::UpperAnchor, chain_n, hang.frame.limits.chain_n, case);
-        table.add(Part::LowerAnchor, chain_n, bottom_limit_n, case);
-        for joint in 0..self.hinge_n.len() {
-            let (hinge_n, tension_n, compression_n) = joint_limits(hang, joint);
-            table.add(Part::Hinge(joint), self.hinge_n[joint], hinge_n, case);
-            table.add(
-                Part::RearLink(joint),
-                self.tension_n[joint],
-                tension_n,
-                case,
-            );
-            table.add(
-                Part::Stop(joint),
-                self.compression_n[joint],
-                compression_n,
-                case,
-            );
+        for (part, limit_n) in [
+            (Part::ClosingChain, gear.and_then(|limits| limits.chain_n)),
+            (Part::LeverHoist, gear.and_then(|limits| limits.hoist_n)),
+            (Part::UpperAnchor, hang.frame.limits.chain_n),
+            (Part::LowerAnchor, bottom_limit_n),
+        ] {
+            table.add(part, self.chain_n, limit_n, case, in_chain);
         }
+        for joint in 0..self.hinge_n.len() {
+            let limits = joint_limits(hang, joint);
+            for (part, force_n, limit_n) in [
+                (Part::Hinge(joint), self.hinge_n[joint], limits.hinge_n),
+                (
+                    Part::RearLink(joint),
+                    self.tension_n[joint],
+                    limits.rear_link_n,
+                ),
+                (Part::Stop(joint), self.compression_n[joint], limits.stop_n),
+            ] {
+                table.add(part, force_n, limit_n, case, in_joints);
+            }
+        }
+    }
+
+    /// All forces so many times as great.
+    pub fn times(mut self, factor: f64) -> Self {
+        self.chain_n *= factor;
+        let lists = [
+            &mut self.hinge_n,
+            &mut self.tension_n,
+            &mut self.compression_n,
+        ];
+        for force_n in lists.into_iter().flatten() {
+            *force_n *= factor;
+        }
+        self
     }
 }

@@ -1,17 +1,20 @@
 //! The whole closing of a hang in one result.
 
-use super::closed::{ClosedState, straight_line_force_n};
+use super::closed::{ClosedState, Held, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
 use super::contact::{Contact, ContactEvent, PathEnd, Snap};
 use super::forces::JointForces;
 use super::mechanism::{Mechanism, TopJoint};
-use super::path::at_force;
+use super::path::{Path, at_force};
 use super::settle::{RestEnd, Rested};
 use super::state::State;
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::error::{Result, non_negative, within_range};
 use crate::model::{Hang, Valid};
-use crate::statics::limits::LimitTable;
+use crate::statics::limits::{Case, FactorUse, LimitTable};
+
+/// Equal changes of chain length behind the limits, whatever the path is asked to show.
+const LIMIT_STEPS: usize = 200;
 
 /// What to calculate besides the hang and its tilt.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +29,8 @@ pub struct ClosingOptions {
     pub frame: FrameHold,
     /// Picks of the hoists, front first; `None` is the frame's foremost and rearmost hole.
     pub pick_x_m: Option<Vec<f64>>,
+    /// Factor on all weights while hoists start and stop, for the limits.
+    pub dynamic_factor: f64,
 }
 
 impl Default for ClosingOptions {
@@ -36,6 +41,7 @@ impl Default for ClosingOptions {
             steps: 200,
             frame: FrameHold::Held,
             pick_x_m: None,
+            dynamic_factor: 1.0,
         }
     }
 }
@@ -94,7 +100,8 @@ pub struct Closing {
     pub path: ClosingPath,
     /// What the slip clutch makes of it.
     pub clutch: ClutchVerdict,
-    /// Every part against its stated limit, on the way and with the clutch at its upper edge.
+    /// Every part against its stated limit, the greatest of all states: open, on the way, clutch
+    /// slipping, closed, preloaded, clutch at its upper edge, hoists standing or lifting.
     pub limits: LimitTable,
 }
 
@@ -121,6 +128,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     non_negative("preload_n", options.preload_n)?;
     within_range("steps", options.steps as f64, 1.0, 1e6)?;
+    within_range("dynamic_factor", options.dynamic_factor, 1.0, 5.0)?;
     let tilt_rad = tilt_deg.to_radians();
     let support = Support::new(hang, options.frame, tilt_rad, options.pick_x_m.as_deref())?;
     let Walked {
@@ -135,13 +143,44 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     let closed_state = ClosedState::of(&mechanism, &closed);
 
     let mut path = ClosingPath::default();
-    let mut greatest = Greatest::default();
     let clutch_n = hang.gear.as_ref().and_then(|gear| gear.clutch_n);
     let upper_edge_n = clutch_n.map_or(f64::INFINITY, |[_, high]| high);
-    for (&force_n, forces) in walked.force_n.iter().zip(&joints) {
-        if force_n <= upper_edge_n {
-            greatest.include(force_n, forces);
-        }
+    let mut limits = LimitTable::default();
+    let applied = FactorUse::Applied(options.dynamic_factor);
+    let mut open = Greatest::default();
+    open.include(walked.force_n[0], &joints[0]);
+    open.times(options.dynamic_factor)
+        .add_to(&mut limits, hang, Case::Open, [applied; 2]);
+    if options.steps == LIMIT_STEPS {
+        add_way(
+            &mut limits,
+            hang,
+            &mechanism,
+            &walked,
+            &joints,
+            upper_edge_n,
+        );
+    } else {
+        let again = support.walk(hang, options.top_joint, LIMIT_STEPS)?;
+        let Walked {
+            mechanism,
+            path,
+            joints,
+            ..
+        } = &again;
+        add_way(&mut limits, hang, mechanism, path, joints, upper_edge_n);
+    }
+    let in_reach = closed_state
+        .force_n()
+        .filter(|&force_n| force_n <= upper_edge_n);
+    if let Some(closing_force_n) = in_reach {
+        let held = Held {
+            mechanism: &mechanism,
+            closed: &closed,
+            closing_force_n,
+        };
+        let preload_n = Some(options.preload_n).filter(|&preload| preload > 0.0);
+        held.add_to(&mut limits, hang, preload_n, options.dynamic_factor);
     }
     for angles in walked.angle_rad.chunks_exact(mechanism.joints()) {
         path.tilt_rad.push(support.tilt_of(&mechanism, angles));
@@ -167,15 +206,6 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
             .force_n()
             .map(|force| closed.joint_forces(&mechanism, force + extra))
     };
-    let mut limits = LimitTable::default();
-    greatest.add_to(&mut limits, hang, "on the way");
-    if let Some(high_n) = clutch_n.map(|[_, high]| high)
-        && closed_state.force_n().is_some_and(|force| force <= high_n)
-    {
-        let mut slipping = Greatest::default();
-        slipping.include(high_n, &closed.joint_forces(&mechanism, high_n));
-        slipping.add_to(&mut limits, hang, "closed, clutch at its upper edge");
-    }
     let straight_rad: Vec<f64> = mechanism
         .travels
         .iter()
@@ -207,6 +237,41 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         clutch: ClutchVerdict::of(clutch_n, needed_n),
         limits,
     })
+}
+
+/// Adds the greatest forces on the way, and where the clutch ends it, those with the clutch slipping.
+fn add_way(
+    limits: &mut LimitTable,
+    hang: &Hang,
+    mechanism: &Mechanism,
+    path: &Path,
+    joints: &[JointForces],
+    upper_edge_n: f64,
+) {
+    let factors = [FactorUse::HoistsStand; 2];
+    let within = path
+        .force_n
+        .iter()
+        .take_while(|&&force_n| force_n <= upper_edge_n);
+    let reached = within.count();
+    let mut greatest = Greatest::default();
+    for (&force_n, forces) in path.force_n[..reached].iter().zip(joints) {
+        greatest.include(force_n, forces);
+    }
+    greatest.add_to(limits, hang, Case::Closing, factors);
+    if reached < joints.len() {
+        let angles = path.angle_rad.chunks_exact(mechanism.joints());
+        let last = angles.take(reached).last();
+        let slid = at_force(mechanism, upper_edge_n, last);
+        let mut slipping = Greatest::default();
+        if slid.end == RestEnd::Rested {
+            let forces = slid.state.joint_forces(mechanism, upper_edge_n);
+            slipping.include(upper_edge_n, &forces);
+        } else {
+            slipping.include(path.force_n[reached], &joints[reached]);
+        }
+        slipping.add_to(limits, hang, Case::ClutchSlips, factors);
+    }
 }
 
 /// The hang at rest with a given chain force.

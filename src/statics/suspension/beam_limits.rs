@@ -8,10 +8,9 @@
 use super::beam::{Beam, BeamInput, Load, Support};
 use super::beam_segment::Extremes;
 use crate::error::{InputError, Result, accept, positive};
-use crate::statics::limits::{LimitRow, LimitTable, Part};
+use crate::statics::limits::{Case, FactorUse, LimitRow, LimitTable, Part};
 
 /// The one case a beam is solved for.
-const CASE: &str = "loads given";
 
 /// One row of a span table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -100,7 +99,8 @@ pub fn span_uses(input: &BeamInput, table: &[SpanRow]) -> Result<Vec<SpanUse>> {
                 part,
                 demand,
                 limit,
-                case: CASE,
+                case: Case::BeamLoaded,
+                factor: FactorUse::NotAsked,
             };
             SpanUse {
                 from_m,
@@ -220,12 +220,24 @@ pub fn limit_table(beam: &Beam, limits: &BeamLimits) -> Result<LimitTable> {
             limits.deflection_m,
         ),
     ] {
-        table.add(part, size(extremes), limit, CASE);
+        table.add(
+            part,
+            size(extremes),
+            limit,
+            Case::BeamLoaded,
+            FactorUse::NotAsked,
+        );
     }
     for (index, reaction) in beam.reaction_n.iter().enumerate() {
         let limit = limits.reaction_n.get(if stated == 1 { 0 } else { index });
         let limit = limit.copied().flatten();
-        table.add(Part::BeamSupport(index), reaction.abs(), limit, CASE);
+        table.add(
+            Part::BeamSupport(index),
+            reaction.abs(),
+            limit,
+            Case::BeamLoaded,
+            FactorUse::NotAsked,
+        );
     }
     Ok(table)
 }

@@ -1,0 +1,94 @@
+"""English for the core's parts, states and constraints: made here, and nowhere read back.
+
+Picks, hoists, roof points, supports and spans count from 0 as data and from 1 in words; joints keep
+their numbers, joint 0 below the fly frame.
+"""
+
+from __future__ import annotations
+
+# Parts that each joint has.
+JOINT_PARTS = {
+    "hinge": "hinge",
+    "rear_link": "rear link in tension",
+    "stop": "stop in compression",
+}
+
+_PARTS = {
+    "fly_frame": "fly frame, everything hung",
+    "pick": "fly frame, pick {}",
+    "hoist": "hoist {}",
+    "roof_point": "roof point {}",
+    "closing_chain": "closing chain",
+    "lever_hoist": "lever hoist",
+    "upper_anchor": "fly frame, chain anchor",
+    "lower_anchor": "bottom frame, chain anchor",
+    "beam_moment": "moment",
+    "beam_shear": "shear",
+    "beam_deflection": "deflection",
+    "beam_support": "support {}",
+    "span_uniform": "span {}, load per metre",
+    "span_point": "span {}, point loads",
+}
+
+_STATES = {
+    "hanging": "hanging",
+    "open": "rear open, hanging",
+    "closing": "on the way",
+    "clutch_slips": "on the way, clutch slipping at its upper edge",
+    "closed": "closed, at the closing force",
+    "preloaded": "closed, preloaded",
+    "clutch_at_upper_edge": "closed, clutch at its upper edge",
+    "closed_lifted": "closed, hoists starting or stopping",
+    "preloaded_lifted": "closed and preloaded, hoists starting or stopping",
+    "clutch_at_upper_edge_lifted": (
+        "closed, clutch at its upper edge, hoists starting or stopping"
+    ),
+    "beam_loaded": "loads given",
+}
+
+_FACTOR_LEFT_OUT = {
+    "hoists_stand": "the hoists stand still",
+    "chain_locked": "the chain is locked at its length: more weight unloads the stops, not it",
+    "not_asked": "none is asked for",
+}
+
+_CONSTRAINTS = {
+    "trim_height": "trim height, m",
+    "lowest_tilt": "tilt above the lowest, deg",
+    "highest_tilt": "tilt below the highest, deg",
+    "closing_force": "closing force below the clutch's lower edge, N",
+    "chain_closes": "the chain closes every joint",
+    "wanted_closing_force": "closing force, N",
+    "mass": "mass hung, kg",
+    "sight_line": "distance from sight line {}, m",
+    "mean_level": "mean level of the seats, dB",
+    "reach": "level of the quietest seat at full drive, dB",
+    "ceiling": "level at ceiling {} over the seats, dB",
+    "off_seats": "level off the seats over the seats, dB",
+}
+
+
+def part_words(part: str, number: int | None) -> str:
+    """Name a part of the hang or of what it hangs from."""
+    if part in JOINT_PARTS:
+        return f"joint {number}, {JOINT_PARTS[part]}"
+    return _PARTS[part].format(None if number is None else number + 1)
+
+
+def state_words(state: str) -> str:
+    """Name the state of the hang that loads a part most."""
+    return _STATES[state]
+
+
+def factor_words(factor_use: str, dynamic_factor: float) -> str:
+    """Say whether the dynamic factor is in a force, and if not, why."""
+    if factor_use == "applied":
+        return f"dynamic factor {dynamic_factor:g} included"
+    return f"no dynamic factor: {_FACTOR_LEFT_OUT[factor_use]}"
+
+
+def constraint_words(kind: str, part: str | None, number: int | None) -> str:
+    """Name a hard constraint of the search with its unit."""
+    if part is not None:
+        return f"{part_words(part, number)}, N"
+    return _CONSTRAINTS[kind].format(None if number is None else number + 1)

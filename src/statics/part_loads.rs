@@ -1,0 +1,63 @@
+//! What is the most that each part carries, in any state the hang goes through?
+//!
+//! Hanging on its hoists; and a compression hang open, on the way to closed, with the slip clutch
+//! giving way, closed, preloaded, and lifted so: one row a part, from the state that loads it most.
+
+use super::balance::{GRAVITY_M_S2, hoist_loads_of};
+use super::closing::{ClosingOptions, FrameHold, close};
+use super::joints::joint_loads_of;
+use super::limits::{Lifting, LimitTable};
+use crate::error::{Result, each, finite, non_negative, positive, within_range};
+use crate::model::{Hang, Rigging, Valid};
+use crate::pose::pose;
+
+/// Every part of `hang` on hoists at `pick_x_m`, at `tilt_deg`, against its stated limit; on one pick
+/// the tilt at which it closes follows from the balance.
+///
+/// # Errors
+/// As [`super::balance::hoist_loads`], [`super::joints::joint_loads`] and [`close`], or a limit,
+/// mass or factor out of range.
+pub fn part_loads(
+    hang: &Valid<Hang>,
+    tilt_deg: f64,
+    pick_x_m: &[f64],
+    lifting: &Lifting,
+    preload_n: f64,
+) -> Result<LimitTable> {
+    each("pick_x_m", pick_x_m, finite)?;
+    for (field, limit_n) in [
+        ("hoist_limit_n", lifting.hoist_limit_n),
+        ("roof_point_limit_n", lifting.roof_point_limit_n),
+    ] {
+        if let Some(limit_n) = limit_n {
+            positive(field, limit_n)?;
+        }
+    }
+    non_negative("hoist_mass_kg", lifting.hoist_mass_kg)?;
+    within_range("dynamic_factor", lifting.dynamic_factor, 1.0, 5.0)?;
+    let pose = pose(hang, tilt_deg, 0.0)?;
+    let loads = hoist_loads_of(&pose, hang, pick_x_m)?;
+    let mut limits = LimitTable::default();
+    limits.add_lifting(hang, pose.mass_kg * GRAVITY_M_S2, &loads, lifting);
+    match hang.rigging {
+        Rigging::Tension => {
+            limits.add_joints(hang, &joint_loads_of(&pose)?, lifting.dynamic_factor);
+        }
+        Rigging::Compression => {
+            let mut front_first = pick_x_m.to_vec();
+            front_first.sort_by(|a, b| b.total_cmp(a));
+            let options = ClosingOptions {
+                preload_n,
+                frame: match pick_x_m {
+                    [_] => FrameHold::OnePick,
+                    _ => FrameHold::TwoHoists,
+                },
+                pick_x_m: Some(front_first),
+                dynamic_factor: lifting.dynamic_factor,
+                ..ClosingOptions::default()
+            };
+            limits.merge(&close(hang, tilt_deg, &options)?.limits);
+        }
+    }
+    Ok(limits)
+}
