@@ -146,7 +146,7 @@ def test_the_factor_is_in_the_search_s_hard_limits() -> None:
 
 
 def test_the_sheet_s_table_is_the_core_s(demo_answer: ha.Answer) -> None:
-    study, search, rear = demo_answer.study, demo_answer.search, demo_answer.work.rear
+    study, search, rear = demo_answer.study, demo_answer.search, demo_answer.work.closing
     assert rear is not None
     rows = ha.part_loads(
         demo_answer.hang,
