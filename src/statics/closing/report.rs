@@ -264,7 +264,7 @@ fn add_way(
         let last = angles.take(reached).last();
         let slid = at_force(mechanism, upper_edge_n, last);
         let mut slipping = Greatest::default();
-        if slid.end == RestEnd::Rested {
+        if slid.end == RestEnd::AtRest {
             let forces = slid.state.joint_forces(mechanism, upper_edge_n);
             slipping.include(upper_edge_n, &forces);
         } else {
