@@ -261,7 +261,7 @@ fn add_way(
     greatest.add_to(limits, hang, Case::Closing, factors);
     if reached < joints.len() {
         let angles = path.angle_rad.chunks_exact(mechanism.joints());
-        let last = angles.take(reached).last();
+        let last = angles.take(reached).next_back();
         let slid = at_force(mechanism, upper_edge_n, last);
         let mut slipping = Greatest::default();
         if slid.end == RestEnd::AtRest {

@@ -10,8 +10,6 @@ use super::beam_segment::Extremes;
 use crate::error::{InputError, Result, accept, positive};
 use crate::statics::limits::{Case, FactorUse, LimitRow, LimitTable, Part};
 
-/// The one case a beam is solved for.
-
 /// One row of a span table.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpanRow {
