@@ -45,6 +45,7 @@ __all__ = [
     "one_hole_table",
     "optimise_splays",
     "pan_hold",
+    "part_loads",
     "pick_for_tilt",
     "point_levels",
     "pose",
