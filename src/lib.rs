@@ -1,7 +1,7 @@
 //! Geometry, statics and direct sound of flown columns of loudspeakers.
 //!
 //! One direction of flow: [`model`] → [`pose`] → [`statics`] and [`acoustics`] → [`search`] →
-//! the Python face. No module imports leftwards; `statics` and `acoustics` never import each
+//! the Python face. `statics` stands on [`equilibrium`]. No module imports leftwards; `statics` and `acoustics` never import each
 //! other.
 //!
 //! Signs and units: SI, angles in degrees where a name ends in `_deg` and in radians where it
@@ -9,6 +9,7 @@
 //! elevation of its axis, positive aiming up.
 
 pub mod acoustics;
+pub mod equilibrium;
 pub mod error;
 pub mod model;
 pub mod pose;

@@ -6,10 +6,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may use, besides itself and `error`.
-const MAY_USE: [(&str, &[&str]); 6] = [
+const MAY_USE: [(&str, &[&str]); 7] = [
+    ("equilibrium", &[]),
     ("model", &[]),
     ("pose", &["model"]),
-    ("statics", &["model", "pose"]),
+    ("statics", &["model", "pose", "equilibrium"]),
     ("acoustics", &["model", "pose"]),
     ("search", &["model", "pose", "statics", "acoustics"]),
     (

@@ -5,12 +5,12 @@ use super::error::or_raise;
 use super::model::Hang;
 use super::statics::limit_rows;
 use crate::error::InputError;
+use crate::pose::TopJoint;
 use crate::statics::buildup;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, ClosingStage, ClosingStages, FrameHold,
-    JointForces, TopJoint,
+    JointForces, LinkChoice, Shortening,
 };
-use crate::statics::shortening::{self as clutch_link, LinkChoice, Shortening};
 use numpy::{PyArray1, PyArray2, PyArrayMethods};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
@@ -236,7 +236,7 @@ fn shortening_fields<'py>(py: Python<'py>, found: &Shortening) -> PyResult<Bound
 
 #[pyfunction]
 fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(py, clutch_link::shortening(&hang.0, tilt_deg))?;
+    let found = or_raise(py, core::shortening(&hang.0, tilt_deg))?;
     shortening_fields(py, &found)
 }
 

@@ -13,8 +13,7 @@ use crate::model::{Hang, Valid};
 use crate::pose::{Pose, Vec2, place, pose};
 use nalgebra::Rotation2;
 
-/// Standard acceleration of free fall (ISO 80000-3:2019, annex C).
-pub const GRAVITY_M_S2: f64 = 9.80665;
+pub use crate::pose::GRAVITY_M_S2;
 
 /// Picks closer together than this in plan cannot share a load in a determinate way.
 const LEAST_SPACING_M: f64 = 1e-6;

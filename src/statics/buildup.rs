@@ -6,14 +6,14 @@
 //! and a compression hang one more when it is closed. The next stack of height h on a cart of height
 //! c goes under when the lowest point stands at c + h. Taking down goes the same way back.
 
-use super::closing::RestEnd;
-use super::closing::mechanism::{Mechanism, TopJoint};
-use super::closing::path::free_hang;
-use super::closing::state::State;
-use super::closing::support::{FrameHold, Support};
+use super::closing::answers::support::{FrameHold, Support};
+use super::rest::free_hang;
+use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, accept, finite, non_negative, within_range};
 use crate::model::{Hang, Rigging, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::place;
+use crate::pose::state::State;
 use std::f64::consts::FRAC_PI_2;
 
 /// How the hang is built.
@@ -131,14 +131,14 @@ fn rest(part: &Hang, how: &BuildUp, tilt_deg: f64, closed: bool) -> Result<Stage
         FrameHold::Held
     };
     let support = Support::new(part, hold, tilt_rad, Some(&how.pick_x_m))?;
-    let held = Mechanism::without_chain(part, &part.splays_deg, tilt_rad, TopJoint::Locked);
+    let held = Mechanism::of(part, &part.splays_deg, tilt_rad, TopJoint::Locked);
     let mechanism = if one_pick {
         held.on_hook(support.points_m()[0], [-FRAC_PI_2, FRAC_PI_2])
     } else {
         held
     };
     let (state, end) = if closed {
-        let state = State::at(&mechanism, &mechanism.closed_rad());
+        let state = State::closed(&mechanism);
         (state, RestEnd::AtRest)
     } else {
         let free = free_hang(&mechanism);

@@ -6,7 +6,7 @@ pub mod closing;
 pub mod joints;
 pub mod limits;
 pub mod part_loads;
-pub mod shortening;
+pub(crate) mod rest;
 pub mod survey;
 pub mod suspension;
 pub mod wind;

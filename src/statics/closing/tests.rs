@@ -1,9 +1,14 @@
 use super::*;
+use crate::equilibrium::{Hold, largest, newton, rests_at};
 use crate::model::{
     BottomFrame, Cabinet, ClosingGear, FlyFrame, Hang, Rigging, SplayPositions, Valid,
 };
+use crate::pose::TopJoint;
+use crate::pose::mechanism::Mechanism;
+use crate::pose::state::State;
 use approx::assert_relative_eq;
 use proptest::prelude::*;
+use solver::stiffness;
 
 fn cabinet(mass_kg: f64) -> Cabinet {
     Cabinet {
@@ -115,18 +120,17 @@ fn a_chain_with_no_lever_on_an_opening_joint_is_a_state_not_a_number() {
 #[test]
 fn derivatives_are_the_slopes_of_finite_differences() {
     let hang = hang(&[64.0, 40.0, 90.0, 64.0], &[1.0, 2.0, 3.0]);
-    let mechanism =
-        mechanism::Mechanism::new(&hang, &hang.splays_deg, 0.05, TopJoint::Stop).unwrap();
+    let mechanism = Mechanism::new(&hang, &hang.splays_deg, 0.05, TopJoint::Stop).unwrap();
     let base: Vec<f64> = vec![-0.01, -0.02, 0.01, -0.015, 0.0];
     let step = 1e-6;
     for joint in 0..base.len() {
         let at = |change: f64| {
             let mut angles = base.clone();
             angles[joint] += change;
-            state::State::at(&mechanism, &angles)
+            State::at(&mechanism, &angles)
         };
         let (low, middle, high) = (at(-step), at(0.0), at(step));
-        let slope = |of: fn(&state::State) -> f64| (of(&high) - of(&low)) / (2.0 * step);
+        let slope = |of: fn(&State) -> f64| (of(&high) - of(&low)) / (2.0 * step);
         assert_relative_eq!(
             middle.load_nm[joint],
             slope(|s| s.energy_j),
@@ -242,7 +246,7 @@ proptest! {
         force_n in -2_000.0..30_000.0f64,
     ) {
         let hang = hang(&masses, &splays);
-        let mechanism = mechanism::Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
+        let mechanism = Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
         let angles: Vec<f64> = mechanism
             .travels
             .iter()
@@ -253,10 +257,10 @@ proptest! {
                 travel.open_rad + share * (travel.stop_rad - travel.open_rad)
             })
             .collect();
-        let state = state::State::at(&mechanism, &angles);
-        let rests = descent::rests_at(&mechanism, &angles);
+        let state = State::at(&mechanism, &angles);
+        let rests = rests_at(&mechanism, &angles);
         let target_m = state.chain_m - 1e-3;
-        let dense = descent::Reducer::default().step(&state, &rests, force_n, target_m);
+        let dense = newton::step(&state, &rests, Hold::Length(target_m), force_n, 0.0);
         let mut quick = stiffness::Stiffness::default();
         let stable = quick.factor(&state, &rests, force_n).is_ok();
         prop_assert_eq!(stable, dense.is_ok());
@@ -264,13 +268,13 @@ proptest! {
             let (mut along, mut change) = (vec![0.0; angles.len()], vec![0.0; angles.len()]);
             let along_n = quick.follow(&mut along);
             let change_n = quick.relax(|joint| state.slope_nm(joint, force_n), &mut change);
-            let scale = settle::largest(&dense.change_rad).max(1.0);
+            let scale = largest(&dense.change).max(1.0);
             for joint in 0..angles.len() {
                 let turned = change[joint] - 1e-3 * along[joint];
-                prop_assert!((turned - dense.change_rad[joint]).abs() < 1e-7 * scale);
+                prop_assert!((turned - dense.change[joint]).abs() < 1e-7 * scale);
             }
             let force = force_n + change_n - 1e-3 * along_n;
-            prop_assert!((force - dense.force_n).abs() < 1e-7 * (dense.force_n.abs() + 1e4 * scale));
+            prop_assert!((force - dense.force).abs() < 1e-7 * (dense.force.abs() + 1e4 * scale));
         }
     }
 
@@ -283,7 +287,7 @@ proptest! {
     #[test]
     fn the_hang_in_a_horizontal_mirror_has_the_same_chain((masses, splays, tilt) in any_hang(), share in 0.0..1.0f64) {
         let hang = hang(&masses, &splays);
-        let upright = mechanism::Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
+        let upright = Mechanism::new(&hang, &splays, tilt.to_radians(), TopJoint::Stop).unwrap();
         let angles: Vec<f64> = upright
             .travels
             .iter()
@@ -292,8 +296,8 @@ proptest! {
         let image = mirrored(&upright, &angles);
         let mirrored_angles: Vec<f64> = angles.iter().rev().copied().collect();
         let (one, other) = (
-            state::State::at(&upright, &angles),
-            state::State::at(&image, &mirrored_angles),
+            State::at(&upright, &angles),
+            State::at(&image, &mirrored_angles),
         );
         prop_assert!((one.chain_m - other.chain_m).abs() < 1e-12);
         prop_assert_eq!(one.string.len(), other.string.len());
@@ -307,7 +311,7 @@ proptest! {
             prop_assert!((one.direction[joint].x + other.direction[image_joint].x).abs() < 1e-12);
             prop_assert!((one.direction[joint].y - other.direction[image_joint].y).abs() < 1e-12);
             for second in 0..joints {
-                let bend = |state: &state::State, a, b| {
+                let bend = |state: &State, a, b| {
                     state.curvature_nm(a, b, 1.0) - state.curvature_nm(a, b, 0.0)
                 };
                 let gap = bend(&one, joint, second) - bend(&other, image_joint, joints - 1 - second);
@@ -322,7 +326,7 @@ proptest! {
 }
 
 /// The mechanism in a horizontal mirror, its bodies from the lowest up.
-fn mirrored(upright: &mechanism::Mechanism, angles_rad: &[f64]) -> mechanism::Mechanism {
+fn mirrored(upright: &Mechanism, angles_rad: &[f64]) -> Mechanism {
     use crate::pose::Vec2;
     let bodies = upright
         .bodies
@@ -333,7 +337,7 @@ fn mirrored(upright: &mechanism::Mechanism, angles_rad: &[f64]) -> mechanism::Me
                 let from_lower = point - body.lower_hinge_m;
                 Vec2::new(from_lower.x, -from_lower.y)
             };
-            mechanism::Body {
+            crate::pose::mechanism::Body {
                 mass_kg: body.mass_kg,
                 cg_m: image(body.cg_m),
                 push_n: Vec2::zeros(),
@@ -351,7 +355,7 @@ fn mirrored(upright: &mechanism::Mechanism, angles_rad: &[f64]) -> mechanism::Me
         .collect();
     let flat = |point: Vec2| Vec2::new(point.x, -point.y);
     let lowest_rad = upright.base_rad - angles_rad.iter().sum::<f64>();
-    mechanism::Mechanism {
+    Mechanism {
         bodies,
         travels: upright.travels.iter().rev().copied().collect(),
         hooks: 0,

@@ -5,21 +5,16 @@
 //! Σ (rᵢ²/2kᵢ − hᵢ rᵢ). On three hoists the balance alone decides; on more the spring rates do.
 //! Hoists that would have to push are slack: rᵢ ≥ 0, gapᵢ ≥ 0, rᵢ gapᵢ = 0.
 //!
-//! The quadratic programme is strictly convex, so the answer is one, and the dual active-set
-//! method finds it exactly in finitely many steps.
-//!
-//! Source: D. Goldfarb, A. Idnani, *A numerically stable dual method for solving strictly convex
-//! quadratic programs*, Mathematical Programming 27 (1983) 1–33; here H = diag(1/k) and the only
-//! inequalities are r ≥ 0, so that every step is a 3 × 3 system.
+//! That is [`crate::equilibrium::non_negative`]'s programme with three balances.
 
+pub(super) use crate::equilibrium::non_negative::Work;
+
+use crate::equilibrium::non_negative::Programme;
 use crate::error::{InputError, Result, accept, each, finite, positive};
-use nalgebra::{Cholesky, Const, Matrix3, Vector3};
+use nalgebra::Vector3;
 
 /// Share of the points' extent within which they stand on one line, or in one place.
 const FLAT: f64 = 1e-9;
-
-/// Share of the greatest pull that counts as rounding.
-const ROUNDING: f64 = 1e-12;
 
 /// What each hoist carries.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,15 +99,6 @@ pub(super) struct Plan {
     extent_m: [f64; 2],
     /// (1, along, across) of each hoist, the latter two scaled to −1 … 1.
     rows: Vec<Vector3<f64>>,
-}
-
-/// Room for one solution, used again for the next.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Work {
-    /// Pull of each hoist.
-    pub pull: Vec<f64>,
-    slack: Vec<bool>,
-    gap: Vec<f64>,
 }
 
 impl Plan {
@@ -205,158 +191,13 @@ impl Plan {
             return false;
         }
         let balance = self.row(cg) * weight_n;
-        let count = self.rows.len();
-        work.slack.clear();
-        work.slack.resize(count, false);
-        work.gap.clear();
-        work.gap.resize(count, 0.0);
-        work.pull.clear();
-        work.pull.resize(count, 0.0);
-        let Some(matrix) = self.matrix(stiffness, &work.slack) else {
-            return false;
-        };
-        self.free_pulls(&matrix, &balance, stiffness, high_m, work);
-        // Each pass adds one hoist to the slack ones for good or proves that the frame tips; the
-        // bound only guards against rounding.
-        for _ in 0..4 * count * count + 8 {
-            let scale = work.pull.iter().fold(weight_n, |top, p| top.max(p.abs()));
-            let pushing = (0..count)
-                .filter(|&i| !work.slack[i] && work.pull[i] < -ROUNDING * scale)
-                .min_by(|&a, &b| work.pull[a].total_cmp(&work.pull[b]));
-            let Some(pushing) = pushing else {
-                return self.polish(&balance, stiffness, high_m, scale, work);
-            };
-            if !self.let_go(pushing, stiffness, work) {
-                return false;
-            }
+        Programme {
+            rows: &self.rows,
+            flat: self.extent_m.map(|extent| extent == 0.0),
+            rates: stiffness,
+            offsets: high_m,
         }
-        false
-    }
-
-    /// Makes hoist `pushing` slack, taking back others that the step would pull open.
-    fn let_go(&self, pushing: usize, stiffness: &[f64], work: &mut Work) -> bool {
-        for _ in 0..=self.rows.len() {
-            let Some(matrix) = self.matrix(stiffness, &work.slack) else {
-                return false;
-            };
-            let turn = matrix.solve(&(self.rows[pushing] * stiffness[pushing]));
-            let rate = |i: usize| {
-                let own = if i == pushing { 1.0 } else { 0.0 };
-                stiffness[i] * (own - self.rows[i].dot(&turn))
-            };
-            let own_rate = rate(pushing);
-            let full = if own_rate > ROUNDING * stiffness[pushing] {
-                -work.pull[pushing] / own_rate
-            } else {
-                f64::INFINITY
-            };
-            let mut step = full;
-            let mut taken_back = None;
-            for i in 0..self.rows.len() {
-                let opening = self.rows[i].dot(&turn);
-                if work.slack[i] && opening < 0.0 && -work.gap[i] / opening < step {
-                    step = -work.gap[i] / opening;
-                    taken_back = Some(i);
-                }
-            }
-            if !step.is_finite() {
-                return false;
-            }
-            for i in 0..self.rows.len() {
-                if work.slack[i] {
-                    work.gap[i] += step * self.rows[i].dot(&turn);
-                } else if full.is_finite() {
-                    work.pull[i] += step * rate(i);
-                }
-            }
-            work.gap[pushing] += step;
-            match taken_back {
-                Some(i) => {
-                    work.slack[i] = false;
-                    work.gap[i] = 0.0;
-                }
-                None => {
-                    work.slack[pushing] = true;
-                    work.pull[pushing] = 0.0;
-                    return true;
-                }
-            }
-        }
-        false
-    }
-
-    /// Σ k a aᵀ over the hoists that pull, factored.
-    fn matrix(&self, stiffness: &[f64], slack: &[bool]) -> Option<Cholesky<f64, Const<3>>> {
-        let mut sum = Matrix3::zeros();
-        for ((row, &rate), _) in self
-            .rows
-            .iter()
-            .zip(stiffness)
-            .zip(slack)
-            .filter(|(_, slack)| !**slack)
-        {
-            sum += row * row.transpose() * rate;
-        }
-        for axis in 0..2 {
-            if self.extent_m[axis] == 0.0 {
-                sum[(axis + 1, axis + 1)] = sum[(0, 0)];
-            }
-        }
-        sum.cholesky()
-    }
-
-    /// Pulls of the hoists that are not slack, in balance and compatible with a plane frame.
-    fn free_pulls(
-        &self,
-        matrix: &Cholesky<f64, Const<3>>,
-        balance: &Vector3<f64>,
-        stiffness: &[f64],
-        high_m: &[f64],
-        work: &mut Work,
-    ) {
-        let mut side = -balance;
-        for (i, row) in self.rows.iter().enumerate() {
-            if !work.slack[i] {
-                side += row * (stiffness[i] * high_m[i]);
-            }
-        }
-        let plane = matrix.solve(&side);
-        for (i, row) in self.rows.iter().enumerate() {
-            work.pull[i] = if work.slack[i] {
-                0.0
-            } else {
-                stiffness[i] * (high_m[i] - row.dot(&plane))
-            };
-        }
-    }
-
-    /// Solves once more for the hoists found to pull, so that steps leave no rounding behind.
-    fn polish(
-        &self,
-        balance: &Vector3<f64>,
-        stiffness: &[f64],
-        high_m: &[f64],
-        scale: f64,
-        work: &mut Work,
-    ) -> bool {
-        let Some(matrix) = self.matrix(stiffness, &work.slack) else {
-            return false;
-        };
-        self.free_pulls(&matrix, balance, stiffness, high_m, work);
-        let mut missing = *balance;
-        for (row, pull) in self.rows.iter().zip(&work.pull) {
-            missing -= row * *pull;
-        }
-        let correction = matrix.solve(&missing);
-        for (i, row) in self.rows.iter().enumerate() {
-            if !work.slack[i] {
-                work.pull[i] += stiffness[i] * row.dot(&correction);
-            }
-            if work.pull[i] < ROUNDING * scale {
-                work.pull[i] = 0.0;
-            }
-        }
-        true
+        .solve(&balance, weight_n, work)
     }
 }
 

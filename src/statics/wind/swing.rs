@@ -7,13 +7,13 @@
 //! the line of its picks; its pan is taken as held, and the moment that takes is told.
 
 use super::pressure::{Wind, section_coefficient};
+use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use crate::model::{Cabinet, Hang, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::{Pose, Vec2, pose};
 use crate::statics::balance::GRAVITY_M_S2;
-use crate::statics::closing::mechanism::{Mechanism, TopJoint};
-use crate::statics::closing::path::free_hang;
-use crate::statics::closing::settle::{RestEnd, Rested};
+use crate::statics::rest::{Rested, free_hang};
 use nalgebra::Rotation2;
 use std::f64::consts::PI;
 
@@ -243,8 +243,7 @@ fn blown(
     pick_x_m: Option<f64>,
 ) -> Mechanism {
     let tilt_rad = placed.frame_axis_rad;
-    let mut mechanism =
-        Mechanism::without_chain(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked);
+    let mut mechanism = Mechanism::of(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked);
     if input.closed {
         for travel in &mut mechanism.travels {
             travel.open_rad = travel.stop_rad;

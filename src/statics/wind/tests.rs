@@ -1,11 +1,11 @@
 use super::pressure::*;
 use super::swing::*;
+use crate::equilibrium::minimum::RestEnd;
 use crate::model::{
     BottomFrame, Cabinet, FlyFrame, FlyFrameLimits, Hang, Rigging, SplayPositions, Valid,
 };
 use crate::pose::{Vec2, place};
 use crate::statics::balance::hanging_tilt;
-use crate::statics::closing::RestEnd;
 use approx::assert_relative_eq;
 use nalgebra::{Rotation2, Rotation3, Unit, Vector3};
 use proptest::prelude::*;

@@ -1,6 +1,8 @@
 use super::*;
+use crate::model::Cabinet;
 use crate::model::{FlyFrame, FlyFrameLimits, Rigging, SplayPositions};
 use approx::assert_relative_eq;
+use nalgebra::Rotation2;
 use proptest::prelude::*;
 
 fn cabinet() -> Cabinet {

@@ -5,9 +5,12 @@
 //! when L_closed − k p ≥ hoist_min and L_free − k p ≤ hoist_max. The best k leaves the most stroke
 //! at the shorter of its two ends.
 
-use super::closing::{RestEnd, chain_lengths_m};
-use crate::error::Result;
+use crate::equilibrium::minimum::RestEnd;
+use crate::error::{Result, within_range};
 use crate::model::{ClosingGear, Hang, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
+use crate::statics::rest::free_hang;
 
 /// Whether a link fits, or why none does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -95,12 +98,16 @@ pub struct Shortening {
 /// The link that the shortening clutch takes, frame held at `tilt_deg`.
 ///
 /// # Errors
-/// No closing gear, or as [`super::closing::close`].
+/// No closing gear, or as [`crate::statics::closing::close`].
 pub fn shortening(hang: &Valid<Hang>, tilt_deg: f64) -> Result<Shortening> {
     let gear = hang.require_gear()?;
-    let (lengths_m, end) = chain_lengths_m(hang, tilt_deg)?;
-    let mut found = choose(gear, lengths_m);
-    if end != RestEnd::AtRest {
+    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
+    let free = free_hang(&mechanism);
+    let closed_m = State::closed(&mechanism).chain_m;
+    let mut found = choose(gear, [free.state.chain_m, closed_m]);
+    if free.end != RestEnd::AtRest {
         found.end = ShorteningEnd::NoRest;
         found.best = None;
         found.feasible.clear();

@@ -10,10 +10,10 @@
 //! stop lifts off and the chain takes that.
 
 use super::clutch::Greatest;
-use super::mechanism::{Mechanism, TopJoint};
-use super::state::State;
 use crate::error::Result;
 use crate::model::Hang;
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
 use crate::statics::limits::{Case, FactorUse, LimitTable};
 
 /// A lever shorter than this, or a moment below this share of a newton metre, counts as none.
@@ -140,7 +140,7 @@ pub struct ClosingForce {
 pub fn closing_force(hang: &Hang, splays_deg: &[f64], tilt_deg: f64) -> Option<ClosingForce> {
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, splays_deg, tilt_rad, TopJoint::Locked).ok()?;
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     match ClosedState::of(&mechanism, &closed) {
         ClosedState::Closes { force_n, joint, .. } => Some(ClosingForce { force_n, joint }),
         _ => None,
@@ -162,7 +162,7 @@ pub fn add_closed_limits(
 ) -> Result<ClosedState> {
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, splays_deg, tilt_rad, TopJoint::Locked)?;
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     let state = ClosedState::of(&mechanism, &closed);
     if let Some(force_n) = state.force_n() {
         let held = Held {

@@ -4,12 +4,11 @@
 //! through the last two points and their derivatives (Hermite), then corrected by Newton's method
 //! with [`Stiffness`]; the same factors give the derivatives there.
 
-use super::crossing::Event;
-use super::descent::{Rest, rests_at};
-use super::mechanism::Mechanism;
-use super::state::State;
+use super::event::Event;
 use super::stiffness::{Stiffness, Unstable};
-use crate::statics::balance::GRAVITY_M_S2;
+use crate::equilibrium::{Rest, rests_at};
+use crate::pose::mechanism::Mechanism;
+use crate::pose::state::State;
 
 /// A correction this small leaves no more than rounding, being squared in the next.
 const EXACT_RAD: f64 = 1e-8;
@@ -19,6 +18,8 @@ const BALANCED: f64 = 1e-13;
 const REACH_RAD: f64 = 0.3;
 /// A cubic is not carried on farther than this many of its own lengths.
 const CARRY_ON: f64 = 2.5;
+/// A contact moment counts as zero below the weight at this lever.
+const NO_MOMENT_M: f64 = 1e-10;
 const MOST_ROUNDS: usize = 12;
 
 /// A step that loses stability or does not converge.
@@ -60,8 +61,8 @@ pub(crate) struct Curve<'a> {
     /// The nearest point known to lie past an event.
     pub far: Point,
     /// The point before, where it lies on the same piece of the curve.
-    before: Point,
-    has_before: bool,
+    pub before: Point,
+    pub has_before: bool,
     stiffness: Stiffness,
     change_rad: Vec<f64>,
 }
@@ -78,7 +79,7 @@ impl<'a> Curve<'a> {
         Self {
             mechanism,
             rests: rests_at(mechanism, &now.state.angle_rad),
-            weight_n: GRAVITY_M_S2 * mechanism.bodies.iter().map(|b| b.mass_kg).sum::<f64>(),
+            weight_n: mechanism.load_n(),
             trial: now.clone(),
             far: now.clone(),
             before: now.clone(),
@@ -105,19 +106,8 @@ impl<'a> Curve<'a> {
         Ok(())
     }
 
-    /// Goes to chain length `length_m`, or to the first event before it and gives the event.
-    pub fn go_to(&mut self, length_m: f64) -> Result<Option<Event>, Hindrance> {
-        self.foretell(length_m);
-        self.correct(Aim::Length(length_m))?;
-        let event = self.first_event()?;
-        std::mem::swap(&mut self.before, &mut self.now);
-        std::mem::swap(&mut self.now, &mut self.trial);
-        self.has_before = event.is_none();
-        Ok(event)
-    }
-
     /// Sets the trial where the curve seems to go.
-    fn foretell(&mut self, length_m: f64) {
+    pub fn foretell(&mut self, length_m: f64) {
         let Self {
             before, now, trial, ..
         } = self;
@@ -132,6 +122,51 @@ impl<'a> Curve<'a> {
             *angle = from + way * rate;
         }
         trial.force_n = now.force_n + way * now.force_rate;
+    }
+
+    /// By how much `event` has happened at `point`; positive is past it.
+    pub fn excess(&self, point: &Point, event: Event) -> f64 {
+        let joint = event.joint;
+        let travel = &self.mechanism.travels[joint];
+        let angle = point.state.angle_rad[joint];
+        match event.becomes {
+            Rest::High => angle - travel.stop_rad,
+            Rest::Low => travel.open_rad - angle,
+            Rest::Free => {
+                let slope = point.state.slope_nm(joint, point.force_n);
+                self.rests[joint].urge(slope) / self.weight_n - NO_MOMENT_M
+            }
+        }
+    }
+
+    /// First-order change of the excess when angles and force change.
+    pub fn excess_change(
+        &self,
+        point: &Point,
+        event: Event,
+        change_rad: &[f64],
+        change_n: f64,
+    ) -> f64 {
+        let joint = event.joint;
+        match event.becomes {
+            Rest::High => change_rad[joint],
+            Rest::Low => -change_rad[joint],
+            Rest::Free => {
+                let bent: f64 = (0..self.rests.len())
+                    .filter(|&other| self.rests[other] == Rest::Free)
+                    .map(|other| {
+                        point.state.curvature_nm(joint, other, point.force_n) * change_rad[other]
+                    })
+                    .sum();
+                let slope = bent + point.state.lever_m[joint] * change_n;
+                self.rests[joint].urge(slope) / self.weight_n
+            }
+        }
+    }
+
+    /// Derivative of the excess by the chain length.
+    pub fn excess_rate(&self, point: &Point, event: Event) -> f64 {
+        self.excess_change(point, event, &point.angle_rate, point.force_rate)
     }
 
     /// Sets the trial at a share of the way to the far point.

@@ -4,14 +4,15 @@
 //! The chain takes the first link k with k p ≥ L_closed. Let off, the hang opens until the bypass
 //! chain is taut: L(θ) = k p + take-up + T/stiffness, with T(L) of the closing path.
 
-use super::contact::PathEnd;
-use super::descent::rests_at;
-use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Path, follow};
-use super::settle::{Hold, RestEnd, Settling};
-use super::state::State;
+use crate::equilibrium::Hold;
+use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, non_negative, positive, within_range};
 use crate::model::{Hang, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
+use crate::statics::closing::solver::contact::PathEnd;
+use crate::statics::closing::solver::path::{Path, follow};
+use crate::statics::rest::settled;
 
 /// How letting off onto the bypass chain ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,7 +66,7 @@ pub struct Bypass {
 /// `stiffness_n_m` of `None` is a chain that does not stretch.
 ///
 /// # Errors
-/// No closing gear, take-up below zero, stiffness not above zero, or as [`super::close`].
+/// No closing gear, take-up below zero, stiffness not above zero, or as [`crate::statics::closing::close`].
 pub fn bypass(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -81,7 +82,7 @@ pub fn bypass(
     let gear = hang.require_gear()?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     let link = (closed.chain_m / gear.pitch_m - 1e-9).ceil().max(1.0);
     let path = follow(&mechanism, 400, &mut |_, _| ());
     let end = if path.end != PathEnd::Closed {
@@ -152,15 +153,18 @@ fn let_off(
     let mut best = (state.clone(), path.force_n[open], RestEnd::AtRest);
     for _ in 0..60 {
         let middle = f64::midpoint(long, short);
-        let rests = rests_at(mechanism, &state.angle_rad);
-        let mut settling = Settling::new(mechanism, state.clone(), rests, path.force_n[open]);
-        let end = settling.settle(Hold::Length(middle));
-        if excess(middle, settling.force_n) >= 0.0 {
+        let rested = settled(
+            mechanism,
+            state.clone(),
+            path.force_n[open],
+            Hold::Length(middle),
+        );
+        if excess(middle, rested.force_n) >= 0.0 {
             long = middle;
         } else {
             short = middle;
         }
-        best = (settling.state, settling.force_n, end);
+        best = (rested.state, rested.force_n, rested.end);
         if long - short < 1e-13 {
             break;
         }

@@ -4,16 +4,18 @@
 //! gravity energy is stationary within their bounds. Between contacts the free joints follow a
 //! smooth curve ([`super::curve`]); a joint arriving at a bound, or leaving one because its contact
 //! force has come down to zero, begins another ([`super::crossing`]). Where the curve loses
-//! stability at held length the hang snaps to the next rest ([`super::settle`]). With every joint
+//! stability at held length the hang snaps to the next rest ([`crate::equilibrium::minimum`]). With every joint
 //! at a bound the length stands still while the chain force grows until a joint leaves.
 
 use super::contact::{Contact, ContactEvent, PathEnd, Snap};
-use super::crossing::Event;
 use super::curve::Curve;
-use super::descent::{NoStep, Reducer, Rest, rests_at, urge_nm};
-use super::mechanism::Mechanism;
-use super::settle::{Hold, RestEnd, Rested, Settling, largest};
-use super::state::State;
+use super::event::Event;
+use crate::equilibrium::minimum::{RestEnd, Settling};
+use crate::equilibrium::newton::{self, NoStep};
+use crate::equilibrium::{Hold, Rest, largest};
+use crate::pose::mechanism::Mechanism;
+use crate::pose::state::State;
+use crate::statics::rest::free_hang;
 
 /// The path of the joints that move, one row a point.
 #[derive(Clone, Debug)]
@@ -38,44 +40,6 @@ const SMALL_TURN_RAD: f64 = 1e-6;
 const JUMP_M: f64 = 1e-3;
 /// A chain force above this multiple of the weight closes nothing more.
 const FORCE_CAP: f64 = 1e4;
-
-/// The rest of the hang with no force in the chain, sought from the open limits, where most joints
-/// come to rest.
-pub(crate) fn free_hang(mechanism: &Mechanism) -> Rested {
-    let mut open: Vec<f64> = mechanism
-        .travels
-        .iter()
-        .map(|travel| travel.open_rad)
-        .collect();
-    mechanism.hang_plumb(&mut open);
-    at_force(mechanism, 0.0, Some(&open))
-}
-
-/// The rest of the hang at a chain force, reached from `start` or from straight joints.
-pub(crate) fn at_force(mechanism: &Mechanism, force_n: f64, start_rad: Option<&[f64]>) -> Rested {
-    let straight: Vec<f64>;
-    let start = match start_rad {
-        Some(start) => start,
-        None => {
-            let mut plumb = mechanism
-                .travels
-                .iter()
-                .map(|travel| 0.0_f64.clamp(travel.open_rad, travel.stop_rad))
-                .collect::<Vec<_>>();
-            mechanism.hang_plumb(&mut plumb);
-            straight = plumb;
-            &straight
-        }
-    };
-    let rests = rests_at(mechanism, start);
-    let mut settling = Settling::new(mechanism, State::at(mechanism, start), rests, force_n);
-    let end = settling.settle(Hold::Force(force_n));
-    Rested {
-        end,
-        residual: settling.residual(),
-        state: settling.state,
-    }
-}
 
 /// Follows the closing path over `steps` equal changes of chain length and shows each row, state and
 /// chain force, to `visit`.
@@ -128,7 +92,7 @@ struct Follower<'a> {
 impl Follower<'_> {
     fn run(&mut self, steps: usize) -> PathEnd {
         for joint in 0..self.mechanism.joints() {
-            if self.curve.rests[joint] == Rest::Stop && self.mechanism.closes(joint) {
+            if self.curve.rests[joint] == Rest::High && self.mechanism.closes(joint) {
                 self.arrived[joint] = true;
                 self.note(joint, Contact::OnStopWhenFree, false);
             }
@@ -136,7 +100,7 @@ impl Follower<'_> {
         self.record();
         self.begin_piece();
         let start_m = self.chain_m();
-        let closed_m = State::at(self.mechanism, &self.mechanism.closed_rad()).chain_m;
+        let closed_m = State::closed(self.mechanism).chain_m;
         let stride = (start_m - closed_m).abs() / steps as f64;
         let mut budget = 60 * (self.mechanism.joints() + 1) + 4 * steps;
         let mut sample = 1;
@@ -176,7 +140,7 @@ impl Follower<'_> {
     fn closed(&self) -> bool {
         self.curve.rests[self.mechanism.hooks..]
             .iter()
-            .all(|rest| *rest == Rest::Stop)
+            .all(|rest| *rest == Rest::High)
     }
 
     /// Whether no free joint changes the chain length.
@@ -254,8 +218,8 @@ impl Follower<'_> {
     /// A direction along which the energy falls at held length, where the balance does not last.
     fn falling_at(&self, state: &State) -> Option<Vec<f64>> {
         let Curve { now, rests, .. } = &self.curve;
-        let step = Reducer::default().step(state, rests, now.force_n, state.chain_m);
-        match step {
+        let held = Hold::Length(state.chain_m);
+        match newton::step(state, rests, held, now.force_n, 0.0) {
             Err(NoStep::Unstable(direction)) => Some(direction),
             _ => None,
         }
@@ -280,7 +244,7 @@ impl Follower<'_> {
     fn leave(&mut self, joint: usize) {
         self.left = Some((joint, self.chain_m()));
         let contact = match self.curve.rests[joint] {
-            Rest::Stop => Contact::LeavesStop,
+            Rest::High => Contact::LeavesStop,
             _ => Contact::LeavesOpenLimit,
         };
         self.curve.rests[joint] = Rest::Free;
@@ -290,10 +254,10 @@ impl Follower<'_> {
     fn meet(&mut self, joint: usize, rest: Rest, in_snap: bool) {
         self.curve.rests[joint] = rest;
         let contact = match rest {
-            Rest::Stop if std::mem::replace(&mut self.arrived[joint], true) => {
+            Rest::High if std::mem::replace(&mut self.arrived[joint], true) => {
                 Contact::ReturnsToStop
             }
-            Rest::Stop => Contact::ArrivesAtStop,
+            Rest::High => Contact::ArrivesAtStop,
             _ => Contact::ReturnsToOpenLimit,
         };
         self.note(joint, contact, in_snap);
@@ -304,7 +268,7 @@ impl Follower<'_> {
         let Curve { now, rests, .. } = &self.curve;
         let next = (0..rests.len())
             .filter(|&joint| self.mechanism.travels[joint].moves())
-            .filter(|&joint| urge_nm(rests[joint], now.state.lever_m[joint]) > 0.0)
+            .filter(|&joint| rests[joint].urge(now.state.lever_m[joint]) > 0.0)
             .map(|joint| (joint, -now.state.load_nm[joint] / now.state.lever_m[joint]))
             .min_by(|a, b| a.1.total_cmp(&b.1));
         let Some((joint, force_n)) = next else {
@@ -333,18 +297,18 @@ impl Follower<'_> {
                 .iter()
                 .any(|direction| settling.tip_over(hold, direction));
         let rested = tipped && settling.settle(hold) == RestEnd::AtRest;
-        if !(rested && settling.misfit(hold) < LENGTH_M) {
+        if !(rested && settling.fits(hold)) {
             self.stuck = Some(if self.chain_slips() {
                 PathEnd::ChainSlips
-            } else if settling.misfit(hold) < LENGTH_M {
+            } else if settling.fits(hold) {
                 PathEnd::NoRestFound
             } else {
                 PathEnd::Jammed
             });
             return;
         }
-        self.curve.now.state = settling.state;
-        self.curve.now.force_n = settling.force_n;
+        self.curve.now.state = settling.place;
+        self.curve.now.force_n = settling.force;
         let after = settling.rests;
         let turn = self
             .curve

@@ -6,13 +6,13 @@
 //! pick, one-sidedly, until it is back at its tilt.
 
 use super::forces::JointForces;
-use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Path, follow, rows_expected};
-use super::state::State;
 use crate::error::{InputError, Result};
 use crate::model::Hang;
 use crate::pose::Vec2;
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
 use crate::statics::balance::GRAVITY_M_S2;
+use crate::statics::closing::solver::path::{Path, follow, rows_expected};
 use nalgebra::Rotation2;
 use std::f64::consts::FRAC_PI_2;
 

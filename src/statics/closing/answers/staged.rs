@@ -12,13 +12,13 @@
 //! - earlier joints with G_j > T E_j in the end would open again without it.
 
 use super::closed::ClosedState;
-use super::contact::PathEnd;
-use super::mechanism::{Mechanism, TopJoint};
-use super::path::follow;
-use super::state::State;
+use super::shortening::{Shortening, choose};
 use crate::error::{Result, accept, positive, within_range};
 use crate::model::{Hang, Valid};
-use crate::statics::shortening::{Shortening, choose};
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
+use crate::statics::closing::solver::contact::PathEnd;
+use crate::statics::closing::solver::path::follow;
 
 const STEPS: usize = 100;
 /// Share of a moment that counts as rounding.
@@ -104,7 +104,7 @@ pub struct ClosingStages {
 /// it each stage has as many as the force closes.
 ///
 /// # Errors
-/// Stages that do not grow to the whole hang, `available_n` not above zero, or as [`super::close`].
+/// Stages that do not grow to the whole hang, `available_n` not above zero, or as [`crate::statics::closing::close`].
 pub fn closing_stages(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -180,7 +180,7 @@ impl Stage {
         let tilt_rad = tilt_deg.to_radians();
         let part = hang.first(count);
         let mut mechanism = Mechanism::new(&part, &part.splays_deg, tilt_rad, TopJoint::Locked)?;
-        let closed = State::at(&mechanism, &mechanism.closed_rad());
+        let closed = State::closed(&mechanism);
         let alone = ClosedState::of(&mechanism, &closed);
         let earlier = 1..before.max(1);
         for travel in &mut mechanism.travels[earlier.clone()] {
@@ -191,7 +191,7 @@ impl Stage {
         } else {
             let held = hang.first(before);
             let held = Mechanism::new(&held, &held.splays_deg, tilt_rad, TopJoint::Locked)?;
-            let levers = State::at(&held, &held.closed_rad()).lever_m;
+            let levers = State::closed(&held).lever_m;
             levers.into_iter().map(|lever| -lever).collect()
         };
         Ok(Self {

@@ -6,8 +6,8 @@
 //! H = (0, W) − N u + T d, with u the unit vector from lower to upper pin and d the chain's
 //! direction past the joint, downwards.
 
-use super::mechanism::Mechanism;
-use super::state::State;
+use crate::pose::mechanism::Mechanism;
+use crate::pose::state::State;
 use crate::pose::{PlacedJoint, Vec2};
 use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::joints::link_line;

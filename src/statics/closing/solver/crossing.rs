@@ -4,78 +4,21 @@
 //! by which the hang would draw it off. Between two points of the curve it is foretold by the cubic
 //! with the excesses and their derivatives, then hit by Newton's method together with the balance.
 
-use super::curve::{Aim, Curve, Hindrance, Point};
-use super::descent::{Rest, urge_nm};
-use super::mechanism::Mechanism;
-
-/// A contact moment counts as zero below the weight at this lever.
-const NO_MOMENT_M: f64 = 1e-10;
-/// Radians, or metres of lever of the weight, beyond which an event has happened.
-const PASSED: f64 = 1e-12;
-
-/// A joint coming to rest on a bound, or leaving one.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Event {
-    pub joint: usize,
-    pub becomes: Rest,
-}
-
-impl Event {
-    /// The angle at which the joint comes to rest.
-    pub fn bound_rad(&self, mechanism: &Mechanism) -> Option<f64> {
-        let travel = &mechanism.travels[self.joint];
-        match self.becomes {
-            Rest::Stop => Some(travel.stop_rad),
-            Rest::Open => Some(travel.open_rad),
-            Rest::Free => None,
-        }
-    }
-}
+use super::curve::{Aim, Curve, Hindrance};
+use super::event::Event;
+use crate::equilibrium::Rest;
+use crate::equilibrium::tolerances::ROUNDING;
 
 impl Curve<'_> {
-    /// By how much `event` has happened at `point`; positive is past it.
-    pub fn excess(&self, point: &Point, event: Event) -> f64 {
-        let joint = event.joint;
-        let travel = &self.mechanism.travels[joint];
-        let angle = point.state.angle_rad[joint];
-        match event.becomes {
-            Rest::Stop => angle - travel.stop_rad,
-            Rest::Open => travel.open_rad - angle,
-            Rest::Free => {
-                let slope = point.state.slope_nm(joint, point.force_n);
-                urge_nm(self.rests[joint], slope) / self.weight_n - NO_MOMENT_M
-            }
-        }
-    }
-
-    /// First-order change of the excess when angles and force change.
-    pub fn excess_change(
-        &self,
-        point: &Point,
-        event: Event,
-        change_rad: &[f64],
-        change_n: f64,
-    ) -> f64 {
-        let joint = event.joint;
-        match event.becomes {
-            Rest::Stop => change_rad[joint],
-            Rest::Open => -change_rad[joint],
-            Rest::Free => {
-                let bent: f64 = (0..self.rests.len())
-                    .filter(|&other| self.rests[other] == Rest::Free)
-                    .map(|other| {
-                        point.state.curvature_nm(joint, other, point.force_n) * change_rad[other]
-                    })
-                    .sum();
-                let slope = bent + point.state.lever_m[joint] * change_n;
-                urge_nm(self.rests[joint], slope) / self.weight_n
-            }
-        }
-    }
-
-    /// Derivative of the excess by the chain length.
-    pub fn excess_rate(&self, point: &Point, event: Event) -> f64 {
-        self.excess_change(point, event, &point.angle_rate, point.force_rate)
+    /// Goes to chain length `length_m`, or to the first event before it and gives the event.
+    pub fn go_to(&mut self, length_m: f64) -> Result<Option<Event>, Hindrance> {
+        self.foretell(length_m);
+        self.correct(Aim::Length(length_m))?;
+        let event = self.first_event()?;
+        std::mem::swap(&mut self.before, &mut self.now);
+        std::mem::swap(&mut self.now, &mut self.trial);
+        self.has_before = event.is_none();
+        Ok(event)
     }
 
     /// The event that has happened to `joint` in the trial, if any.
@@ -84,13 +27,13 @@ impl Curve<'_> {
             return None;
         }
         let possible: &[Rest] = match self.rests[joint] {
-            Rest::Free => &[Rest::Stop, Rest::Open],
+            Rest::Free => &[Rest::High, Rest::Low],
             _ => &[Rest::Free],
         };
         possible
             .iter()
             .map(|&becomes| Event { joint, becomes })
-            .find(|&event| self.excess(&self.trial, event) > PASSED)
+            .find(|&event| self.excess(&self.trial, event) > ROUNDING)
     }
 
     /// The share of the way from the present point to the trial at which `event` seems to happen.
@@ -129,7 +72,8 @@ impl Curve<'_> {
             self.interpolate(share);
             self.correct(Aim::Event(event))?;
             let here_m = self.trial.state.chain_m;
-            if here_m > self.now.state.chain_m + PASSED || here_m < self.far.state.chain_m - PASSED
+            if here_m > self.now.state.chain_m + ROUNDING
+                || here_m < self.far.state.chain_m - ROUNDING
             {
                 return Err(Hindrance);
             }

@@ -5,10 +5,10 @@
 //! pick that the frame turns on, with joint 0 between hook and frame.
 //! Positions: h_j = h_{j−1} + R(φ_j) o_j with o_j the way from body j's upper to its lower hinge.
 
-use super::state::State;
+use super::plane::{GRAVITY_M_S2, Vec2};
 use crate::error::{InputError, Result};
 use crate::model::{BottomFrame, Cabinet, Hang, Point, Rigging};
-use crate::pose::{Vec2, mirrored_pin};
+use nalgebra::UnitComplex;
 
 /// How joint 0, between fly frame and cabinet 0, is held at its rear.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -132,20 +132,15 @@ impl Mechanism {
         top_joint: TopJoint,
     ) -> Result<Self> {
         let (upper, lower) = chain_anchors(hang)?;
-        let mut mechanism = Self::without_chain(hang, splays_deg, tilt_rad, top_joint);
+        let mut mechanism = Self::of(hang, splays_deg, tilt_rad, top_joint);
         mechanism.upper_anchor_m = upper.into();
         mechanism.lower_anchor_m = lower.into();
         Ok(mechanism)
     }
 
-    /// The mechanism with both chain ends at the hinges; with no bottom frame a massless one, and in
+    /// The mechanism of any hang, with both chain ends at the hinges; with no bottom frame a massless one, and in
     /// a tension hang every joint locked at its pin.
-    pub fn without_chain(
-        hang: &Hang,
-        splays_deg: &[f64],
-        tilt_rad: f64,
-        top_joint: TopJoint,
-    ) -> Self {
+    pub fn of(hang: &Hang, splays_deg: &[f64], tilt_rad: f64, top_joint: TopJoint) -> Self {
         let none = BottomFrame {
             mass_kg: 0.0,
             cg_m: [0.0; 2],
@@ -245,23 +240,55 @@ impl Mechanism {
         self.travels.len()
     }
 
-    /// All joints of the hang on their stops, a frame on a hook at rest there.
-    pub fn closed_rad(&self) -> Vec<f64> {
-        let mut angles: Vec<f64> = self.travels.iter().map(|travel| travel.stop_rad).collect();
-        self.hang_plumb(&mut angles);
-        angles
+    /// Places every body under `turns`, one a joint, body 0's upper hinge at the origin.
+    pub fn place(&self, turns: impl Iterator<Item = UnitComplex<f64>>, placed: &mut [Placed]) {
+        let mut here = Placed {
+            origin_m: Vec2::zeros(),
+            turn: UnitComplex::new(self.base_rad),
+        };
+        let (first, others) = placed.split_at_mut(1);
+        first[0] = here;
+        for ((placed, body), turn) in others.iter_mut().zip(&self.bodies).zip(turns) {
+            here.origin_m = here.point(body.lower_hinge_m);
+            here.turn *= turn;
+            *placed = here;
+        }
     }
 
-    /// Turns a frame on a hook so that all below hangs plumb, as far as its tilt goes.
-    pub fn hang_plumb(&self, angles_rad: &mut [f64]) {
-        if self.hooks == 0 {
-            return;
-        }
-        let travel = self.travels[0];
-        angles_rad[0] = 0.0;
-        let level = State::at(self, angles_rad);
-        let cg = level.below_moment[0];
-        // θ = −φ turns the centre of gravity (x, z) plumb under the pick at φ = atan2(−x, −z).
-        angles_rad[0] = (cg.x.atan2(-cg.y)).clamp(travel.open_rad, travel.stop_rad);
+    /// Way along the hinges from the top to the bottom, the size of the hang.
+    pub fn length_m(&self) -> f64 {
+        self.bodies
+            .iter()
+            .map(|body| body.lower_hinge_m.norm())
+            .sum()
     }
+
+    /// Sum of all loads.
+    pub fn load_n(&self) -> f64 {
+        let load_n = |body: &Body| GRAVITY_M_S2 * body.mass_kg + body.push_n.norm();
+        self.bodies.iter().map(load_n).sum()
+    }
+}
+
+/// A body's upper hinge and its own axes.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Placed {
+    pub origin_m: Vec2,
+    pub turn: UnitComplex<f64>,
+}
+
+impl Placed {
+    /// A point of the body.
+    pub fn point(&self, point: Vec2) -> Vec2 {
+        self.origin_m + self.turn * point
+    }
+}
+
+/// The rear pin a frame has when none is stated: that of the cabinet it meets, mirrored in the
+/// joint. `side` is 1 above the joint and −1 below.
+fn mirrored_pin(cabinet: &Cabinet, side: f64) -> Point {
+    [
+        cabinet.rear_pin_x_m - cabinet.hinge_x_m,
+        side * cabinet.rear_pin_inset_m,
+    ]
 }

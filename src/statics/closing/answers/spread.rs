@@ -6,12 +6,12 @@
 //! are the same bits for any number of threads.
 
 use super::closed::ClosedState;
-use super::mechanism::{Mechanism, TopJoint};
-use super::state::State;
 use super::support::{FrameHold, Support};
 use crate::error::{Result, non_negative, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::Vec2;
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -50,7 +50,7 @@ pub struct SpreadCases {
 /// by returning false: then the answer is `None`.
 ///
 /// # Errors
-/// A spread below zero, no cases or too many, picks that do not fit, or as [`super::close`].
+/// A spread below zero, no cases or too many, picks that do not fit, or as [`crate::statics::closing::close`].
 pub fn spread(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -88,7 +88,7 @@ pub fn spread(
                 };
                 let mut drawn = mechanism.clone();
                 vary(&mut drawn, spread, &mut draw);
-                let state = State::at(&drawn, &drawn.closed_rad());
+                let state = State::closed(&drawn);
                 let loads = support.at_tilt(drawn.base_rad).loads_n(&drawn, &state);
                 let loads = [loads[0], loads[1]];
                 (ClosedState::of(&drawn, &state).force_n(), loads)

@@ -10,12 +10,10 @@
 //!
 //! A joint turns all below it, so a straight part's length depends only on the joints it passes.
 
-use super::mechanism::{Body, Mechanism};
+use super::mechanism::{Body, Mechanism, Placed};
+use super::plane::{GRAVITY_M_S2, Vec2};
 use super::string::{Touch, cross, stretch_to};
 use super::turn::JointTurn;
-use crate::pose::Vec2;
-use crate::statics::balance::GRAVITY_M_S2;
-use nalgebra::UnitComplex;
 
 /// The mechanism at one set of angles.
 #[derive(Clone, Debug, Default)]
@@ -42,19 +40,6 @@ pub(crate) struct State {
     passing: Vec<Passing>,
     placed: Vec<Placed>,
     joint_turn: Vec<JointTurn>,
-}
-
-/// A body's upper hinge and its own axes.
-#[derive(Clone, Copy, Debug, Default)]
-struct Placed {
-    origin_m: Vec2,
-    turn: UnitComplex<f64>,
-}
-
-impl Placed {
-    fn point(&self, point: Vec2) -> Vec2 {
-        self.origin_m + self.turn * point
-    }
 }
 
 /// The straight part of the string that passes a joint.
@@ -87,28 +72,35 @@ impl State {
         state
     }
 
+    /// All joints of the hang on their stops, a frame on a hook at rest there.
+    pub fn closed(mechanism: &Mechanism) -> Self {
+        let stops = mechanism.travels.iter().map(|travel| travel.stop_rad);
+        Self::plumb(mechanism, stops.collect())
+    }
+
+    /// The mechanism at `angle_rad`, a frame on a hook turned so that all below hangs plumb, as far
+    /// as its tilt goes.
+    pub fn plumb(mechanism: &Mechanism, mut angle_rad: Vec<f64>) -> Self {
+        if mechanism.hooks == 0 {
+            return Self::at(mechanism, &angle_rad);
+        }
+        angle_rad[0] = 0.0;
+        let mut state = Self::at(mechanism, &angle_rad);
+        let cg = state.below_moment[0];
+        let travel = mechanism.travels[0];
+        // θ = −φ turns the centre of gravity (x, z) plumb under the pick at φ = atan2(−x, −z).
+        state.angle_rad[0] = cg.x.atan2(-cg.y).clamp(travel.open_rad, travel.stop_rad);
+        state.update(mechanism);
+        state
+    }
+
     /// Computes all else anew after `angle_rad` has changed.
     pub fn update(&mut self, mechanism: &Mechanism) {
-        self.place(mechanism);
+        let joints = self.angle_rad.iter().zip(&mut self.joint_turn);
+        mechanism.place(joints.map(|(&angle, own)| own.to(-angle)), &mut self.placed);
         self.weigh(mechanism);
         self.pull_taut(mechanism);
         self.measure_string();
-    }
-
-    fn place(&mut self, mechanism: &Mechanism) {
-        let mut here = Placed {
-            origin_m: Vec2::zeros(),
-            turn: UnitComplex::new(mechanism.base_rad),
-        };
-        let (first, others) = self.placed.split_at_mut(1);
-        first[0] = here;
-        let joints = self.angle_rad.iter().zip(&mut self.joint_turn);
-        for ((placed, body), (&angle, own)) in others.iter_mut().zip(&mechanism.bodies).zip(joints)
-        {
-            here.origin_m = here.point(body.lower_hinge_m);
-            here.turn *= own.to(-angle);
-            *placed = here;
-        }
     }
 
     fn weigh(&mut self, mechanism: &Mechanism) {

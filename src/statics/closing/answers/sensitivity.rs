@@ -9,13 +9,13 @@
 //! about the picks, F_front = g (Σ m x − x_rear Σ m)/(x_front − x_rear).
 
 use super::closed::ClosedState;
-use super::mechanism::{Mechanism, TopJoint};
-use super::state::State;
-use super::string::cross;
 use super::support::{FrameHold, Support};
 use crate::error::{InputError, Result, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::Vec2;
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
+use crate::pose::string::cross;
 use crate::statics::balance::GRAVITY_M_S2;
 use nalgebra::Rotation2;
 
@@ -73,7 +73,7 @@ impl Motion {
 /// per degree, kilogram or metre. Joint 0 is locked.
 ///
 /// # Errors
-/// No chain force holds the hang closed, picks that do not fit, or as [`super::close`].
+/// No chain force holds the hang closed, picks that do not fit, or as [`crate::statics::closing::close`].
 pub fn sensitivities(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -84,7 +84,7 @@ pub fn sensitivities(
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
     let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
     let turn = Rotation2::new(tilt_rad);
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     let governing = match ClosedState::of(&mechanism, &closed) {
         ClosedState::Closes { joint, force_n, .. } => joint.map(|joint| (joint, force_n)),
         state => {

@@ -2,16 +2,17 @@
 
 use super::closed::{ClosedState, Held, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
-use super::contact::{Contact, ContactEvent, PathEnd, Snap};
 use super::forces::JointForces;
-use super::mechanism::{Mechanism, TopJoint};
-use super::path::{Path, at_force};
-use super::settle::{RestEnd, Rested};
-use super::state::State;
 use super::support::{FrameHold, Slack, Support, Walked};
+use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, non_negative, within_range};
 use crate::model::{Hang, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
+use crate::statics::closing::solver::contact::{Contact, ContactEvent, PathEnd, Snap};
+use crate::statics::closing::solver::path::Path;
 use crate::statics::limits::{Case, FactorUse, LimitTable};
+use crate::statics::rest::{Rested, at_force};
 
 /// Equal changes of chain length behind the limits, whatever the path is asked to show.
 const LIMIT_STEPS: usize = 200;
@@ -139,7 +140,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         slack,
     } = support.walk(hang, options.top_joint, options.steps)?;
     let hooks = mechanism.hooks;
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     let closed_state = ClosedState::of(&mechanism, &closed);
 
     let mut path = ClosingPath::default();
@@ -308,6 +309,7 @@ pub fn rest_at_force(
         state,
         end,
         residual,
+        ..
     } = at_force(&mechanism, force_n, None);
     Ok(RestAtForce {
         end,

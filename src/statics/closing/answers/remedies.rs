@@ -7,11 +7,11 @@
 //! T_j = (G_j − P (x_j − x_P))/E_j.
 
 use super::closed::{ClosedState, closing_force};
-use super::mechanism::{Mechanism, TopJoint};
 use super::staged::{ClosingStages, closing_stages};
-use super::state::State;
 use crate::error::{InputError, Result, positive, within_range};
 use crate::model::{Hang, Valid};
+use crate::pose::mechanism::{Mechanism, TopJoint};
+use crate::pose::state::State;
 use crate::statics::balance::GRAVITY_M_S2;
 
 /// Tilts farther away than this are not tried.
@@ -74,13 +74,13 @@ pub struct Remedies {
 /// locked.
 ///
 /// # Errors
-/// `available_n` not above zero, or as [`super::close`].
+/// `available_n` not above zero, or as [`crate::statics::closing::close`].
 pub fn remedies(hang: &Valid<Hang>, tilt_deg: f64, available_n: f64) -> Result<Remedies> {
     within_range("tilt_deg", tilt_deg, -60.0, 60.0)?;
     positive("available_n", available_n)?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
-    let closed = State::at(&mechanism, &mechanism.closed_rad());
+    let closed = State::closed(&mechanism);
     let stages = stages(hang, tilt_deg)?;
     Ok(Remedies {
         available_n,
@@ -142,7 +142,7 @@ fn stages(hang: &Hang, tilt_deg: f64) -> Result<Vec<StageRemedy>> {
             tilt_deg.to_radians(),
             TopJoint::Locked,
         )?;
-        let closed = State::at(&mechanism, &mechanism.closed_rad());
+        let closed = State::closed(&mechanism);
         if let Some(closing_force_n) = ClosedState::of(&mechanism, &closed).force_n() {
             found.push(StageRemedy {
                 cabinets,

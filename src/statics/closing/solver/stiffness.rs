@@ -19,8 +19,8 @@
 //! rule of inertia (1968) the balance lasts at held length when the last two eliminations have as
 //! many negative pivots as the first.
 
-use super::descent::Rest;
-use super::state::State;
+use crate::equilibrium::Rest;
+use crate::pose::state::State;
 
 /// A cluster and the free joint it hangs from.
 #[derive(Clone, Copy, Debug)]

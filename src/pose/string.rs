@@ -4,7 +4,7 @@
 //! side: walking down, the string turns only towards the front, round edges it touches. One pass
 //! over the edges in their order along the column with a stack (Graham's scan, 1972) finds it.
 
-use crate::pose::Vec2;
+use super::plane::Vec2;
 
 /// A point the string runs through and the body that carries it.
 #[derive(Clone, Copy, Debug, PartialEq)]
