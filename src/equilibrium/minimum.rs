@@ -127,7 +127,7 @@ impl<'a, S: System> Settling<'a, S> {
                     RestEnd::NoDescent
                 };
             }
-            if self.let_go_of_worst() {
+            if self.let_go(hold) {
                 continue;
             }
             match falling {
@@ -164,22 +164,32 @@ impl<'a, S: System> Settling<'a, S> {
         }
     }
 
-    /// Lets the coordinate go that is pushed hardest off its bound.
-    fn let_go_of_worst(&mut self) -> bool {
-        let worst = (0..self.rests.len())
-            .filter(|&index| self.moves(index))
+    /// Lets go of what is pushed off its bound; at a held length, where which one goes first can
+    /// decide where the system comes to rest, of the hardest pushed alone.
+    fn let_go(&mut self, hold: Hold) -> bool {
+        let urges: Vec<f64> = (0..self.rests.len())
             .map(|index| {
                 let slope = slope(&self.place, index, self.force);
-                (index, self.rests[index].urge(slope))
+                let moves = self.moves(index);
+                if moves {
+                    self.rests[index].urge(slope)
+                } else {
+                    0.0
+                }
             })
-            .max_by(|a, b| a.1.total_cmp(&b.1));
-        match worst {
-            Some((index, urge)) if urge > LETS_GO * self.energy_scale => {
-                self.rests[index] = Rest::Free;
-                true
+            .collect();
+        let hardest = urges.iter().copied().fold(0.0, f64::max);
+        let least = LETS_GO * self.energy_scale;
+        let goes = |urge: f64| match hold {
+            Hold::Length(_) => urge == hardest,
+            _ => urge > least,
+        };
+        for (rest, urge) in self.rests.iter_mut().zip(urges) {
+            if hardest > least && goes(urge) {
+                *rest = Rest::Free;
             }
-            _ => false,
         }
+        hardest > least
     }
 
     /// With every coordinate at a bound and the length held, the force is any value that keeps

@@ -100,3 +100,6 @@ pub fn rests_at<S: System>(system: &S, position: &[f64]) -> Vec<Rest> {
     };
     position.iter().enumerate().map(at).collect()
 }
+
+#[cfg(test)]
+mod tests;

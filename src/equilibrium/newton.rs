@@ -62,15 +62,15 @@ fn under_force(
     shift: f64,
 ) -> Result<Step, NoStep> {
     let size = free.len();
-    let matrix = DMatrix::from_fn(size, size, |row, column| {
+    let entry = |row: usize, column: usize| {
         let (a, b) = (free[row], free[column]);
         let own = if row == column { shift } else { 0.0 };
         place.curvature(a, b, force) + rate * place.lever(a) * place.lever(b) + own
-    });
+    };
     let slopes = free.iter().map(|&index| -slope(place, index, force));
     let rhs = DVector::from_iterator(size, slopes);
     let spread = |values: &DVector<f64>| spread(rests.len(), &free, values);
-    match solve(matrix, rhs) {
+    match solve(entry, rhs) {
         Ok(change) => {
             let change = spread(&change);
             let pulled: f64 = (0..rests.len()).map(|i| place.lever(i) * change[i]).sum();
@@ -109,13 +109,13 @@ fn at_length(
         .iter()
         .map(|&index| (lever(index) / lever(led), curvature(led, index)))
         .collect();
-    let matrix = DMatrix::from_fn(size, size, |row, column| {
+    let entry = |row: usize, column: usize| {
         let ((ratio_a, led_a), (ratio_b, led_b)) = (beside[row], beside[column]);
         let own = if row == column { shift } else { 0.0 };
         curvature(free[row], free[column]) - ratio_a * led_b - ratio_b * led_a
             + ratio_a * ratio_b * led_curvature
             + own
-    });
+    };
     let rhs = DVector::from_fn(size, |row, _| {
         let (ratio, with_led) = beside[row];
         let slope = place.slope(free[row]) - ratio * place.slope(led);
@@ -128,7 +128,7 @@ fn at_length(
         all[led] = offset - sum / lever(led);
         all
     };
-    match solve(matrix, rhs) {
+    match solve(entry, rhs) {
         Ok(others) => {
             let change = spread(&others, change);
             let bend: f64 = (0..rests.len())
@@ -158,12 +158,24 @@ fn spread(count: usize, free: &[usize], values: &DVector<f64>) -> Vec<f64> {
 }
 
 /// The solution, or the direction of the least curvature where it is not positive.
-fn solve(matrix: DMatrix<f64>, mut rhs: DVector<f64>) -> Result<DVector<f64>, DVector<f64>> {
-    if rhs.is_empty() {
+fn solve(
+    entry: impl Fn(usize, usize) -> f64,
+    mut rhs: DVector<f64>,
+) -> Result<DVector<f64>, DVector<f64>> {
+    let size = rhs.len();
+    if size == 0 {
         return Ok(rhs);
     }
-    let least = FLAT * matrix.diagonal().amax();
-    let positive = Cholesky::new(matrix.clone()).filter(|factor| {
+    let least = FLAT * (0..size).fold(0.0, |most: f64, i| most.max(entry(i, i).abs()));
+    // The factors read the lower triangle only.
+    let lower = |row, column| {
+        if row < column {
+            0.0
+        } else {
+            entry(row, column)
+        }
+    };
+    let positive = Cholesky::new(DMatrix::from_fn(size, size, lower)).filter(|factor| {
         factor
             .l_dirty()
             .diagonal()
@@ -174,7 +186,7 @@ fn solve(matrix: DMatrix<f64>, mut rhs: DVector<f64>) -> Result<DVector<f64>, DV
         factor.solve_mut(&mut rhs);
         return Ok(rhs);
     }
-    match SymmetricEigen::try_new(matrix, f64::EPSILON, 1_000) {
+    match SymmetricEigen::try_new(DMatrix::from_fn(size, size, &entry), f64::EPSILON, 1_000) {
         Some(eigen) => Err(eigen.eigenvectors.column(eigen.eigenvalues.imin()).into()),
         None => Err(DVector::zeros(rhs.len())),
     }
