@@ -258,27 +258,20 @@ fn no_file_is_in_a_circle_of_uses() {
     }
     let direct = reaches.clone();
     for by in 0..count {
-        for from in 0..count {
-            if reaches[from][by] {
-                for to in 0..count {
-                    reaches[from][to] |= reaches[by][to];
-                }
+        let onwards = reaches[by].clone();
+        for from in reaches.iter_mut().filter(|from| from[by]) {
+            for (reached, &onward) in from.iter_mut().zip(&onwards) {
+                *reached |= onward;
             }
         }
     }
-    let mut circles: Vec<Vec<&str>> = Vec::new();
-    for at in 0..count {
-        let circle: Vec<&str> = (0..count)
-            .filter(|&other| other != at && reaches[at][other] && reaches[other][at])
-            .chain([at])
-            .map(|other| modules[other].file.as_str())
-            .collect();
-        let mut circle = circle;
-        circle.sort_unstable();
-        if circle.len() > 1 && !circles.contains(&circle) {
-            circles.push(circle);
-        }
-    }
+    let round = |at: usize, other: usize| at == other || reaches[at][other] && reaches[other][at];
+    let circle_of = |at: usize| -> Vec<&str> {
+        let files = modules.iter().enumerate();
+        let round = files.filter(|&(other, _)| round(at, other));
+        round.map(|(_, module)| module.file.as_str()).collect()
+    };
+    let circles = (0..count).map(circle_of).filter(|circle| circle.len() > 1);
     let uses = |from: &str, to: &str| {
         let at = |file| {
             modules

@@ -203,8 +203,8 @@ proptest! {
         let ends = DVector::from_iterator(pulling.len(), pulling.iter().map(|&i| stretch(i)));
         let plane = table.clone().svd(true, true).solve(&ends, 1e-12).unwrap();
         if pulling.len() > 2 && table.svd(false, false).singular_values.min() > 1e-3 {
-            for i in 0..rows.len() {
-                let gap = rows[i].dot(&Vector3::new(plane[0], plane[1], plane[2])) - stretch(i);
+            for (i, row) in rows.iter().enumerate() {
+                let gap = row.dot(&Vector3::new(plane[0], plane[1], plane[2])) - stretch(i);
                 if work.pull[i] == 0.0 {
                     prop_assert!(gap < 1e-7, "support {i} would pull: {gap}");
                 } else {
