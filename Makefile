@@ -62,7 +62,7 @@ $(BIN)/python:
 	$(BIN)/python -m pip install --quiet --upgrade pip
 
 $(VENV)/.installed-demo: $(BIN)/python $(SOURCES)
-	$(BIN)/pip install --quiet '.[plot,io]'
+	$(BIN)/pip install --quiet '.[sheet,io]'
 	touch $@
 
 $(VENV)/.installed-dev: $(BIN)/python $(SOURCES)

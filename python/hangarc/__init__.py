@@ -84,6 +84,14 @@ from hangarc.model import (
     Venue,
     WantedLevel,
 )
+from hangarc.readings import (
+    BuiltCheck,
+    Reading,
+    ReadingCheck,
+    Readings,
+    blank_readings,
+    check_readings,
+)
 from hangarc.rig import Balloon, Placed, Rig
 from hangarc.search import (
     CountRow,
@@ -170,6 +178,7 @@ __all__ = [
     "Bridle",
     "BuildStage",
     "BuildUp",
+    "BuiltCheck",
     "Bypass",
     "Cabinet",
     "Ceiling",
@@ -216,6 +225,9 @@ __all__ = [
     "PointLevels",
     "PointLoad",
     "Pose",
+    "Reading",
+    "ReadingCheck",
+    "Readings",
     "RestAtForce",
     "Rig",
     "RigidHang",
@@ -245,11 +257,13 @@ __all__ = [
     "area_levels",
     "band_lines_hz",
     "beam",
+    "blank_readings",
     "bridle",
     "bridle_forces_along",
     "bridle_from_stock",
     "build_up",
     "bypass",
+    "check_readings",
     "close",
     "closing_remedies",
     "closing_sensitivities",

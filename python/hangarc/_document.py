@@ -19,10 +19,10 @@ from hangarc.errors import InputError
 T = TypeVar("T")
 
 
-def write(kind: str, version: int, value: Any) -> str:
+def write(kind: str, version: int, value: Any, indent: int | None = None) -> str:
     """Write a document; numbers that are not finite stand as the words that `float` reads."""
     document = {"kind": kind, "version": version, "hangarc": __version__, "value": _finite(value)}
-    return json.dumps(document, allow_nan=False, ensure_ascii=False) + "\n"
+    return json.dumps(document, allow_nan=False, ensure_ascii=False, indent=indent) + "\n"
 
 
 def read(text: str, kind: str, version: int) -> dict[str, Any]:
@@ -88,6 +88,8 @@ def build(kind: type[T], data: Any, field: str = "value") -> T:
 
 
 def _typed(hint: Any, data: Any, field: str) -> Any:
+    if hint is Any or typing.get_origin(hint) is typing.Literal:
+        return data
     origin, arguments = typing.get_origin(hint), typing.get_args(hint)
     if origin in (typing.Union, types.UnionType):
         rest = [kind for kind in arguments if kind is not type(None)]

@@ -11,6 +11,7 @@ from hangarc import _document
 from hangarc._record import Result, instance
 from hangarc.acoustics import AreaLevels, SeatLevels, area_levels
 from hangarc.closing import Closing, Shortening, shortening
+from hangarc.closing_answers import ClosingRemedies, closing_remedies
 from hangarc.job import Job
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.levels import rig_seat_levels
@@ -23,6 +24,8 @@ from hangarc.work import Work, close_on_picks, plan_work
 ANSWER_VERSION = 2
 # Rows of the closing path that are stored between its contacts.
 STORED_ROWS = 40
+# `closing_remedies` looks no farther.
+MOST_TILT_DEG = 60.0
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -59,6 +62,8 @@ class Answer(Result):
         The same area by area.
     work : Work
         The work of hanging it, in its order.
+    remedies : ClosingRemedies or None
+        What would close a compression hang that does not close with its clutch's least force.
     """
 
     study: Study
@@ -76,6 +81,7 @@ class Answer(Result):
     areas: list[AreaLevels]
     straight_areas: list[AreaLevels]
     work: Work
+    remedies: ClosingRemedies | None
 
     @property
     def hang(self) -> Hang:
@@ -164,7 +170,21 @@ def answer(
         close_on_picks(hang, tilt_deg, pick_x_m, job) if compression else (None, 0.0)
     )
     placed, loads = pose(hang, tilt_deg, top_m), hoist_loads(hang, tilt_deg, pick_x_m)
+    joints = None if compression else joint_loads(hang, tilt_deg)
     shortened = shortening(hang, tilt_deg) if compression and hang.gear else None
+    work = plan_work(
+        study,
+        job,
+        hang,
+        tilt_deg,
+        pick_x_m,
+        placed,
+        loads,
+        joints,
+        closing,
+        preload_n,
+        shortened,
+    )
     return Answer(
         study=study,
         job=job,
@@ -172,7 +192,7 @@ def answer(
         pose=placed,
         throws=throws(hang, tilt_deg, top_m, study.venue),
         hoists=loads,
-        joints=None if compression else joint_loads(hang, tilt_deg),
+        joints=joints,
         closing=closing,
         shortening=shortened,
         limits=part_loads(
@@ -189,10 +209,17 @@ def answer(
         straight_seats=straight_seats,
         areas=area_levels(seats),
         straight_areas=area_levels(straight_seats),
-        work=plan_work(
-            study, job, hang, tilt_deg, pick_x_m, placed, loads, closing, preload_n, shortened
-        ),
+        work=work,
+        remedies=_remedies(hang, tilt_deg, closing),
     )
+
+
+def _remedies(hang: Hang, tilt_deg: float, closing: Closing | None) -> ClosingRemedies | None:
+    if closing is None or hang.gear is None or hang.gear.clutch_n is None:
+        return None
+    if (closing.ended, closing.clutch) == ("closed", "closes") or abs(tilt_deg) > MOST_TILT_DEG:
+        return None
+    return closing_remedies(hang, tilt_deg)
 
 
 def _positions_deg(hang: Hang, cabinet: Cabinet) -> Sequence[float]:

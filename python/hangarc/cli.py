@@ -1,6 +1,6 @@
-"""The commands: answer a study, read a venue from a drawing.
+"""The commands: answer a study, check what was built, read a venue from a drawing.
 
-Exit codes: 0 done, 2 an input was refused, 130 stopped by Ctrl-C.
+Exit codes: 0 done, 2 an input was refused, 130 stopped by Ctrl-C; of `check` also 3 and 4.
 """
 
 from __future__ import annotations
@@ -18,7 +18,15 @@ from hangarc import __version__
 from hangarc.errors import InputError
 from hangarc.model import Study
 
-REFUSED, STOPPED = 2, 130
+REFUSED, LOOK, STOP, STOPPED = 2, 3, 4, 130
+
+units_option = click.option(
+    "--units", type=click.Choice(["metric", "tonnes", "us"]), default="metric", show_default=True,
+    help="kg and kN, t and kN, or lb; m, or ft and in.",
+)  # fmt: skip
+language_option = click.option(
+    "--language", default="en", show_default=True, help="Language of the sheet's words."
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -68,28 +76,50 @@ def commands() -> None:
 @click.option("--seed", type=click.IntRange(0), default=0, show_default=True,
               help="Chooses the search's random starts.")  # fmt: skip
 @click.option("--prove", is_flag=True, help="Look at every candidate; for small hangs.")
+@click.option("--job", "job_json", type=click.Path(dir_okay=False, path_type=Path),
+              help="JSON file: who, where, with what and how near the hang is built.")  # fmt: skip
+@units_option
+@language_option
 @click.option("--quiet", is_flag=True, help="Do not print the sheet.")
 def study(
-    study_json: Path | None, demo: bool, out: Path, seed: int, prove: bool, quiet: bool
+    study_json: Path | None,
+    demo: bool,
+    out: Path,
+    seed: int,
+    prove: bool,
+    job_json: Path | None,
+    units: str,
+    language: str,
+    quiet: bool,
 ) -> None:
     """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
 
-    Prints the hang sheet and writes sheet.txt, sheet.html, answer.json and the pictures.
+    Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
+    the pictures, roof.csv with the loads on the roof, and readings.json to fill in.
     """
     from hangarc import answers, report
+    from hangarc.job import Job
+    from hangarc.readings import blank_readings
+
+    job = Job() if job_json is None else Job.from_json(_read(job_json))
 
     asked = _study(study_json, demo)
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
-        answer = answers.answer(asked, seed=seed, prove=prove, progress=counter.show)
+        answer = answers.answer(asked, seed, prove, counter.show, job=job)
     if answer.search.status == "interrupted":
         raise KeyboardInterrupt
-    drawings = _draw(answer)
-    text = report.text(answer)
+    drawings = _draw(answer, units, language)
+    pictures = [drawing.picture() for drawing in drawings]
+    text = report.text(answer, units=units, language=language)
+    page = report.html(answer, pictures, units=units, language=language)
     files: dict[str, bytes] = {
         "sheet.txt": text.encode(),
-        "sheet.html": report.html(answer, [drawing.picture() for drawing in drawings]).encode(),
+        "sheet.html": page.encode(),
+        "sheet.pdf": report.pdf(answer, pictures, units=units, language=language),
         "answer.json": answer.to_json().encode(),
+        "readings.json": blank_readings(answer).to_json().encode(),
+        "roof.csv": report.roof_csv(answer).encode(),
     }
     for drawing in drawings:
         files[f"{drawing.name}.svg"] = drawing.svg().encode()
@@ -118,13 +148,39 @@ def _read(path: Path) -> str:
         raise InputError(str(path), "bytes that are no UTF-8", "JSON text in UTF-8") from None
 
 
-def _draw(answer: Any) -> list[Any]:
+def _draw(answer: Any, units: str, language: str) -> list[Any]:
     import matplotlib as mpl
 
     mpl.use("Agg")
     from hangarc.report import pictures
 
-    return pictures.draw(answer)
+    return pictures.draw(answer, units=units, language=language)
+
+
+@commands.command()
+@click.argument("readings_json", type=click.Path(dir_okay=False, path_type=Path))
+@click.option(
+    "--answer",
+    "answer_json",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The answer.json of the sheet; the one beside the readings if left out.",
+)
+@units_option
+@language_option
+def check(readings_json: Path, answer_json: Path | None, units: str, language: str) -> int:
+    """Hold the crew's READINGS_JSON against the plan: accept, look at a joint, or stop.
+
+    Exits with 0 for accept, 3 for look, 4 for stop.
+    """
+    from hangarc import report
+    from hangarc.answers import Answer
+    from hangarc.readings import Readings, check_readings
+
+    readings = Readings.from_json(_read(readings_json))
+    answer = Answer.from_json(_read(answer_json or readings_json.parent / "answer.json"))
+    found = check_readings(answer, readings)
+    click.echo(report.checked(answer, found, units=units, language=language), nl=False)
+    return {"accept": 0, "look": LOOK, "stop": STOP}[found.verdict]
 
 
 class _Counter:

@@ -159,7 +159,7 @@ class Job(Record):
 
     def to_json(self) -> str:
         """Write as versioned JSON; `from_json` gives the same back."""
-        return _document.write("job", JOB_VERSION, self.to_dict())
+        return _document.write("job", JOB_VERSION, self.to_dict(), indent=1)
 
     @classmethod
     def from_json(cls, text: str) -> Job:

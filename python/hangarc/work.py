@@ -21,7 +21,7 @@ from hangarc.errors import InputError
 from hangarc.job import Job, Suspension
 from hangarc.kinematics import Pose, pose
 from hangarc.model import Hang, Study
-from hangarc.statics import HoistLoads
+from hangarc.statics import HoistLoads, JointLoads
 from hangarc.survey import AngleReading, LoadReading, compare_with_plan
 from hangarc.suspension.bridles import bridle
 
@@ -80,6 +80,8 @@ class Lift(Result):
 
     Attributes
     ----------
+    number : int
+        Of the cart, from 1.
     first, last : int
         Cabinets that join the hang.
     pins : tuple of Pin
@@ -96,6 +98,7 @@ class Lift(Result):
         Heights of the holes in use and of the hooks then.
     """
 
+    number: int
     first: int
     last: int
     pins: tuple[Pin, ...]
@@ -131,6 +134,24 @@ class Contact(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
+class Jump(Result):
+    """A sudden change of angles while the chain is pulled.
+
+    Attributes
+    ----------
+    hoist_m : float
+        Length of the lever hoist then.
+    greatest_turn_deg, force_before_n, force_after_n : float
+        As in `Snap`.
+    """
+
+    hoist_m: float
+    greatest_turn_deg: float
+    force_before_n: float
+    force_after_n: float
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
 class RearClosing(Result):
     """Closing the rear at working height.
 
@@ -156,6 +177,8 @@ class RearClosing(Result):
         closing.
     contacts : tuple of Contact
         Contacts with the stops in the order they come.
+    jumps : tuple of Jump
+        Sudden changes on the way.
     closing_force_n : float
         Chain force at which the last stop is met.
     preload_n, pulled_n : float
@@ -190,6 +213,7 @@ class RearClosing(Result):
     behind_m: float
     ahead_m: float
     contacts: tuple[Contact, ...]
+    jumps: tuple[Jump, ...]
     closing_force_n: float
     preload_n: float
     pulled_n: float
@@ -273,6 +297,8 @@ class Leg(Result):
         Length of the bridle's leg; none where the hoist hangs from the point itself.
     force_n, vertical_n, horizontal_n : float
         Pull along the leg and its parts, at rest.
+    horizontal_xy_n : ndarray, shape (2,)
+        The sideways part on the point, room axes.
     """
 
     name: str
@@ -281,6 +307,7 @@ class Leg(Result):
     force_n: float
     vertical_n: float
     horizontal_n: float
+    horizontal_xy_n: Array
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -342,6 +369,11 @@ class Work(Result):
         What to read at trim, and how far it may be off.
     hoists : tuple of HoistPoint
         What hangs from where.
+    hinge_n : ndarray, shape (j,)
+        Size of the force on every front hinge: of a tension hang at rest, of a compression hang
+        closed and pulled on; of one that does not close, empty.
+    gravity_m_s2 : float
+        Acceleration of free fall that all weights are reckoned with.
     """
 
     frame: FrameUp
@@ -350,6 +382,8 @@ class Work(Result):
     trim: Trim
     bounds: tuple[ReadingBound, ...]
     hoists: tuple[HoistPoint, ...]
+    hinge_n: Array
+    gravity_m_s2: float
 
 
 def close_on_picks(
@@ -411,6 +445,7 @@ def plan_work(
     pick_x_m: Sequence[float],
     placed: Pose,
     loads: HoistLoads,
+    joints: JointLoads | None,
     closing: Closing | None,
     preload_n: float,
     shortened: Shortening | None,
@@ -421,7 +456,7 @@ def plan_work(
     ----------
     study, job
         What was asked.
-    hang, tilt_deg, pick_x_m, placed, loads, closing, preload_n, shortened
+    hang, tilt_deg, pick_x_m, placed, loads, joints, closing, preload_n, shortened
         What was found: as the fields of `Answer`.
 
     Returns
@@ -456,7 +491,14 @@ def plan_work(
         trim=trim,
         bounds=_bounds(hang, job, tilt_deg, pick_x_m, placed, loads),
         hoists=_hoists(study, job, heights, placed, loads, lifts, rear),
+        hinge_n=_hinge_n(joints, closing),
+        gravity_m_s2=G_M_S2,
     )
+
+
+def _hinge_n(joints: JointLoads | None, closing: Closing | None) -> Array:
+    forces = joints if closing is None else closing.at_preload
+    return np.zeros(0) if forces is None else np.hypot(*forces.hinge_force_n.T)
 
 
 def _check_job(study: Study, job: Job, hoists: int) -> None:
@@ -530,6 +572,7 @@ def _lifts(hang: Hang, stages: BuildUp, heights: Heights, last_m: float) -> tupl
         picks_m = heights.picks_m(stage.tilt_deg, lowest_m - stage.lowest_m)
         lifts.append(
             Lift(
+                number=len(lifts) + 1,
                 first=joined + 1,
                 last=stage.cabinets,
                 pins=tuple(_pin(hang, joint) for joint in _joints(joined, stage)),
@@ -612,6 +655,15 @@ def _rear(
             )
             for event in closing.events
             if "stop" in event.contact
+        ),
+        jumps=tuple(
+            Jump(
+                hoist_m=snap.chain_m - link_m,
+                greatest_turn_deg=snap.greatest_turn_deg,
+                force_before_n=snap.force_before_n,
+                force_after_n=snap.force_after_n,
+            )
+            for snap in closing.snaps
         ),
         closing_force_n=closing.closing_force_n,
         preload_n=preload_n,
@@ -793,6 +845,7 @@ def _hoists(
             ]
         )
         roof_n = load_n + own_n
+        building_n = factor * max(float(stage[index]) for stage in stages)
         points.append(
             HoistPoint(
                 number=index + 1,
@@ -801,7 +854,7 @@ def _hoists(
                 load_n=load_n,
                 mass_kg=load_n / G_M_S2,
                 factored_load_n=load_n * factor,
-                building_n=factor * max(float(stage[index]) for stage in stages),
+                building_n=building_n,
                 roof_n=roof_n,
                 factored_roof_n=roof_n * factor,
                 off_plumb_m=_off_plumb_m(suspensions[index], place_m),
@@ -837,7 +890,7 @@ def _legs(suspension: Suspension | None, pick_m: Array, roof_n: float) -> tuple[
     anchors = [np.asarray(anchor.place_m, dtype=float) for anchor in suspension.anchors]
     names = [anchor.name for anchor in suspension.anchors]
     if len(anchors) == 1:
-        return (Leg(names[0], anchors[0], None, roof_n, roof_n, 0.0),)
+        return (Leg(names[0], anchors[0], None, roof_n, roof_n, 0.0, np.zeros(2)),)
     found = bridle(np.array(anchors), load_n=roof_n, apex_m=apex_over(suspension, pick_m))
     return tuple(
         Leg(
@@ -847,6 +900,7 @@ def _legs(suspension: Suspension | None, pick_m: Array, roof_n: float) -> tuple[
             force_n=float(found.force_n[leg]),
             vertical_n=float(-found.anchor_force_n[leg][2]),
             horizontal_n=float(found.horizontal_n[leg]),
+            horizontal_xy_n=found.anchor_force_n[leg][:2],
         )
         for leg, (name, anchor) in enumerate(zip(names, anchors, strict=True))
     )

@@ -98,12 +98,10 @@ def test_an_answer_comes_back_from_its_json_field_by_field(demo_answer: ha.Answe
     assert want == got
     # Every contact of the closing path is kept, and what is kept is as it was.
     assert demo_answer.closing is not None
-    places = list(zip(full["chain_m"], full["force_n"], strict=True))
-    rows = [places.index(at) for at in zip(thin["chain_m"], thin["force_n"], strict=True)]
     assert {event.chain_m for event in demo_answer.closing.events} <= set(thin["chain_m"])
-    for name, column in thin.items():
-        assert column == [full[name][row] for row in rows]
-    assert len(json.dumps(thin)) < 0.5 * len(json.dumps(full))
+    rows = iter(list(zip(*full.values(), strict=True)))
+    assert all(row in rows for row in zip(*thin.values(), strict=True))
+    assert len(thin["chain_m"]) < 0.4 * len(full["chain_m"])
 
 
 def test_numbers_that_are_not_finite_come_back(demo_answer: ha.Answer) -> None:

@@ -15,9 +15,9 @@ import hangarc as ha
 import pytest
 from hangarc import cli
 
-FILES = {"sheet.txt", "sheet.html", "answer.json"} | {
+FILES = {"sheet.txt", "sheet.html", "sheet.pdf", "answer.json", "readings.json", "roof.csv"} | {
     f"{name}.{kind}"
-    for name in ("section", "column", "levels", "forces")
+    for name in ("section", "column", "plan", "levels", "forces")
     for kind in ("svg", "png")
 }
 

@@ -184,7 +184,8 @@ def test_lines_and_text_stand_out_from_white(colour: str) -> None:
 def test_the_same_answer_gives_the_same_svg(demo_answer: ha.Answer) -> None:
     assert pictures.draw(demo_answer)[0].png().startswith(b"\x89PNG")
     once, again = (pictures.draw(demo_answer) for _ in range(2))
-    assert [d.name for d in once] == ["section", "column", "levels", "forces", "closing"]
+    names = ["column", "plan", "section", "levels", "forces", "closing"]
+    assert [d.name for d in once] == names
     for one, other in zip(once, again, strict=True):
         assert one.svg() == other.svg()
         assert len(one.alt) > 40

@@ -126,7 +126,7 @@ def study() -> Study:
         min_trim_m=5.5,
         hoist_mass_kg=52.0,
         hoist_limit_n=9_800.0,
-        roof_point_limit_n=7_500.0,
+        roof_point_limit_n=9_500.0,
     )
 
 

@@ -1,10 +1,26 @@
-"""The hang sheet: what the crew has to pin, pick, lift and close, as text and as a page.
+"""The hang sheet: the work in its order, loads, limits and sound, as text, page and PDF.
 
 An aid to qualified persons; manufacturers' manuals, local codes and licensed engineers prevail.
 """
 
-from hangarc.report.content import CAUTION, Section, Table, sections, title
+from hangarc.report.checked import checked
+from hangarc.report.content import CAUTION, compose, title
 from hangarc.report.page import Picture, html
+from hangarc.report.pdf import pdf
+from hangarc.report.roof import roof_csv, roof_points
 from hangarc.report.terminal import text
+from hangarc.report.wording import languages
 
-__all__ = ["CAUTION", "Picture", "Section", "Table", "html", "sections", "text", "title"]
+__all__ = [
+    "CAUTION",
+    "Picture",
+    "checked",
+    "compose",
+    "html",
+    "languages",
+    "pdf",
+    "roof_csv",
+    "roof_points",
+    "text",
+    "title",
+]

@@ -1,40 +1,50 @@
-"""Figures as a sheet prints them, with their units."""
+"""Figures of an answer as a sheet prints them: taken by path, with unit, by the reader's language.
+
+A factor between units stands once here and is exact by definition (NIST SP 811, 2008, appendix
+B.8): 1 lb = 0.453 592 37 kg, 1 ft = 0.3048 m. Five factors do not ask for a library of units.
+"""
 
 from __future__ import annotations
 
+import dataclasses
 import math
+import re
 from collections.abc import Iterable
+from typing import Any
 
-NONE = "none"
+from babel.dates import format_date, parse_date
+from babel.numbers import format_decimal
 
+from hangarc.answers import Answer
+from hangarc.errors import InputError
+from hangarc.work import G_M_S2
 
-def kilo(force_n: float | None, sign: bool = False) -> str:
-    """Give a force in kilonewtons."""
-    if force_n is None:
-        return NONE
-    rounded = round(force_n / 1e3, 2) + 0.0
-    return f"{rounded:+.2f} kN" if sign and rounded else f"{rounded:.2f} kN"
+KG_PER_LB = 0.45359237
+M_PER_FT = 0.3048
+N_PER_LBF = KG_PER_LB * G_M_S2
 
+# Nominal third octaves of a decade (IEC 61260-1:2014, from memory).
+NOMINAL = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0)
 
-def length(length_m: float | None) -> str:
-    """Give a length in metres, to the centimetre."""
-    return NONE if length_m is None else f"{length_m:.2f} m"
-
-
-def angle(angle_deg: float, sign: bool = False) -> str:
-    """Give an angle in degrees, without needless zeros."""
-    rounded = round(float(angle_deg), 2) + 0.0
-    return f"{rounded:+g}°" if sign and rounded else f"{rounded:g}°"
+UNITS = ("metric", "tonnes", "us")
 
 
-def level(level_db: float) -> str:
-    """Give a level or a difference of levels."""
-    return f"{level_db:.1f} dB"
+@dataclasses.dataclass(frozen=True)
+class Figure:
+    """One figure of the answer: its text, its value in SI, and where the answer has it."""
+
+    text: str
+    value: float
+    kind: str
+    path: str
 
 
-def percent(share: float | None) -> str:
-    """Give a share in whole percent, rounded up so that it never flatters."""
-    return NONE if share is None else f"{math.ceil(round(100.0 * share, 6))} %"
+Rich = tuple[str | Figure, ...]
+
+
+def plain(rich: Rich) -> str:
+    """Give the text alone."""
+    return "".join(part if isinstance(part, str) else part.text for part in rich)
 
 
 def ranges(numbers: Iterable[int]) -> str:
@@ -46,3 +56,155 @@ def ranges(numbers: Iterable[int]) -> str:
         else:
             runs.append([number, number])
     return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs)
+
+
+def at_path(root: Any, path: str) -> Any:
+    """Follow a path such as ``work.lifts[1].pick_m[0]``."""
+    for step in re.findall(r"[^.\[\]]+|\[[^\]]+\]", path):
+        if step.startswith("["):
+            key = step[1:-1]
+            root = root[key] if isinstance(root, dict) else root[int(key)]
+        elif isinstance(root, dict):
+            root = root[step]
+        else:
+            root = getattr(root, step)
+    return root
+
+
+class Figures:
+    """Prints an answer's figures.
+
+    Parameters
+    ----------
+    answer : Answer
+        Where they come from.
+    units : {"metric", "tonnes", "us"}
+        Masses and weights in kg with kN, in t with kN, or in lb; lengths in m, or in ft and in.
+    language : str
+        Which decimal sign and which order of a date.
+    """
+
+    def __init__(self, answer: Answer, units: str = "metric", language: str = "en") -> None:
+        if units not in UNITS:
+            raise InputError("units", units, " or ".join(map(repr, UNITS)))
+        self.answer, self.units, self.language = answer, units, language
+
+    def value(self, path: str) -> Any:
+        """What the answer has there."""
+        return at_path(self.answer, path)
+
+    def figure(self, kind: str, path: str) -> Figure:
+        """Print what the answer has at a path, as a figure of a kind."""
+        value = self.value(path)
+        return Figure(self.text(kind, value), float(value), kind, path)
+
+    def text(self, kind: str, value: float) -> str:
+        """Print a value in SI as a figure of a kind."""
+        write: str = getattr(self, f"_{kind}")(float(value))
+        return write
+
+    def date(self, iso: str) -> str:
+        """Print a date."""
+        if not iso:
+            return ""
+        return str(format_date(parse_date(iso, locale="sv"), "medium", self.language))
+
+    def _number(self, value: float, places: int, sign: bool = False) -> str:
+        rounded = round(value, places) + 0.0
+        pattern = "#,##0" + ("." + "0" * places if places else "")
+        text = str(format_decimal(rounded, pattern, locale=self.language))
+        return f"+{text}" if sign and rounded > 0.0 else text
+
+    def _force(self, value: float) -> str:
+        if self.units == "us":
+            return f"{self._number(value / N_PER_LBF, 0)} lbf"
+        return f"{self._number(value / 1e3, 2)} kN"
+
+    def _signed_force(self, value: float) -> str:
+        text = self._force(value)
+        return f"+{text}" if re.search("[1-9]", text) and value > 0.0 else text
+
+    def _mass(self, value: float) -> str:
+        if self.units == "us":
+            return f"{self._number(value / KG_PER_LB, 0)} lb"
+        if self.units == "tonnes":
+            return f"{self._number(value / 1e3, 3)} t"
+        return f"{self._number(value, 0)} kg"
+
+    def _load(self, value: float) -> str:
+        """A weight, as the mass a load cell reads and as a force."""
+        if self.units == "us":
+            return self._mass(value / G_M_S2)
+        return f"{self._mass(value / G_M_S2)} = {self._force(value)}"
+
+    def _length(self, value: float) -> str:
+        if self.units != "us":
+            return f"{self._number(value, 2)} m"
+        inches = round(abs(value) / M_PER_FT * 12.0, 1)
+        sign = "-" if value < 0.0 and inches else ""
+        feet, rest = divmod(inches, 12.0)
+        if feet:
+            return f"{sign}{feet:.0f} ft {self._number(rest, 1)} in"
+        return f"{sign}{self._number(rest, 1)} in"
+
+    def _size(self, value: float) -> str:
+        """A length without its sign."""
+        return self._length(abs(value))
+
+    def _place(self, value: float) -> str:
+        """A coordinate."""
+        return self._length(value)
+
+    def _throw(self, value: float) -> str:
+        if self.units == "us":
+            return f"{self._number(value / M_PER_FT, 0)} ft"
+        return f"{self._number(value, 1)} m"
+
+    def _angle(self, value: float) -> str:
+        return self._trimmed(value)
+
+    def _tilt(self, value: float) -> str:
+        return self._trimmed(value, sign=True)
+
+    def _trimmed(self, value: float, sign: bool = False) -> str:
+        """An angle to two places, without needless zeros."""
+        rounded = round(value, 2) + 0.0
+        text = str(format_decimal(rounded, "#,##0.##", locale=self.language))
+        return f"+{text}°" if sign and rounded > 0.0 else f"{text}°"
+
+    def _level(self, value: float) -> str:
+        return f"{self._number(value, 1)} dB"
+
+    def _fine_level(self, value: float) -> str:
+        return f"{self._number(value, 2)} dB"
+
+    def _bare_level(self, value: float) -> str:
+        return self._number(value, 1)
+
+    def _percent(self, value: float) -> str:
+        """Whole percent, rounded up so that it never flatters."""
+        return f"{math.ceil(round(100.0 * value, 6))} %"
+
+    def _share(self, value: float) -> str:
+        """Percent to a tenth, rounded up."""
+        return f"{self._number(math.ceil(round(1e3 * value, 6)) / 10.0, 1)} %"
+
+    def _count(self, value: float) -> str:
+        return self._number(value, 0)
+
+    def _plain(self, value: float) -> str:
+        return str(format_decimal(value, "0.######", locale=self.language))
+
+    def _factor(self, value: float) -> str:
+        return str(format_decimal(value, "0.###", locale=self.language))
+
+    def _acceleration(self, value: float) -> str:
+        return f"{format_decimal(value, '0.#####', locale=self.language)} m/s²"
+
+    def _band(self, value: float) -> str:
+        """A mid-band frequency by its nominal name (IEC 61260-1:2014, table E.1)."""
+        tens = 10 ** math.floor(math.log10(value))
+        nominal = tens * min(NOMINAL, key=lambda name: abs(math.log(name * tens / value)))
+        if nominal >= 1000.0:
+            return f"{format_decimal(nominal / 1e3, '0.##', locale=self.language)} kHz"
+        return f"{format_decimal(nominal, '0.#', locale=self.language)} Hz"

@@ -6,18 +6,40 @@ import dataclasses
 import io
 from typing import TYPE_CHECKING
 
+import matplotlib as mpl
 import numpy as np
 
 from hangarc import plot
 from hangarc.answers import Answer
-from hangarc.report.figures import angle, kilo, length, level
+from hangarc.report import crew
 from hangarc.report.page import Picture
+from hangarc.report.telling import Telling
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 PNG_DPI = 150
+
+
+def kilo(force_n: float | None) -> str:
+    """Give a force in kilonewtons."""
+    return "none" if force_n is None else f"{force_n / 1e3:.2f} kN"
+
+
+def length(length_m: float) -> str:
+    """Give a length in metres."""
+    return f"{length_m:.2f} m"
+
+
+def angle(angle_deg: float) -> str:
+    """Give an angle in degrees, without needless zeros."""
+    return f"{round(float(angle_deg), 2) + 0.0:g}°"
+
+
+def level(level_db: float) -> str:
+    """Give a level."""
+    return f"{level_db:.1f} dB"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -44,29 +66,49 @@ class Drawing:
 
     def picture(self) -> Picture:
         """Give what `report.html` takes."""
-        return Picture(self.caption, self.alt, self.svg())
+        return Picture(self.name, self.caption, self.alt, self.svg())
 
     def _saved(self, kind: str, **options: object) -> bytes:
-        import matplotlib as mpl
-
         file = io.BytesIO()
         with mpl.rc_context({"svg.hashsalt": self.name}):
             self.figure.savefig(file, format=kind, **options)  # type: ignore[arg-type]
         return file.getvalue()
 
 
-def draw(answer: Answer) -> list[Drawing]:
+def draw(answer: Answer, *, units: str = "metric", language: str = "en") -> list[Drawing]:
     """Draw every picture of the sheet.
 
     Parameters
     ----------
     answer : Answer
         What `hangarc.answer` gave.
+    units, language
+        As in `compose`.
 
     Returns
     -------
     list of Drawing
+
+    Raises
+    ------
+    InputError
+        As `compose`.
     """
+    tell = Telling(answer, units, language)
+    with mpl.rc_context(crew.typeface()):
+        return [*_crew_drawings(answer, tell), *_sound_drawings(answer)]
+
+
+def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
+    return [
+        Drawing(
+            name, tell.word(f"picture.{name}"), tell.word(f"picture.{name}_alt"), make(answer, tell)
+        )
+        for name, make in (("column", crew.column), ("plan", crew.plan))
+    ]
+
+
+def _sound_drawings(answer: Answer) -> list[Drawing]:
     search, venue = answer.search, answer.study.venue
     met = [throw for throw in answer.throws if throw is not None]
     reach = f", the farthest {max(t.length_m for t in met):.1f} m away" if met else ""
@@ -78,14 +120,6 @@ def draw(answer: Answer) -> list[Drawing]:
             f"lowest point at {length(answer.pose.trim_m)}, tilt {angle(search.tilt_deg)}. "
             f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.",
             plot.section(answer.hang, search.tilt_deg, search.top_m, venue),
-        ),
-        Drawing(
-            "column",
-            "The hang from the side with the angle at each joint.",
-            "Side view of the hang; splays from top to bottom: "
-            + ", ".join(angle(splay) for splay in search.splays_deg)
-            + ".",
-            plot.column(answer.hang, search.tilt_deg),
         ),
         Drawing(
             "levels",

@@ -1,0 +1,101 @@
+"""Parts against their stated limits, like joints in one row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from hangarc.report.blocks import Table, Text
+from hangarc.report.figures import Rich, plain, ranges
+from hangarc.report.telling import Telling
+from hangarc.statics import LimitRow
+from hangarc.words import JOINT_PARTS
+
+
+def part_words(tell: Telling, part: str, number: int | None) -> str:
+    """Name a part; joints keep their numbers, all else counts from 1."""
+    if number is None:
+        return tell.word(f"part.{part}")
+    shown = number if part in JOINT_PARTS else number + 1
+    return plain(tell.say(f"part.{part}", number=str(shown)))
+
+
+def case_words(tell: Telling, row: LimitRow) -> str:
+    """Name the state in which a part is loaded most, and whether the dynamic factor is in it."""
+    state = tell.word(f"state.{row.state}")
+    if tell.answer.study.dynamic_factor == 1.0:
+        return state
+    return f"{state}; {tell.word(f'factor.{row.factor_use}')}"
+
+
+def worst_of_each_kind(limits: Sequence[LimitRow]) -> list[tuple[int, list[int]]]:
+    """Put joints with the same kind of force and the same limit into one row, the most loaded.
+
+    Gives the index of that row, and the joints it stands for.
+    """
+    kinds: dict[tuple[str, int | None, float | None], list[int]] = {}
+    for index, row in enumerate(limits):
+        number = None if row.part in JOINT_PARTS else row.number
+        kinds.setdefault((row.part, number, row.limit_n), []).append(index)
+    gathered = []
+    for rows in kinds.values():
+        joints = [limits[i].number for i in rows if limits[i].part in JOINT_PARTS]
+        worst = max(rows, key=lambda index: limits[index].force_n)
+        gathered.append((worst, [joint for joint in joints if joint is not None]))
+    return gathered
+
+
+def limit_table(tell: Telling) -> Table:
+    """The table of limits."""
+    rows: list[list[Rich]] = []
+    for index, joints in worst_of_each_kind(tell.answer.limits):
+        row = tell.answer.limits[index]
+        name, case = part_words(tell, row.part, row.number), case_words(tell, row)
+        if len(joints) > 1:
+            name = plain(tell.say(f"parts.{row.part}", joints=ranges(joints)))
+            case = plain(tell.say("limits.joint_case", joint=str(row.number), case=case))
+        stated: Rich = (tell.word("sheet.not_stated"),)
+        path = f"limits[{index}]"
+        rows.append(
+            [
+                (name,),
+                tell.cell("force", f"{path}.force_n"),
+                stated if row.limit_n is None else tell.cell("force", f"{path}.limit_n"),
+                stated if row.utilisation is None else tell.cell("percent", f"{path}.utilisation"),
+                (case,),
+            ]
+        )
+    columns: list[Rich] = [
+        (tell.word(f"limits.{name}"),) for name in ("part", "force", "limit", "used", "case")
+    ]
+    return Table(tell.word("limits.caption"), columns, rows, figures=(1, 2, 3))
+
+
+def limit_text(tell: Telling) -> Text:
+    """What the table of limits means."""
+    held = tell.say("above.no_factor")
+    if tell.answer.study.dynamic_factor != 1.0:
+        held = tell.say("above.factor", factor=tell.fig("factor", "study.dynamic_factor"))
+    return Text([tell.say("limits.text"), held], title=tell.word("limits.head"))
+
+
+def joint_table(tell: Telling) -> Table | None:
+    """Forces at the joints; of a compression hang closed and pulled on."""
+    answer = tell.answer
+    if answer.closing is None:
+        path, rear, head = "joints", "rear_link_n", "joints.link"
+        caption = tell.word("joints.rest")
+    elif answer.closing.at_preload is not None:
+        path, rear, head = "closing.at_preload", "stop_force_n", "joints.stop"
+        caption = tell.word("joints.closed")
+    else:
+        return None
+    rows: list[list[Rich]] = [
+        [
+            (str(joint),),
+            tell.cell("force", f"work.hinge_n[{joint}]"),
+            tell.cell("signed_force", f"{path}.{rear}[{joint}]"),
+        ]
+        for joint in range(len(tell.figures.value(f"{path}.{rear}")))
+    ]
+    columns: list[Rich] = [(tell.word(name),) for name in ("joints.joint", "joints.hinge", head)]
+    return Table(caption, columns, rows, figures=(0, 1, 2))

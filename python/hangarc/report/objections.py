@@ -1,0 +1,177 @@
+"""What speaks against hanging it like this, and what would help.
+
+The answer says it; nothing is weighed here. A sheet with an objection has no steps to follow.
+"""
+
+from __future__ import annotations
+
+from hangarc.closing_answers import ClosingRemedies
+from hangarc.report.figures import Rich, plain
+from hangarc.report.limits import case_words, part_words
+from hangarc.report.telling import Telling, joined
+
+
+def objections(tell: Telling) -> list[Rich]:
+    """Give a reason each, what the core says first."""
+    return [*_missed(tell), *_limits(tell), *_hoists(tell), *_rear(tell)]
+
+
+# As what a constraint's value and bound are printed.
+BOUNDS = {
+    "trim_height": "length",
+    "lowest_tilt": "tilt",
+    "highest_tilt": "tilt",
+    "closing_force": "force",
+    "wanted_closing_force": "force",
+    "mass": "mass",
+    "sight_line": "length",
+    "mean_level": "level",
+    "reach": "level",
+    "ceiling": "level",
+    "off_seats": "level",
+    "limit": "force",
+}
+
+
+def _missed(tell: Telling) -> list[Rich]:
+    search = tell.answer.search
+    reasons = []
+    for index, margin in enumerate(search.margins):
+        if margin.margin >= 0.0:
+            continue
+        if margin.kind == "chain_closes":
+            reasons.append(tell.say("why.chain_closes"))
+            continue
+        if margin.part is not None:
+            name = part_words(tell, margin.part, margin.number)
+        else:
+            number = "" if margin.number is None else str(margin.number + 1)
+            name = plain(tell.say(f"constraint.{margin.kind}", number=number))
+        kind, path = BOUNDS[margin.kind], f"search.margins[{index}]"
+        value, bound = tell.fig(kind, f"{path}.value"), tell.fig(kind, f"{path}.bound")
+        reasons.append(tell.say("why.constraint", constraint=name, value=value, bound=bound))
+    if search.status == "infeasible" and not reasons:
+        reasons.append(tell.say("why.search"))
+    return reasons
+
+
+def _limits(tell: Telling) -> list[Rich]:
+    answer = tell.answer
+    missed = {(row.part, row.number) for row in answer.search.margins if row.margin < 0.0}
+    return [
+        tell.say(
+            "why.over_limit",
+            part=part_words(tell, row.part, row.number),
+            used=tell.fig("percent", f"limits[{index}].utilisation"),
+            case=case_words(tell, row),
+        )
+        for index, row in enumerate(answer.limits)
+        if (row.utilisation or 0.0) > 1.0 and (row.part, row.number) not in missed
+    ]
+
+
+def _hoists(tell: Telling) -> list[Rich]:
+    answer = tell.answer
+    reasons = [
+        tell.say("why.slack", number=number)
+        for number, slack in enumerate(answer.hoists.slack, 1)
+        if slack
+    ]
+    for number, lift in enumerate(answer.work.lifts, 1):
+        if (lift.hoist_load_n < 0.0).any():
+            reasons.append(tell.say("why.holding", number=number))
+    return reasons
+
+
+def _rear(tell: Telling) -> list[Rich]:
+    answer, closing = tell.answer, tell.answer.closing
+    if closing is None:
+        return []
+    reasons = []
+    if closing.ended != "closed":
+        reasons.append(tell.say("why.ended", ended=tell.state("ended", closing.ended)))
+    if closing.slack_hoist != "none":
+        which = tell.state("slack", closing.slack_hoist)
+        reasons.append(tell.say("why.slack_on_way", which=which))
+    if closing.closing_force_n is None:
+        state = tell.state("closed", closing.closed_state)
+        reasons.append(tell.say("why.nothing_holds", state=state))
+    elif closing.clutch not in ("closes", "not stated"):
+        reasons.append(tell.say("why.clutch", clutch=tell.state("clutch", closing.clutch)))
+    if answer.hang.gear is None:
+        reasons.append(tell.say("why.no_gear"))
+    elif answer.shortening is not None and answer.shortening.link is None:
+        ended = tell.state("shortening", answer.shortening.ended)
+        reasons.append(tell.say("why.no_link", ended=ended))
+    return reasons + _pulled(tell)
+
+
+def _pulled(tell: Telling) -> list[Rich]:
+    answer = tell.answer
+    rear, closing, gear = answer.work.closing, answer.closing, answer.hang.gear
+    if rear is None or closing is None or gear is None:
+        return []
+    reasons = []
+    wanted = tell.fig("force", "job.stop_force_n")
+    pulled = tell.fig("force", "work.closing.pulled_n")
+    if rear.least_stop_n < answer.job.stop_force_n - 1e-6:
+        reasons.append(
+            tell.say(
+                "why.stop_force",
+                joint=rear.least_stop_joint,
+                least=tell.fig("force", "work.closing.least_stop_n"),
+                wanted=wanted,
+            )
+        )
+    if closing.most_force_n is not None and closing.most_force_n < rear.pulled_n:
+        most = tell.fig("force", "closing.most_force_n")
+        reasons.append(tell.say("why.opens_again", wanted=wanted, pulled=pulled, most=most))
+    clutch = gear.clutch_n
+    if clutch is not None and rear.closing_force_n <= clutch[0] < rear.pulled_n:
+        low = tell.fig("force", "hang.gear.clutch_n[0]")
+        reasons.append(tell.say("why.preload_clutch", low=low, pulled=pulled, wanted=wanted))
+    if rear.hoist_open_m > gear.hoist_max_m:
+        reasons.append(
+            tell.say(
+                "why.stroke",
+                length=tell.fig("length", "work.closing.hoist_open_m"),
+                most=tell.fig("length", "hang.gear.hoist_max_m"),
+            )
+        )
+    return reasons
+
+
+def remedies(tell: Telling) -> list[Rich]:
+    """What would close a hang that the chain does not close; nothing for any other objection."""
+    answer = tell.answer
+    lines = [] if answer.remedies is None else _closing_remedies(tell, answer.remedies)
+    if answer.search.nearest_study is not None:
+        lines.append(tell.say("help.study"))
+    return lines
+
+
+def _closing_remedies(tell: Telling, found: ClosingRemedies) -> list[Rich]:
+    lines = []
+    if found.tilt is not None:
+        tilt = tell.fig("tilt", "remedies.tilt[tilt_deg]")
+        force = tell.fig("force", "remedies.tilt[closing_force_n]")
+        lines.append(tell.say("help.tilt", tilt=tilt, force=force))
+    if found.most_cabinets is not None and found.most_cabinets < len(tell.answer.hang.cabinets):
+        count = tell.fig("count", "remedies.most_cabinets")
+        lines.append(tell.say("help.cabinets", count=count))
+    if found.staged.closes and len(found.staged.stages) > 1:
+        counts = [
+            tell.cell("count", f"remedies.staged.stages[{index}].cabinets")
+            for index in range(len(found.staged.stages))
+        ]
+        lines.append(tell.say("help.stages", stages=joined(counts)))
+    if found.landing is not None:
+        landed = tell.fig("percent", "remedies.landing[landed_share]")
+        force = tell.fig("force", "remedies.landing[closing_force_n]")
+        lines.append(tell.say("help.landing", landed=landed, force=force))
+    return lines or [tell.say("help.nothing")]
+
+
+def sentences(tell: Telling, reasons: list[Rich]) -> list[Rich]:
+    """Each reason as the sentence that stops the crew."""
+    return [tell.say("stop.reason", reason=joined([reason])) for reason in reasons]

@@ -1,0 +1,70 @@
+"""The loads on the roof as a file."""
+
+from __future__ import annotations
+
+from hangarc.answers import Answer
+from hangarc.io.roof_plot import RoofPoint, roof_table_csv
+
+
+def roof_points(answer: Answer) -> list[RoofPoint]:
+    """Give what each point of the roof carries, for `hangarc.io.roof_plot`.
+
+    Where the job states no points, each hoist stands for one, straight above its hole and at its
+    height.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` gave.
+
+    Returns
+    -------
+    list of RoofPoint
+    """
+    study, points = answer.study, []
+    for hoist in answer.work.hoists:
+        limit_n = study.roof_point_limit_n if len(hoist.legs) < 2 else None
+        if not hoist.legs:
+            x_m, y_m, z_m = hoist.place_m.tolist()
+            points.append(
+                RoofPoint(
+                    name=f"hoist {hoist.number}",
+                    x_m=x_m,
+                    y_m=y_m,
+                    z_m=z_m,
+                    vertical_n=hoist.roof_n,
+                    dynamic_factor=study.dynamic_factor,
+                    limit_n=limit_n,
+                )
+            )
+        for leg in hoist.legs:
+            x_m, y_m, z_m = leg.place_m.tolist()
+            points.append(
+                RoofPoint(
+                    name=leg.name,
+                    x_m=x_m,
+                    y_m=y_m,
+                    z_m=z_m,
+                    vertical_n=leg.vertical_n,
+                    horizontal_x_n=float(leg.horizontal_xy_n[0]),
+                    horizontal_y_n=float(leg.horizontal_xy_n[1]),
+                    dynamic_factor=study.dynamic_factor,
+                    limit_n=limit_n,
+                )
+            )
+    return points
+
+
+def roof_csv(answer: Answer) -> str:
+    """Give `roof_points` as CSV text, its last line the caution.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` gave.
+
+    Returns
+    -------
+    str
+    """
+    return roof_table_csv(roof_points(answer))
