@@ -19,7 +19,7 @@ from hangarc.model import Cabinet, Hang, Study
 from hangarc.rig import Placed, Rig
 from hangarc.search import SearchResult, optimise_splays
 from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads, part_loads
-from hangarc.work import Work, close_on_picks, plan_work
+from hangarc.work import Work, close_on_picks, plan_work, with_building
 
 ANSWER_VERSION = 2
 # Rows of the closing path that are stored between its contacts.
@@ -185,6 +185,16 @@ def answer(
         preload_n,
         shortened,
     )
+    limits = part_loads(
+        hang,
+        tilt_deg,
+        pick_x_m,
+        hoist_limit_n=study.hoist_limit_n,
+        roof_point_limit_n=study.roof_point_limit_n,
+        hoist_mass_kg=study.hoist_mass_kg,
+        dynamic_factor=study.dynamic_factor,
+        preload_n=preload_n,
+    )
     return Answer(
         study=study,
         job=job,
@@ -195,16 +205,7 @@ def answer(
         joints=joints,
         closing=closing,
         shortening=shortened,
-        limits=part_loads(
-            hang,
-            tilt_deg,
-            pick_x_m,
-            hoist_limit_n=study.hoist_limit_n,
-            roof_point_limit_n=study.roof_point_limit_n,
-            hoist_mass_kg=study.hoist_mass_kg,
-            dynamic_factor=study.dynamic_factor,
-            preload_n=preload_n,
-        ),
+        limits=with_building(study, limits, work),
         seats=seats,
         straight_seats=straight_seats,
         areas=area_levels(seats),

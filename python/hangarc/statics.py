@@ -141,8 +141,8 @@ class LimitRow(Result):
     number : int or None
         Which one of its kind, from 0; for hinge, rear link and stop the joint.
     state : str
-        The state as data: ``hanging``, ``open``, ``closing``, ``clutch_slips``, ``closed``,
-        ``preloaded``, ``clutch_at_upper_edge``, and the last three with ``_lifted``.
+        The state as data: ``hanging``, ``building``, ``open``, ``closing``, ``clutch_slips``,
+        ``closed``, ``preloaded``, ``clutch_at_upper_edge``, and the last three with ``_lifted``.
     factor_use : str
         ``applied``: the dynamic factor is in the force; else why not: ``hoists_stand`` (the chain
         is pulled while the hoists stand still) or ``chain_locked`` (the closed chain is locked at

@@ -33,6 +33,7 @@ _PARTS = {
 _STATES = {
     "hanging": "hanging",
     "open": "rear open, hanging",
+    "building": "building, rear open",
     "closing": "on the way",
     "clutch_slips": "on the way, clutch slipping at its upper edge",
     "closed": "closed, at the closing force",

@@ -21,9 +21,10 @@ from hangarc.errors import InputError
 from hangarc.job import Job, Suspension
 from hangarc.kinematics import Pose, pose
 from hangarc.model import Hang, Study
-from hangarc.statics import HoistLoads, JointLoads
+from hangarc.statics import HoistLoads, JointLoads, LimitRow
 from hangarc.survey import AngleReading, LoadReading, compare_with_plan
 from hangarc.suspension.bridles import bridle
+from hangarc.words import state_words
 
 Array = NDArray[np.float64]
 
@@ -329,7 +330,7 @@ class HoistPoint(Result):
     factored_load_n : float
         Load on the hook times the dynamic factor.
     building_n : float
-        Greatest load on the hook in any stage, times the dynamic factor.
+        Greatest load on the hook in any stage, times the dynamic factor where the hoists run.
     roof_n, factored_roof_n : float
         Load on the roof at rest, hoist and what belongs to it included, and times the factor.
     off_plumb_m : float
@@ -499,6 +500,47 @@ def plan_work(
 def _hinge_n(joints: JointLoads | None, closing: Closing | None) -> Array:
     forces = joints if closing is None else closing.at_preload
     return np.zeros(0) if forces is None else np.hypot(*forces.hinge_force_n.T)
+
+
+def with_building(study: Study, limits: Sequence[LimitRow], work: Work) -> list[LimitRow]:
+    """Count the stages of building: an open rear loads the front hoist more than a closed one.
+
+    Parameters
+    ----------
+    study : Study
+        States the limits.
+    limits : sequence of LimitRow
+        What `part_loads` gave.
+    work : Work
+        The stages.
+
+    Returns
+    -------
+    list of LimitRow
+        The same rows, of picks, hoists and roof points the greater load.
+    """
+    factor = study.dynamic_factor
+    own_n = {"roof_point": study.hoist_mass_kg * G_M_S2 * factor}
+    return [
+        _more_loaded(row, work.hoists[row.number].building_n + own_n.get(row.part, 0.0), factor)
+        if row.part in ("pick", "hoist", "roof_point") and row.number is not None
+        else row
+        for row in limits
+    ]
+
+
+def _more_loaded(row: LimitRow, force_n: float, factor: float) -> LimitRow:
+    if force_n <= row.force_n * (1.0 + 1e-9):
+        return row
+    return dataclasses.replace(
+        row,
+        force_n=force_n,
+        utilisation=None if row.limit_n is None else force_n / row.limit_n,
+        case=state_words("building"),
+        state="building",
+        factor_use="applied",
+        dynamic_factor=factor,
+    )
 
 
 def _check_job(study: Study, job: Job, hoists: int) -> None:
@@ -828,7 +870,8 @@ def _hoists(
 ) -> tuple[HoistPoint, ...]:
     factor, own_n = study.dynamic_factor, study.hoist_mass_kg * G_M_S2
     suspensions: Sequence[Suspension | None] = job.suspensions or [None] * len(loads.load_n)
-    stages = [loads.load_n, *(lift.hoist_load_n for lift in lifts)]
+    # While the rear closes the hoists stand, so the factor is not in it.
+    stages = [factor * loads.load_n, *(factor * lift.hoist_load_n for lift in lifts)]
     if rear is not None:
         stages.append(rear.hoist_load_greatest_n)
     turn = np.radians(job.pan_deg)
@@ -845,7 +888,7 @@ def _hoists(
             ]
         )
         roof_n = load_n + own_n
-        building_n = factor * max(float(stage[index]) for stage in stages)
+        building_n = max(float(stage[index]) for stage in stages)
         points.append(
             HoistPoint(
                 number=index + 1,

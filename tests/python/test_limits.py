@@ -158,8 +158,13 @@ def test_the_sheet_s_table_is_the_core_s(demo_answer: ha.Answer) -> None:
         dynamic_factor=study.dynamic_factor,
         preload_n=rear.preload_n,
     )
-    told = [(row.item, row.force_n, row.case) for row in demo_answer.limits]
-    assert told == [(row.item, row.force_n, row.case) for row in rows]
+    # Hoists, picks and roof points may be loaded more while the hang is built; all else is alike.
+    for told, row in zip(demo_answer.limits, rows, strict=True):
+        if told.state == "building":
+            assert row.part in ("pick", "hoist", "roof_point")
+            assert told.force_n > row.force_n
+        else:
+            assert (told.item, told.force_n, told.case) == (row.item, row.force_n, row.case)
 
 
 @pytest.mark.parametrize(
