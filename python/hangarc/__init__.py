@@ -23,6 +23,7 @@ from hangarc.acoustics import (
 from hangarc.answers import (
     Answer,
     answer,
+    evaluate,
 )
 from hangarc.closing import (
     Closing,
@@ -94,6 +95,7 @@ from hangarc.readings import (
 )
 from hangarc.rig import Balloon, Placed, Rig
 from hangarc.search import (
+    Beyond,
     CountRow,
     HoleRow,
     Margin,
@@ -174,6 +176,7 @@ __all__ = [
     "AreaLevels",
     "Balloon",
     "Beam",
+    "Beyond",
     "BottomFrame",
     "Bridle",
     "BuildStage",
@@ -274,6 +277,7 @@ __all__ = [
     "coverage",
     "demo",
     "emergency_stop_force_n",
+    "evaluate",
     "evenness_db",
     "hang_on_hoists",
     "hanging_tilt",

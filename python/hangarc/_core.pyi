@@ -33,6 +33,7 @@ __all__ = [
     "compare_with_plan",
     "coverage",
     "emergency_stop_force_n",
+    "evaluate",
     "hang_on_hoists",
     "hanging_tilt",
     "heavy_leg_of_length",
@@ -299,6 +300,7 @@ def optimise_splays(
     budget_s: float | None,
     progress: Callable[[int], object] | None,
 ) -> dict[str, Any]: ...
+def evaluate(study: Study) -> dict[str, Any]: ...
 def one_hole_table(study: Study, tilt_deg: float, top_m: float) -> list[dict[str, Any]]: ...
 def trade_off(
     study: Study,

@@ -8,16 +8,17 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from hangarc import _document
-from hangarc._record import Result, instance
+from hangarc._record import Result, instance, real
 from hangarc.acoustics import AreaLevels, SeatLevels, area_levels
 from hangarc.closing import Closing, Shortening, shortening
 from hangarc.closing_answers import ClosingRemedies, closing_remedies
+from hangarc.errors import InputError
 from hangarc.job import Job
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.levels import rig_seat_levels
 from hangarc.model import Cabinet, Hang, Study
 from hangarc.rig import Placed, Rig
-from hangarc.search import SearchResult, optimise_splays
+from hangarc.search import SearchResult, evaluate_pins, optimise_splays
 from hangarc.statics import HoistLoads, JointLoads, LimitRow, hoist_loads, joint_loads, part_loads
 from hangarc.work import Work, close_on_picks, plan_work, with_building
 
@@ -154,10 +155,59 @@ def answer(
     InputError
         As `optimise_splays`; or a compression hang lacks its bottom frame or chain anchors.
     """
-    job = instance("job", Job() if job is None else job, Job)
     search = optimise_splays(
         instance("study", study, Study), seed, prove, budget_evaluations, budget_s, progress
     )
+    return _answered(study, search, job)
+
+
+def evaluate(
+    study: Study,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    *,
+    job: Job | None = None,
+) -> Answer:
+    """Calculate everything a hang sheet states about the study's hang with its pins as they are.
+
+    No pin is searched. Where tilt and height are left out, every one that the study lists is looked
+    at, and the least objective that can be hung is the answer; on one pick the tilt follows from
+    the hole.
+
+    Parameters
+    ----------
+    study : Study
+        The question, its hang with the pins in question.
+    tilt_deg, top_m : float, optional
+        Tilt of the fly frame on two picks, and height of cabinet 0's upper front hinge.
+    job
+        As in `answer`.
+
+    Returns
+    -------
+    Answer
+        Its `search.status` is "given", or "infeasible" where a constraint is not met.
+
+    Raises
+    ------
+    InputError
+        As `answer`; a tilt asked of a hang on one pick.
+    """
+    fixed: dict[str, tuple[float, float]] = {}
+    if tilt_deg is not None:
+        if not instance("study", study, Study).pick_x_m:
+            raise InputError("tilt_deg", tilt_deg, "left out; on one pick it follows from the hole")
+        tilt = real("tilt_deg", tilt_deg)
+        fixed["tilt_range_deg"] = (tilt, tilt)
+    if top_m is not None:
+        top = real("top_m", top_m)
+        fixed["top_range_m"] = (top, top)
+    asked = dataclasses.replace(instance("study", study, Study), **fixed)  # type: ignore[arg-type]
+    return _answered(study, evaluate_pins(asked), job)
+
+
+def _answered(study: Study, search: SearchResult, job: Job | None) -> Answer:
+    job = instance("job", Job() if job is None else job, Job)
     hang, tilt_deg, top_m = search.hang, search.tilt_deg, search.top_m
     compression = hang.rigging == "compression"
     straight = dataclasses.replace(

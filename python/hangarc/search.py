@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,6 +68,30 @@ class CountRow(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
+class Beyond(Result):
+    """An end of a range at which the answer stands, and what one step beyond would give.
+
+    Attributes
+    ----------
+    variable : {"tilt_deg", "top_m"}
+        Whose range ends.
+    end, next : float
+        The end, and one step beyond.
+    objective_change_db : float
+        Change of the objective there, with one of the upper three joints turned where that helps;
+        below 0 is better.
+    missed : str or None
+        The constraint missed there by most, if any.
+    """
+
+    variable: Literal["tilt_deg", "top_m"]
+    end: float
+    next: float
+    objective_change_db: float
+    missed: str | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
 class HoleRow(Result):
     """One joint moved by one position, all others kept.
 
@@ -109,9 +133,11 @@ class SearchResult(Result):
     Attributes
     ----------
     status : str
-        How it ended: "settled" (no single, pair, bend or block move betters the answer),
-        "proved" (every candidate was looked at), "budget spent", "interrupted" (the best so far),
-        or "infeasible" (no candidate met every constraint; the answer is the nearest found).
+        How it ended: "settled" (at least two runs, each on its own, ended within 0.01 dB of the
+        best objective, which no single, pair, bend or block move betters), "unsettled" (only one
+        did), "proved" (every candidate was looked at), "given" (the pins were given),
+        "budget spent", "interrupted" (the best so far), or "infeasible" (no candidate met every
+        constraint; the answer is the nearest found).
     hang : Hang
         The hang with the found pins.
     splays_deg : ndarray, shape (n-1,)
@@ -124,6 +150,13 @@ class SearchResult(Result):
         Gain of each cabinet, already in the hang's elements.
     objective_db : float
         What the search makes least; see `Goals`.
+    least_objective_db : float
+        The least objective met. Of hangs within 0.01 dB of it the louder, then the smoother is the
+        answer.
+    runs_db : ndarray, shape (runs,)
+        The objective at which each run of the search ended, each on its own.
+    beyond : tuple of Beyond
+        Ends of ranges at which the answer stands.
     sound : Sound
         What the seats hear, and places where nobody sits.
     closing_force_n : float or None
@@ -156,6 +189,9 @@ class SearchResult(Result):
     pick_x_m: NDArray[np.float64]
     gains_db: NDArray[np.float64]
     objective_db: float
+    least_objective_db: float
+    runs_db: NDArray[np.float64]
+    beyond: tuple[Beyond, ...]
     sound: Sound
     closing_force_n: float | None
     straight_objective_db: float
@@ -168,6 +204,16 @@ class SearchResult(Result):
     limits: tuple[LimitRow, ...]
     margins: tuple[Margin, ...]
     nearest_study: Study | None
+
+    @property
+    def ended(self) -> str:
+        """How it ended, `status`."""
+        return self.status
+
+    @property
+    def runs_spread_db(self) -> float:
+        """How far the runs of the search ended apart; 0 for fewer than two."""
+        return float(np.ptp(self.runs_db)) if len(self.runs_db) else 0.0
 
     @property
     def unevenness_db(self) -> float:
@@ -228,15 +274,17 @@ def optimise_splays(
     budget_s: float | None = None,
     progress: Callable[[int], object] | None = None,
 ) -> SearchResult:
-    """Find the pins, tilt and height that serve the seats most evenly among those that can be hung.
+    """Find the pins, tilt and height of the least objective among those that can be hung.
 
-    Minimises √(Σ w (L_r − L̄)² / Σ w) over the seats. Cooling random walks (Kirkpatrick, Gelatt
-    and Vecchi, Science 220, 1983) among sketches, with fewer seats and frequencies, start from
-    curves of the stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), from a
-    straight hang, from the study's own pins and from random pins. From the best of them descents
-    with all seats and frequencies go on until no single, pair, bend or block move betters. Stated
-    limits, the slip clutch's band, the reachable tilts and the trim height are hard constraints.
-    The same seed gives the same answer for any number of threads.
+    Minimises J − λ M + ρ R + ω O: J the spread over seats and bands, M the mean level of the seats,
+    R the roughness of the pins, O the level off the seats, each at its price in `study.goals`.
+    Several runs, each on its own, walk and cool (Kirkpatrick, Gelatt and Vecchi, Science 220,
+    1983) among sketches, with fewer seats and frequencies, then with all seats, and end in a
+    descent that goes on until no single, pair, bend or block move betters. They start from curves
+    of the stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), a straight hang and
+    the study's own pins. Of hangs within 0.01 dB of the best, the louder and then the smoother is
+    the answer. Stated limits, the slip clutch's band, the reachable tilts and the trim height are
+    hard constraints. The same seed gives the same answer for any number of threads.
 
     Parameters
     ----------
@@ -248,7 +296,8 @@ def optimise_splays(
         Look at every candidate instead, at most 2·10⁷ of them. A core beside a busy one took
         14 s for 2·10⁶ (8 cabinets of 6 positions, 7 tilts); benches/search_quality.py measures it.
     budget_evaluations : int, optional
-        End after about so many evaluations; the answer is the same on every machine.
+        Make no more evaluations than this, or five for each number of cabinets; the answer
+        is the same on every machine.
     budget_s : float, optional
         End after about so many seconds; what is found by then depends on the machine.
     progress : callable, optional
@@ -282,6 +331,12 @@ def optimise_splays(
     return _result(fields)
 
 
+def evaluate_pins(study: Study) -> SearchResult:
+    """The least objective of the study's hang with its pins as they are, over tilts and heights."""
+    fields: dict[str, Any] = _core.evaluate(instance("study", study, Study).handle)
+    return _result(fields)
+
+
 def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[HoleRow]:
     """What one hole up or down costs at each joint: for the day a pin will not go in.
 
@@ -311,8 +366,7 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> l
     )
     rows = _core.one_hole_table(asked.handle, real("tilt_deg", tilt_deg), real("top_m", top_m))
     for row in rows:
-        if row["missed"] is not None:
-            row["missed"] = constraint_words(**row["missed"])
+        row["missed"] = _missed(row["missed"])
     return [HoleRow(**row) for row in rows]
 
 
@@ -370,9 +424,16 @@ def _margin(row: dict[str, Any]) -> Margin:
     return Margin(constraint=words, **row)
 
 
+def _missed(row: dict[str, Any] | None) -> str | None:
+    return None if row is None else constraint_words(**row)
+
+
 def _result(fields: dict[str, Any]) -> SearchResult:
     fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
     fields["margins"] = tuple(_margin(row) for row in fields["margins"])
+    fields["beyond"] = tuple(
+        Beyond(**{**row, "missed": _missed(row["missed"])}) for row in fields["beyond"]
+    )
     fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
     fields["hang"] = Hang.from_dict(fields["hang"])
     fields["sound"] = Sound.of_fields(fields["sound"])

@@ -8,8 +8,8 @@ use crate::acoustics::bands;
 use crate::error::{Result, positive};
 use crate::model::OffSeatsKind;
 use crate::search::{
-    Against, Answer, Constraint, Handle, Options, Sound, one_hole, optimise_splays as core_search,
-    trade_off as core_trade_off,
+    Against, Answer, Constraint, Handle, Options, Range, Sound, evaluate as core_evaluate,
+    one_hole, optimise_splays as core_search, trade_off as core_trade_off,
 };
 use numpy::PyArray1;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
@@ -42,6 +42,15 @@ fn optimise_splays<'py>(
     let outcome = watched(py, &handle, progress.as_ref(), || {
         core_search(&study.0, options, &handle)
     })?;
+    let answer = or_raise(py, outcome)?;
+    fields(py, &answer)
+}
+
+/// The answer of a study with its pins as they are.
+#[pyfunction]
+fn evaluate<'py>(py: Python<'py>, study: &Study) -> PyResult<Bound<'py, PyDict>> {
+    let handle = Handle::default();
+    let outcome = watched(py, &handle, None, || core_evaluate(&study.0, &handle))?;
     let answer = or_raise(py, outcome)?;
     fields(py, &answer)
 }
@@ -88,6 +97,18 @@ fn watched<T: Send>(
     })
 }
 
+/// A constraint that is missed, if any.
+fn missed_fields(
+    py: Python<'_>,
+    missed: Option<Constraint>,
+) -> PyResult<Option<Bound<'_, PyDict>>> {
+    let fields = missed.map(|missed| {
+        let row = PyDict::new(py);
+        constraint_fields(&row, missed).map(|()| row)
+    });
+    fields.transpose()
+}
+
 /// The constraint as data; its words are left to the face.
 fn constraint_fields(row: &Bound<'_, PyDict>, constraint: Constraint) -> PyResult<()> {
     let (kind, number) = constraint.kind();
@@ -109,6 +130,23 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     fields.set_item("pick_x_m", PyArray1::from_slice(py, &answer.pick_x_m))?;
     fields.set_item("gains_db", PyArray1::from_slice(py, &answer.gains_db))?;
     fields.set_item("objective_db", answer.objective_db)?;
+    fields.set_item("least_objective_db", answer.least_objective_db)?;
+    fields.set_item("runs_db", PyArray1::from_slice(py, &answer.runs_db))?;
+    let beyond = PyList::empty(py);
+    for end in &answer.beyond {
+        let row = PyDict::new(py);
+        let range = match end.range {
+            Range::Tilt => "tilt_deg",
+            Range::Top => "top_m",
+        };
+        row.set_item("variable", range)?;
+        row.set_item("end", end.end)?;
+        row.set_item("next", end.next)?;
+        row.set_item("objective_change_db", end.objective_change_db)?;
+        row.set_item("missed", missed_fields(py, end.missed)?)?;
+        beyond.append(row)?;
+    }
+    fields.set_item("beyond", beyond)?;
     fields.set_item("sound", sound_fields(py, &answer.sound)?)?;
     fields.set_item("closing_force_n", answer.closing_force_n)?;
     fields.set_item("straight_objective_db", answer.straight_objective_db)?;
@@ -198,11 +236,7 @@ fn one_hole_table<'py>(
         row.set_item("mean_change_db", found.mean_change_db)?;
         row.set_item("closing_force_change_n", found.closing_force_change_n)?;
         row.set_item("joint_force_change_n", found.joint_force_change_n)?;
-        let missed = found.missed.map(|missed| {
-            let row = PyDict::new(py);
-            constraint_fields(&row, missed).map(|()| row)
-        });
-        row.set_item("missed", missed.transpose()?)?;
+        row.set_item("missed", missed_fields(py, found.missed)?)?;
         rows.append(row)?;
     }
     Ok(rows)
@@ -238,6 +272,7 @@ fn trade_off<'py>(
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(optimise_splays, module)?)?;
+    module.add_function(wrap_pyfunction!(evaluate, module)?)?;
     module.add_function(wrap_pyfunction!(one_hole_table, module)?)?;
     module.add_function(wrap_pyfunction!(trade_off, module)?)
 }

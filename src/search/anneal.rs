@@ -27,6 +27,15 @@ pub(super) struct Cooling {
 }
 
 impl Cooling {
+    /// The same in at most so many steps.
+    pub(super) fn within(self, most: f64) -> Self {
+        Self {
+            // The start is heard as well.
+            steps: self.steps.min((most - 1.0).max(0.0)).floor(),
+            ..self
+        }
+    }
+
     /// The same in `factor` times as many steps.
     pub(super) fn longer(self, factor: f64) -> Self {
         Self {

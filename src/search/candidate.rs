@@ -50,6 +50,16 @@ impl Variables {
         }
     }
 
+    /// The same with every pin as the study's hang has it.
+    pub(super) fn as_pinned(study: &Study) -> Self {
+        let pinned = study.hang.splays_deg.iter().map(|&splay| vec![splay]);
+        Self {
+            positions_deg: pinned.collect(),
+            gains_db: Vec::new(),
+            ..Self::of(study)
+        }
+    }
+
     pub(super) fn splays_deg(&self, candidate: &Candidate) -> Vec<f64> {
         candidate
             .pins

@@ -10,11 +10,7 @@ use super::constraints::violation;
 use super::evaluator::{Evaluator, Heard};
 use super::moves::Move;
 use super::problem::{Laid, Problem};
-use super::starts::kicked;
 use crate::error::Result;
-use rand_pcg::Pcg64Mcg;
-use rand_pcg::rand_core::SeedableRng;
-use std::cmp::Ordering;
 
 /// Gains smaller than this are rounding.
 const LEAST_GAIN_DB: f64 = 1e-9;
@@ -65,13 +61,6 @@ impl Score {
         }
         self.objective_db < other.objective_db - LEAST_GAIN_DB
     }
-
-    /// Best first.
-    pub(super) fn order(self, other: Self) -> Ordering {
-        self.violation
-            .total_cmp(&other.violation)
-            .then(self.objective_db.total_cmp(&other.objective_db))
-    }
 }
 
 /// A candidate with its score.
@@ -92,13 +81,6 @@ impl Scored {
     }
 }
 
-/// How often the end of a descent is disturbed, and what chooses the disturbances.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Kicks {
-    pub count: usize,
-    pub seed: u64,
-}
-
 /// Where a descent ended.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct End {
@@ -114,12 +96,12 @@ pub(super) struct Descent<'p, 's> {
     handle: &'p Handle,
     /// Evaluations this descent may make. Each has its own share, so that threads cannot change
     /// who gets what.
-    share: Option<u64>,
+    share: u64,
     stopped: bool,
 }
 
 impl<'p, 's> Descent<'p, 's> {
-    pub(super) fn new(problem: &'p Problem<'s>, handle: &'p Handle, share: Option<u64>) -> Self {
+    pub(super) fn new(problem: &'p Problem<'s>, handle: &'p Handle, share: u64) -> Self {
         Self {
             problem,
             evaluator: Evaluator::new(problem),
@@ -129,25 +111,8 @@ impl<'p, 's> Descent<'p, 's> {
         }
     }
 
-    /// Where a descent from `start` ends, or a better end of the descents from that end disturbed,
-    /// each time the best of them so far.
-    pub(super) fn walk(mut self, start: Candidate, kicks: Kicks) -> Result<End> {
-        let mut end = self.settle(start)?;
-        let mut random = Pcg64Mcg::seed_from_u64(kicks.seed);
-        for _ in 0..kicks.count {
-            if self.must_stop() {
-                break;
-            }
-            let next = self.settle(kicked(self.problem, &end.best.candidate, &mut random))?;
-            end = End {
-                best: end.best.better(next.best),
-                settled: end.settled && next.settled,
-            };
-        }
-        Ok(end)
-    }
-
-    fn settle(&mut self, start: Candidate) -> Result<End> {
+    /// Where a descent from `start` ends.
+    pub(super) fn settle(mut self, start: Candidate) -> Result<End> {
         let laid = self.problem.lay(start);
         self.handle.count(1);
         let mut best = Scored {
@@ -174,9 +139,7 @@ impl<'p, 's> Descent<'p, 's> {
     }
 
     fn must_stop(&mut self) -> bool {
-        let spent = self
-            .share
-            .is_some_and(|share| self.evaluator.evaluations >= share);
+        let spent = self.evaluator.evaluations >= self.share;
         self.stopped |= spent || self.handle.must_stop();
         self.stopped
     }
@@ -211,8 +174,8 @@ impl<'p, 's> Descent<'p, 's> {
     }
 }
 
-/// The candidate with its score if it betters `than`; of field and mechanics, the dearer one is
-/// left out where the other has decided.
+/// The candidate with its score if it betters `than`; of field and mechanics, one is left out where
+/// the other has decided.
 pub(super) fn better(
     problem: &Problem<'_>,
     evaluator: &mut Evaluator<'_, '_>,
@@ -222,8 +185,10 @@ pub(super) fn better(
 ) -> Result<Option<Scored>> {
     let laid = problem.lay(candidate);
     let mechanics = || Ok(violation(&problem.mechanics(&laid)?.margins));
+    // Nothing need be missed where nothing is missed yet, so hearing, which is given up early,
+    // comes first; else only a smaller miss could make up for a greater objective.
     let mut known = None;
-    if !problem.sketch {
+    if than.violation > 0.0 {
         let missed = mechanics()?;
         if missed > than.violation {
             return Ok(None);
@@ -231,7 +196,6 @@ pub(super) fn better(
         known = Some(missed);
     }
     handle.count(1);
-    // Only a smaller violation could make up for a greater objective.
     let most_db = if known.unwrap_or(0.0) < than.violation {
         f64::INFINITY
     } else {

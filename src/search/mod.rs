@@ -16,6 +16,8 @@
 //! the same answer for any number of threads.
 
 mod anneal;
+pub mod answer;
+mod beyond;
 mod candidate;
 mod conditions;
 mod constraints;
@@ -33,18 +35,21 @@ mod race;
 mod roughness;
 pub mod sound;
 mod starts;
+mod ties;
 mod trade_off;
 
+pub use answer::{Answer, CountRow};
+pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
 pub use one_hole::{HoleRow, one_hole};
 pub use trade_off::{Against, trade_off};
 
 use crate::error::{InputError, Result};
-use crate::model::{Hang, Study, Valid};
-use crate::statics::limits::LimitTable;
-use descent::{Score, Scored};
+use crate::model::{Study, Valid};
+use answer::Found;
+use candidate::Variables;
+use descent::Score;
 use detail::Detail;
-use evaluator::Evaluator;
 use problem::Problem;
 use race::race;
 pub use sound::Sound;
@@ -59,15 +64,20 @@ pub struct Options {
     pub seed: u64,
     /// Whether to enumerate every candidate instead of searching.
     pub prove: bool,
-    /// The search ends after about so many evaluations.
+    /// The search makes no more evaluations than this.
     pub budget_evaluations: Option<u64>,
 }
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
-    /// No single, pair, bend or block move betters the answer.
+    /// At least two runs, each on its own, ended within [`ties::AS_GOOD_DB`] of the best, and no
+    /// single, pair, bend or block move betters it.
     Settled,
+    /// No move betters the answer, but no second run came near it.
+    Unsettled,
+    /// The pins were given, and every tilt and height was looked at.
+    Given,
     /// Every candidate was looked at; none is better.
     Proved,
     /// The budget was used up first.
@@ -84,65 +94,14 @@ impl Status {
     pub fn name(self) -> &'static str {
         match self {
             Self::Settled => "settled",
+            Self::Unsettled => "unsettled",
+            Self::Given => "given",
             Self::Proved => "proved",
             Self::BudgetSpent => "budget spent",
             Self::Interrupted => "interrupted",
             Self::Infeasible => "infeasible",
         }
     }
-}
-
-/// The best that was found with one number of cabinets.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CountRow {
-    /// The number.
-    pub cabinets: usize,
-    /// Its best objective.
-    pub objective_db: f64,
-    /// Whether every constraint is met.
-    pub feasible: bool,
-}
-
-/// What the search found.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Answer {
-    /// How it ended.
-    pub status: Status,
-    /// The hang with the found pins.
-    pub hang: Valid<Hang>,
-    /// Tilt of the fly frame.
-    pub tilt_deg: f64,
-    /// Height of cabinet 0's upper front hinge.
-    pub top_m: f64,
-    /// The picks in use.
-    pub pick_x_m: Vec<f64>,
-    /// Gain of each cabinet, already in the hang's elements.
-    pub gains_db: Vec<f64>,
-    /// What the search makes least, of the answer.
-    pub objective_db: f64,
-    /// What the seats hear.
-    pub sound: Sound,
-    /// Closing force of a compression hang that a chain closes.
-    pub closing_force_n: Option<f64>,
-    /// Objective of a straight hang at its best tilt and height, constraints left aside.
-    pub straight_objective_db: f64,
-    /// What the seats hear of it.
-    pub straight_sound: Sound,
-    /// That best tilt.
-    pub straight_tilt_deg: f64,
-    /// That best height.
-    pub straight_top_m: f64,
-    /// Fields computed.
-    pub evaluations: u64,
-    /// The best of each number of cabinets.
-    pub counts: Vec<CountRow>,
-    /// Every stated limit with its force.
-    pub limits: LimitTable,
-    /// Every hard constraint with its margin.
-    pub margins: Vec<Margin>,
-    /// Of an infeasible study, the nearest one that allows this hang; none where the miss is no
-    /// bound of the study.
-    pub nearest_study: Option<Valid<Study>>,
 }
 
 /// Lets a caller stop a search and see how far it is.
@@ -193,7 +152,8 @@ impl Handle {
 
 /// Finds the pins, tilt and height of the least objective among those that can be hung.
 /// Where the goals leave the number of cabinets open, every number is searched and the best hang
-/// is the answer; of equals, the shortest.
+/// is the answer; of equals, the shortest. Of hangs as good as the best, the louder and then the
+/// smoother is the answer.
 ///
 /// # Errors
 /// A cabinet has no source, a seat lies too near the hang, the mechanics of the hang cannot be
@@ -205,6 +165,13 @@ pub fn optimise_splays(study: &Valid<Study>, options: Options, handle: &Handle) 
     let mut counts = Vec::new();
     for count in fewest..=most {
         let shorter = Valid::new(shortened(study, count as usize))?;
+        let left = options.budget_evaluations.map(|budget| {
+            budget.saturating_sub(handle.evaluations()) / u64::from(most + 1 - count)
+        });
+        let options = Options {
+            budget_evaluations: left,
+            ..options
+        };
         let (score, answer) = optimise_count(&shorter, options, handle)?;
         counts.push(CountRow {
             cabinets: count as usize,
@@ -218,7 +185,25 @@ pub fn optimise_splays(study: &Valid<Study>, options: Options, handle: &Handle) 
     let (_, mut answer) =
         best.ok_or_else(|| InputError::new("goals.cabinet_range", "empty", "at least one number"))?;
     answer.counts = counts;
+    answer.evaluations = handle.evaluations();
     Ok(answer)
+}
+
+/// The answer of a study with its pins as they are: of its tilts and heights, those of the least
+/// objective that can be hung. No pin is searched.
+///
+/// # Errors
+/// As [`optimise_splays`].
+pub fn evaluate(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
+    let variables = Variables::as_pinned(study);
+    let problem = Problem::varying(study, variables, Detail::full(study))?;
+    let straight = best_straight(&Problem::new(study, Detail::full(study))?, u64::MAX, handle)?;
+    let found = Found {
+        best: prove::enumerate(&problem, u64::MAX, handle)?.0,
+        ending: Status::Given,
+        runs_db: Vec::new(),
+    };
+    answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
 }
 
 /// The study with the first `count` cabinets alone.
@@ -230,79 +215,41 @@ fn shortened(study: &Study, count: usize) -> Study {
     shorter
 }
 
+/// Share of a budget that the straight hangs may use, and that finding the louder and smoother of
+/// equals may.
+const STRAIGHT_SHARE: u64 = 5;
+const TIES_SHARE: u64 = 10;
+
 fn optimise_count(
     study: &Valid<Study>,
     options: Options,
     handle: &Handle,
 ) -> Result<(Score, Answer)> {
     let problem = Problem::new(study, Detail::full(study))?;
-    let straight = best_straight(&problem, handle)?;
-    let (found, ending) = if options.prove {
-        let found = prove::enumerate(&problem, handle)?;
-        (found, Status::Proved)
-    } else {
-        race(&problem, &straight, options, handle)?
-    };
-    let status = if handle.cancelled() {
-        Status::Interrupted
-    } else if handle.out_of_time() {
-        Status::BudgetSpent
-    } else if found.score.violation > 0.0 {
-        Status::Infeasible
-    } else {
-        ending
-    };
-    let answer = answer(&problem, &found, &straight, status, handle)?;
-    Ok((found.score, answer))
-}
-
-fn answer(
-    problem: &Problem<'_>,
-    found: &Scored,
-    straight: &Scored,
-    status: Status,
-    handle: &Handle,
-) -> Result<Answer> {
-    let laid = problem.lay(found.candidate.clone());
-    let straight_laid = problem.lay(straight.candidate.clone());
-    let mechanics = problem.mechanics(&laid)?;
-    let mut evaluator = Evaluator::new(problem);
-    let (heard, sound) = sound::of(problem, &mut evaluator, &laid)?;
-    let (straight_heard, straight_sound) = sound::of(problem, &mut evaluator, &straight_laid)?;
-    let mut hang = problem.study.hang.clone();
-    hang.splays_deg = laid.splays_deg.clone();
-    let mut gains_db = Vec::with_capacity(hang.cabinets.len());
-    for (index, cabinet) in hang.cabinets.iter_mut().enumerate() {
-        let gain_db = problem.variables.gain_db(&found.candidate, index);
-        gains_db.push(gain_db);
-        for element in cabinet.source.iter_mut().flat_map(|s| &mut s.elements) {
-            element.gain_db += gain_db;
-        }
-    }
-    let mut margins = mechanics.margins;
-    margins.extend(heard.margins);
-    Ok(Answer {
-        status,
-        hang: Valid::new(hang)?,
-        tilt_deg: laid.tilt_deg,
-        top_m: laid.top_m,
-        pick_x_m: problem.pick_x_m(&laid),
-        gains_db,
-        objective_db: heard.objective_db,
-        sound,
-        closing_force_n: mechanics.closing_force_n,
-        straight_objective_db: straight_heard.objective_db,
-        straight_sound,
-        straight_tilt_deg: straight_laid.tilt_deg,
-        straight_top_m: straight_laid.top_m,
-        evaluations: handle.evaluations(),
-        counts: Vec::new(),
-        limits: mechanics.limits,
-        nearest_study: if status == Status::Infeasible {
-            nearest::nearest_study(problem.study, &found.candidate)?
+    let budget = options.budget_evaluations.unwrap_or(u64::MAX);
+    let before = handle.evaluations();
+    let straight = best_straight(&problem, budget / STRAIGHT_SHARE, handle)?;
+    let ties = budget / TIES_SHARE;
+    let left = (budget - ties).saturating_sub(handle.evaluations() - before);
+    let (mut found, others) = if options.prove {
+        let (best, whole) = prove::enumerate(&problem, left, handle)?;
+        let ending = if whole {
+            Status::Proved
         } else {
-            None
-        },
-        margins,
-    })
+            Status::BudgetSpent
+        };
+        let runs_db = Vec::new();
+        (
+            Found {
+                best,
+                ending,
+                runs_db,
+            },
+            Vec::new(),
+        )
+    } else {
+        race(&problem, &straight, options.seed, left, handle)?
+    };
+    found.best = ties::broken(&problem, &found.best, &others, ties, handle)?;
+    answer::of(&problem, found, &straight, handle)
 }

@@ -1,7 +1,8 @@
 //! The moves of a descent, in their fixed order.
 //!
 //! Every position of every joint; the neighbouring aims, heights and gains; the first joints
-//! against the aim; one joint a position up with another one down; a run of joints all up or down;
+//! against the aim; the pins of two neighbours swapped, which moves a gap along the hang by a
+//! cabinet; one joint a position up with another one down; a run of joints all up or down;
 //! a joint two down with its neighbours one up, which keeps all that hangs below at its angle.
 
 use super::candidate::{Candidate, Variables};
@@ -13,6 +14,7 @@ use rand_pcg::rand_core::Rng;
 enum Step {
     Pin { joint: usize, pin: usize },
     Turn { joint: usize, by: isize },
+    Swap { upper: usize },
     Aim { by: isize },
     Top { by: isize },
     Gain { cabinet: usize, by: isize },
@@ -36,6 +38,7 @@ pub(super) fn groups(variables: &Variables) -> Vec<Vec<Move>> {
     let mut groups = pins(variables);
     groups.push(aims_and_tops(joints));
     groups.extend((0..cabinets).map(|cabinet| both(|by| vec![Step::Gain { cabinet, by }])));
+    groups.push(swaps(joints));
     groups.extend(pairs(joints));
     groups.extend(bends(joints));
     groups.extend(blocks(joints));
@@ -52,6 +55,14 @@ impl Move {
                 Step::Turn { joint, by } => {
                     let count = variables.positions_deg[joint].len();
                     candidate.pins[joint] = shifted(candidate.pins[joint], by, count)?;
+                }
+                Step::Swap { upper } => {
+                    let (here, next) = (candidate.pins[upper], candidate.pins[upper + 1]);
+                    let fits = |joint: usize, pin: usize| {
+                        Some(pin).filter(|&pin| pin < variables.positions_deg[joint].len())
+                    };
+                    candidate.pins[upper] = fits(upper, next)?;
+                    candidate.pins[upper + 1] = fits(upper + 1, here)?;
                 }
                 Step::Aim { by } => {
                     candidate.aim = shifted(candidate.aim, by, variables.aim_count())?;
@@ -108,6 +119,12 @@ fn turns(joints: impl IntoIterator<Item = (usize, isize)>) -> Vec<Step> {
     joints.into_iter().map(turn).collect()
 }
 
+fn swaps(joints: usize) -> Vec<Move> {
+    (1..joints)
+        .map(|lower| Move(vec![Step::Swap { upper: lower - 1 }]))
+        .collect()
+}
+
 fn pairs(joints: usize) -> Vec<Vec<Move>> {
     let mut groups = Vec::new();
     for apart in 1..joints {
@@ -143,7 +160,7 @@ pub(super) fn random(
     let joints = from.pins.len();
     let mut below = |count: usize| (random.next_u64() % count.max(1) as u64) as usize;
     let sign = if below(2) == 0 { -1 } else { 1 };
-    let steps = match below(10) {
+    let steps = match below(11) {
         0 => {
             let by = sign * (1 + below(3) as isize);
             let mut steps = vec![Step::Aim { by }];
@@ -176,6 +193,14 @@ pub(super) fn random(
                 return None;
             }
             turns([(upper, sign), (upper + 1, -sign)])
+        }
+        9 => {
+            if joints < 2 {
+                return None;
+            }
+            vec![Step::Swap {
+                upper: below(joints - 1),
+            }]
         }
         _ => {
             if joints < 3 {

@@ -30,8 +30,6 @@ pub(super) struct Problem<'s> {
     pub variables: Variables,
     /// What a descent tries.
     pub moves: Vec<Vec<Move>>,
-    /// Whether hearing a candidate costs less than its mechanics.
-    pub sketch: bool,
     pub ears_m: Vec<Vec2>,
     pub conditions: Vec<Condition>,
     pub listeners: Listeners,
@@ -44,8 +42,16 @@ pub(super) struct Problem<'s> {
 impl<'s> Problem<'s> {
     /// Makes a study ready, to be heard in this detail.
     pub(super) fn new(study: &'s Valid<Study>, detail: Detail) -> Result<Self> {
+        Self::varying(study, Variables::of(study), detail)
+    }
+
+    /// The same with other values of the variables.
+    pub(super) fn varying(
+        study: &'s Valid<Study>,
+        variables: Variables,
+        detail: Detail,
+    ) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
-        let variables = Variables::of(study);
         let listeners = Listeners::new(study, detail.most_seats)?;
         let mut problem = Self {
             study,
@@ -54,7 +60,6 @@ impl<'s> Problem<'s> {
             listeners,
             gaps: study.venue.groups().len() - 1,
             moves: moves::groups(&variables),
-            sketch: detail != Detail::full(study),
             variables,
             parts: Parts::Each(1),
             hang,
@@ -116,12 +121,19 @@ impl<'s> Problem<'s> {
 
     /// Works out a candidate's angles and places its bodies.
     pub(super) fn lay(&self, candidate: Candidate) -> Laid {
-        let hang = &self.study.hang;
         let splays_deg = self.variables.splays_deg(&candidate);
-        let tilt_deg = self.variables.tilt_deg(hang, &splays_deg, candidate.aim);
+        let tilt_deg = self
+            .variables
+            .tilt_deg(&self.study.hang, &splays_deg, candidate.aim);
         let top_m = self.variables.tops_m[candidate.top];
+        self.lay_at(candidate, tilt_deg, top_m)
+    }
+
+    /// The same at a tilt and height of their own.
+    pub(super) fn lay_at(&self, candidate: Candidate, tilt_deg: f64, top_m: f64) -> Laid {
+        let splays_deg = self.variables.splays_deg(&candidate);
         Laid {
-            pose: place(hang, &splays_deg, tilt_deg, top_m),
+            pose: place(&self.study.hang, &splays_deg, tilt_deg, top_m),
             candidate,
             splays_deg,
             tilt_deg,

@@ -21,8 +21,13 @@ const NOTHING: Score = Score {
     mean_db: f64::NEG_INFINITY,
 };
 
-/// The best of all candidates; the first of equals. When cancelled, the best of those seen.
-pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
+/// The best of all candidates, the first of equals, and whether all were looked at: at most so many
+/// are. When cancelled, the best of those seen.
+pub(super) fn enumerate(
+    problem: &Problem<'_>,
+    most: u64,
+    handle: &Handle,
+) -> Result<(Scored, bool)> {
     accept(
         problem.variables.count() <= MOST_CANDIDATES,
         "prove",
@@ -43,6 +48,10 @@ pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored
             tasks.extend((0..first_pins).map(|pin| (top, aim, pin)));
         }
     }
+    let whole = problem.variables.count() <= most as f64;
+    tasks.truncate(usize::try_from(most.max(1)).unwrap_or(usize::MAX));
+    // Each has its own share, so that threads cannot change who gets what.
+    let share = (most / tasks.len().max(1) as u64).max(1);
     let bests = tasks
         .into_par_iter()
         .map(|(top, aim, pin)| {
@@ -50,19 +59,18 @@ pub(super) fn enumerate(problem: &Problem<'_>, handle: &Handle) -> Result<Scored
             if let Some(first) = pins.first_mut() {
                 *first = pin;
             }
-            best_of(problem, handle, variables.candidate(pins, aim, top))
+            best_of(problem, share, handle, variables.candidate(pins, aim, top))
         })
         .collect::<Result<Vec<_>>>()?;
-    bests
-        .into_iter()
-        .flatten()
-        .reduce(Scored::better)
-        .ok_or_else(|| InputError::new("study", "no candidate", "at least one"))
+    let best = bests.into_iter().flatten().reduce(Scored::better);
+    let best = best.ok_or_else(|| InputError::new("study", "no candidate", "at least one"))?;
+    Ok((best, whole))
 }
 
-/// The best candidate with this first pin, aim and height.
+/// The best of so many candidates with this first pin, aim and height.
 fn best_of(
     problem: &Problem<'_>,
+    share: u64,
     handle: &Handle,
     mut candidate: Candidate,
 ) -> Result<Option<Scored>> {
@@ -70,7 +78,8 @@ fn best_of(
     let mut best: Option<Scored> = None;
     let inner = candidate.pins.len().saturating_sub(1);
     loop {
-        if handle.must_stop() && best.is_some() {
+        let spent = evaluator.evaluations >= share;
+        if (spent || handle.must_stop()) && best.is_some() {
             return Ok(best);
         }
         evaluator.rebase(problem.lay(candidate.clone()));
@@ -80,6 +89,9 @@ fn best_of(
             problem.variables.positions_deg[inner].len()
         };
         for pin in 0..last_pins {
+            if evaluator.evaluations >= share {
+                break;
+            }
             if inner > 0 {
                 candidate.pins[inner] = pin;
             }

@@ -18,19 +18,29 @@ const CURVE_STARTS: usize = 4;
 /// Random starts beside the computed ones.
 const RANDOM_STARTS: usize = 6;
 
-/// Start candidates: the computed curves that score best, the straight hang, the hang as given,
-/// and random ones.
+/// How far apart `count` things are to be taken lest they be more than `most`.
+fn every(count: usize, most: u64) -> usize {
+    (count as u64).div_ceil(most.max(1)).max(1) as usize
+}
+
+/// Start candidates: the computed curves that score best, at most so many of them heard, the
+/// straight hang, the hang as given, and random ones.
 pub(super) fn starts(
     problem: &Problem<'_>,
     straight: &Scored,
     seed: u64,
+    most: u64,
     handle: &Handle,
 ) -> Result<Vec<Candidate>> {
     let mut evaluator = Evaluator::new(problem);
-    let mut curves = curves(problem)
+    let curves = curves(problem);
+    let every = every(curves.len(), most);
+    let mut curves = curves
         .into_iter()
+        .step_by(every)
         .take_while(|_| !handle.must_stop())
         .map(|candidate| {
+            handle.count(1);
             let heard = evaluator.hear(&problem.lay(candidate.clone()))?;
             Ok((heard.objective_db, candidate))
         })
@@ -102,37 +112,26 @@ fn random_candidate(problem: &Problem<'_>, random: &mut Pcg64Mcg) -> Candidate {
     problem.variables.candidate(pins, aim, top)
 }
 
-/// A candidate with two joints and the aim moved by up to three positions.
-pub(super) fn kicked(problem: &Problem<'_>, from: &Candidate, random: &mut Pcg64Mcg) -> Candidate {
-    let mut below = |count: usize| (random.next_u64() % count as u64) as usize;
-    let mut candidate = from.clone();
-    for _ in 0..2.min(candidate.pins.len()) {
-        let joint = below(candidate.pins.len());
-        let count = problem.variables.positions_deg[joint].len();
-        candidate.pins[joint] = (candidate.pins[joint] + below(7))
-            .saturating_sub(3)
-            .min(count - 1);
-    }
-    let aims = problem.variables.aim_count();
-    candidate.aim = (candidate.aim + below(7)).saturating_sub(3).min(aims - 1);
-    candidate
-}
-
-/// The straight hang at the tilt and height that serve best, constraints left aside. When
-/// cancelled, the best of those seen.
-pub(super) fn best_straight(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
+/// The straight hang at the tilt and height that serve best, constraints left aside, of at most so
+/// many. When cancelled, the best of those seen.
+pub(super) fn best_straight(problem: &Problem<'_>, most: u64, handle: &Handle) -> Result<Scored> {
     let aims = problem.variables.aim_count();
     let pins = problem.straight_pins();
-    let bests = (0..problem.variables.tops_m.len())
+    let tops = problem.variables.tops_m.len();
+    let every_top = every(tops, most);
+    let every_aim = every(aims, most / tops.div_ceil(every_top) as u64);
+    let tops: Vec<usize> = (0..tops).step_by(every_top).collect();
+    let bests = tops
         .into_par_iter()
         .map(|top| {
             let mut evaluator = Evaluator::new(problem);
             let mut best: Option<Scored> = None;
-            for aim in 0..aims {
+            for aim in (0..aims).step_by(every_aim) {
                 if best.is_some() && handle.must_stop() {
                     break;
                 }
                 let pins = pins.clone();
+                handle.count(1);
                 let laid = problem.lay(problem.variables.candidate(pins, aim, top));
                 let score = Score {
                     violation: 0.0,

@@ -14,6 +14,7 @@ import builders
 import hangarc as ha
 import numpy as np
 import pytest
+from objective import levels_of, spread_and_mean_db
 
 G_M_S2 = 9.80665
 STUDIES = 500
@@ -190,12 +191,10 @@ def shortfalls(study: ha.Study, found: ha.SearchResult) -> dict[str, float]:
             at_most("clutch", force_n, study.hang.gear.clutch_n[0])
             at_most("wanted force", force_n, goals.most_closing_force_n)
 
-    levels = ha.seat_levels(
-        found.hang, found.tilt_deg, found.top_m, study.venue, study.air, lines_per_band=1
-    )
+    levels = levels_of(study, found.hang, found.tilt_deg, found.top_m)
     # The search cuts elements for the nearest seat of all candidates, the function for its own.
     cut_db = 0.02
-    mean_db = np.average(levels.level_db, weights=levels.weight)
+    _, mean_db = spread_and_mean_db(levels)
     if goals.least_mean_db is not None:
         missed["mean level"] = goals.least_mean_db - mean_db - cut_db
     if goals.least_reach_db is not None:

@@ -1,0 +1,72 @@
+//! Of hangs as good as the best, which one? The louder, then the smoother.
+//!
+//! All moves of a descent are tried once more from the best candidate, and hangs within
+//! [`AS_GOOD_DB`] of its objective are compared, with the ends of the other runs among them.
+
+use super::Handle;
+use super::candidate::Candidate;
+use super::constraints::violation;
+use super::descent::{Score, Scored};
+use super::evaluator::Evaluator;
+use super::problem::Problem;
+use crate::error::Result;
+
+/// Objectives this near are alike: a tenth of what a line more or less in each band changes.
+pub(super) const AS_GOOD_DB: f64 = 0.01;
+
+/// Levels this near are alike.
+const AS_LOUD_DB: f64 = 0.05;
+
+/// The louder, then the smoother, of `best`, `others` and the neighbours of `best`, at most so many,
+/// that are as good as it.
+pub(super) fn broken(
+    problem: &Problem<'_>,
+    best: &Scored,
+    others: &[Scored],
+    most: u64,
+    handle: &Handle,
+) -> Result<Scored> {
+    let mut evaluator = Evaluator::new(problem);
+    evaluator.rebase(problem.lay(best.candidate.clone()));
+    let as_good = |score: Score| {
+        score.violation <= best.score.violation
+            && score.objective_db <= best.score.objective_db + AS_GOOD_DB
+    };
+    let mut alike: Vec<Scored> = vec![best.clone()];
+    alike.extend(others.iter().filter(|other| as_good(other.score)).cloned());
+    for next in problem.moves.iter().flatten() {
+        if handle.must_stop() || evaluator.evaluations >= most {
+            break;
+        }
+        let Some(candidate) = next.of(&best.candidate, &problem.variables) else {
+            continue;
+        };
+        let laid = problem.lay(candidate);
+        handle.count(1);
+        let most_db = best.score.objective_db + AS_GOOD_DB;
+        let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
+            continue;
+        };
+        let score = Score::of_heard(&heard);
+        if as_good(score) {
+            let score = score.missing(violation(&problem.mechanics(&laid)?.margins));
+            let candidate = laid.candidate;
+            alike.extend(Some(Scored { candidate, score }).filter(|next| as_good(next.score)));
+        }
+    }
+    let roughness_deg =
+        |candidate: &Candidate| problem.roughness_deg(&problem.lay(candidate.clone()));
+    let loudest_db = alike
+        .iter()
+        .map(|one| one.score.mean_db)
+        .fold(f64::MIN, f64::max);
+    alike.retain(|one| one.score.mean_db >= loudest_db - AS_LOUD_DB);
+    let smoothest = alike
+        .into_iter()
+        .map(|one| (roughness_deg(&one.candidate), one))
+        .min_by(|(a, one), (b, other)| {
+            a.total_cmp(b)
+                .then(one.score.objective_db.total_cmp(&other.score.objective_db))
+        });
+    Ok(smoothest.map_or_else(|| best.clone(), |(_, one)| one))
+}
