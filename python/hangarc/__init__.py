@@ -50,6 +50,7 @@ from hangarc.closing_answers import (
     closing_sensitivities,
     closing_spread,
 )
+from hangarc.electronics import Electronics, electronics
 from hangarc.errors import InputError
 from hangarc.job import Anchor, Job, Suspension
 from hangarc.kinematics import Pose, Throw, pose, throws
@@ -198,6 +199,7 @@ __all__ = [
     "CountRow",
     "Coverage",
     "DistributedLoad",
+    "Electronics",
     "FlyFrame",
     "Goals",
     "Hang",
@@ -276,6 +278,7 @@ __all__ = [
     "compare_with_plan",
     "coverage",
     "demo",
+    "electronics",
     "emergency_stop_force_n",
     "evaluate",
     "evenness_db",

@@ -32,6 +32,7 @@ __all__ = [
     "combine_loads",
     "compare_with_plan",
     "coverage",
+    "electronics",
     "emergency_stop_force_n",
     "evaluate",
     "hang_on_hoists",
@@ -299,6 +300,9 @@ def optimise_splays(
     budget_evaluations: int | None,
     budget_s: float | None,
     progress: Callable[[int], object] | None,
+) -> dict[str, Any]: ...
+def electronics(
+    study: Study, tilt_deg: float, top_m: float, least_gain_db: float, most_filter_db: float
 ) -> dict[str, Any]: ...
 def evaluate(study: Study) -> dict[str, Any]: ...
 def one_hole_table(study: Study, tilt_deg: float, top_m: float) -> list[dict[str, Any]]: ...

@@ -8,8 +8,9 @@ use crate::acoustics::bands;
 use crate::error::{Result, positive};
 use crate::model::OffSeatsKind;
 use crate::search::{
-    Against, Answer, Constraint, Handle, Options, Range, Sound, evaluate as core_evaluate,
-    one_hole, optimise_splays as core_search, trade_off as core_trade_off,
+    Against, Answer, Constraint, Handle, Options, Range, Sound, electronics as core_electronics,
+    evaluate as core_evaluate, one_hole, optimise_splays as core_search,
+    trade_off as core_trade_off,
 };
 use numpy::PyArray1;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
@@ -44,6 +45,34 @@ fn optimise_splays<'py>(
     })?;
     let answer = or_raise(py, outcome)?;
     fields(py, &answer)
+}
+
+/// Gains and a filter for the study's hang with its pins as they are.
+#[pyfunction]
+fn electronics<'py>(
+    py: Python<'py>,
+    study: &Study,
+    tilt_deg: f64,
+    top_m: f64,
+    least_gain_db: f64,
+    most_filter_db: f64,
+) -> PyResult<Bound<'py, PyDict>> {
+    let study = &study.0;
+    let found =
+        py.detach(|| core_electronics(study, tilt_deg, top_m, least_gain_db, most_filter_db));
+    let found = or_raise(py, found)?;
+    let fields = PyDict::new(py);
+    fields.set_item("gains_db", PyArray1::from_slice(py, &found.gains_db))?;
+    let band_hz = found.bands.iter().map(|&band| bands::mid_hz(band));
+    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
+    fields.set_item("filter_db", PyArray1::from_slice(py, &found.filter_db))?;
+    let [before_db, after_db] = [found.before_db, found.after_db];
+    fields.set_item("unevenness_before_db", before_db[0])?;
+    fields.set_item("mean_before_db", before_db[1])?;
+    fields.set_item("unevenness_db", after_db[0])?;
+    fields.set_item("mean_db", after_db[1])?;
+    fields.set_item("converged", found.converged)?;
+    Ok(fields)
 }
 
 /// The answer of a study with its pins as they are.
@@ -272,6 +301,7 @@ fn trade_off<'py>(
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(optimise_splays, module)?)?;
+    module.add_function(wrap_pyfunction!(electronics, module)?)?;
     module.add_function(wrap_pyfunction!(evaluate, module)?)?;
     module.add_function(wrap_pyfunction!(one_hole_table, module)?)?;
     module.add_function(wrap_pyfunction!(trade_off, module)?)

@@ -23,6 +23,7 @@ mod conditions;
 mod constraints;
 mod descent;
 mod detail;
+pub mod electronics;
 mod evaluator;
 mod law;
 mod listeners;
@@ -41,6 +42,7 @@ mod trade_off;
 pub use answer::{Answer, CountRow};
 pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
+pub use electronics::{Electronics, electronics};
 pub use one_hole::{HoleRow, one_hole};
 pub use trade_off::{Against, trade_off};
 

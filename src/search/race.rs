@@ -24,9 +24,9 @@ const USUAL_JOINTS: f64 = 11.0;
 
 /// The walk among sketches, and that with all seats.
 const SKETCHED: Cooling = Cooling {
-    steps: 5000.0,
-    hot: 0.08,
-    cold: 0.01,
+    steps: 6000.0,
+    hot: 0.06,
+    cold: 0.008,
 };
 const NEAR: Cooling = Cooling {
     steps: 2000.0,

@@ -1,0 +1,78 @@
+"""Gains and filter: against SciPy's bounded least squares on the public pressures."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import hangarc as ha
+import numpy as np
+import pytest
+from objective import levels_of, spread_and_mean_db
+from scipy.optimize import least_squares
+from test_search import small_study
+
+
+def with_gains(study: ha.Study, gains_db: np.ndarray) -> ha.Hang:
+    cabinets = [
+        dataclasses.replace(
+            cabinet,
+            source=dataclasses.replace(
+                cabinet.source,
+                elements=[
+                    dataclasses.replace(element, gain_db=float(gain))
+                    for element in cabinet.source.elements
+                ],
+            ),
+        )
+        for cabinet, gain in zip(study.hang.cabinets, gains_db, strict=True)
+    ]
+    return dataclasses.replace(study.hang, cabinets=cabinets)
+
+
+def residuals_db(study: ha.Study, gains_db: np.ndarray) -> np.ndarray:
+    levels = levels_of(study, with_gains(study, gains_db), -1.0, 8.0)
+    mean_db = np.average(levels.band_level_db, axis=1, weights=levels.weight)
+    off_db = levels.band_level_db - mean_db[:, None]
+    share = levels.weight / levels.weight.sum() / len(mean_db)
+    return (off_db * np.sqrt(share)).ravel()
+
+
+def test_no_gains_within_the_bounds_are_better_than_scipys() -> None:
+    study = small_study()
+    found = ha.electronics(study, -1.0, 8.0)
+    assert found.converged
+    assert found.gains_db.max() <= 0.0
+    assert found.gains_db.min() >= -6.0
+    reference = least_squares(
+        lambda gains: residuals_db(study, gains), np.full(4, -0.01), bounds=(-6.0, 0.0)
+    )
+    assert found.unevenness_db <= np.sqrt(2.0 * reference.cost) + 0.005
+    assert found.unevenness_db < found.unevenness_before_db
+
+
+def test_the_figures_are_those_of_the_hang_with_these_gains() -> None:
+    study = small_study()
+    found = ha.electronics(study, -1.0, 8.0)
+    for gains_db, spread_db, mean_db in (
+        (np.zeros(4), found.unevenness_before_db, found.mean_before_db),
+        (found.gains_db, found.unevenness_db, found.mean_db),
+    ):
+        levels = levels_of(study, with_gains(study, gains_db), -1.0, 8.0)
+        assert spread_and_mean_db(levels) == pytest.approx((spread_db, mean_db), abs=0.01)
+        if gains_db is found.gains_db:
+            means_db = np.average(levels.band_level_db, axis=1, weights=levels.weight)
+            np.testing.assert_allclose(means_db + found.filter_db, mean_db, atol=0.01)
+
+
+def test_the_filter_keeps_its_bound() -> None:
+    narrow = ha.electronics(small_study(), -1.0, 8.0, most_filter_db=1.0)
+    assert np.abs(narrow.filter_db).max() == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [("least_gain_db", 1.0), ("most_filter_db", -1.0), ("tilt_deg", 91.0)]
+)
+def test_a_bound_out_of_range_is_refused_by_name(field: str, value: float) -> None:
+    arguments = {"tilt_deg": 0.0, "top_m": 8.0, field: value}
+    with pytest.raises(ha.InputError, match=field):
+        ha.electronics(small_study(), **arguments)
