@@ -4,11 +4,11 @@
 //! (1983), with a temperature in proportion to the spread, so that even hangs and uneven ones are
 //! walked alike.
 
-use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
+use super::handle::Handle;
 use super::moves;
 use super::problem::Problem;
 use crate::error::Result;

@@ -4,7 +4,8 @@ use super::candidate::{Aims, Candidate};
 use super::constraints::Constraint;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
-use super::problem::{Laid, Problem};
+use super::laid::Laid;
+use super::problem::Problem;
 use crate::error::Result;
 
 /// Joints that are turned with the step, and by how many positions: what the frame is turned by,

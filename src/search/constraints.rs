@@ -1,6 +1,6 @@
 //! Can this candidate be hung? Every hard constraint with its margin.
 
-use super::problem::Laid;
+use super::laid::Laid;
 use crate::error::Result;
 use crate::model::{Rigging, SightLine, Study};
 use crate::pose::{Pose, Vec2};

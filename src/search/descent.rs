@@ -4,12 +4,13 @@
 //! [`moves`](super::moves) are tried in a fixed order, each bettering one at once taken, so the
 //! outcome depends on the start alone.
 
-use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
 use super::evaluator::{Evaluator, Heard};
+use super::handle::Handle;
+use super::laid::Laid;
 use super::moves::Move;
-use super::problem::{Laid, Problem};
+use super::problem::Problem;
 use crate::error::Result;
 
 /// Gains smaller than this are rounding.

@@ -7,7 +7,8 @@
 
 use super::conditions::Condition;
 use super::constraints::{Constraint, Margin};
-use super::problem::{Laid, Problem};
+use super::laid::Laid;
+use super::problem::Problem;
 use crate::acoustics::field::TILE;
 use crate::acoustics::unevenness::Running;
 use crate::acoustics::{Adding, Field, measures, spectral};

@@ -25,6 +25,8 @@ mod descent;
 mod detail;
 pub mod electronics;
 mod evaluator;
+mod handle;
+mod laid;
 mod law;
 mod listeners;
 mod moves;
@@ -36,6 +38,7 @@ mod race;
 mod roughness;
 pub mod sound;
 mod starts;
+mod status;
 mod ties;
 mod trade_off;
 
@@ -43,7 +46,9 @@ pub use answer::{Answer, CountRow};
 pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
 pub use electronics::{Electronics, electronics};
+pub use handle::{Handle, Options};
 pub use one_hole::{HoleRow, one_hole};
+pub use status::Status;
 pub use trade_off::{Against, trade_off};
 
 use crate::error::{InputError, Result};
@@ -56,101 +61,6 @@ use problem::Problem;
 use race::race;
 pub use sound::Sound;
 use starts::best_straight;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::time::Instant;
-
-/// How a search is run.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Options {
-    /// Chooses the random starts.
-    pub seed: u64,
-    /// Whether to enumerate every candidate instead of searching.
-    pub prove: bool,
-    /// The search makes no more evaluations than this.
-    pub budget_evaluations: Option<u64>,
-}
-
-/// How a search ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// At least two runs, each on its own, ended within [`ties::AS_GOOD_DB`] of the best, and no
-    /// single, pair, bend or block move betters it.
-    Settled,
-    /// No move betters the answer, but no second run came near it.
-    Unsettled,
-    /// The pins were given, and every tilt and height was looked at.
-    Given,
-    /// Every candidate was looked at; none is better.
-    Proved,
-    /// The budget was used up first.
-    BudgetSpent,
-    /// Stopped from outside; the answer is the best so far.
-    Interrupted,
-    /// No candidate met every constraint; the answer is the nearest found.
-    Infeasible,
-}
-
-impl Status {
-    /// The name used at the Python face.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Settled => "settled",
-            Self::Unsettled => "unsettled",
-            Self::Given => "given",
-            Self::Proved => "proved",
-            Self::BudgetSpent => "budget spent",
-            Self::Interrupted => "interrupted",
-            Self::Infeasible => "infeasible",
-        }
-    }
-}
-
-/// Lets a caller stop a search and see how far it is.
-#[derive(Debug, Default)]
-pub struct Handle {
-    cancelled: AtomicBool,
-    evaluations: AtomicU64,
-    deadline: Option<Instant>,
-}
-
-impl Handle {
-    /// A handle that stops the search at `deadline`; what it finds by then depends on the machine.
-    #[must_use]
-    pub fn until(deadline: Option<Instant>) -> Self {
-        Self {
-            deadline,
-            ..Self::default()
-        }
-    }
-
-    /// Asks the search to stop; it answers with the best so far.
-    pub fn cancel(&self) {
-        self.cancelled.store(true, Ordering::Relaxed);
-    }
-
-    fn cancelled(&self) -> bool {
-        self.cancelled.load(Ordering::Relaxed)
-    }
-
-    fn out_of_time(&self) -> bool {
-        self.deadline.is_some_and(|end| Instant::now() >= end)
-    }
-
-    fn must_stop(&self) -> bool {
-        self.cancelled() || self.out_of_time()
-    }
-
-    fn count(&self, evaluations: u64) {
-        self.evaluations.fetch_add(evaluations, Ordering::Relaxed);
-    }
-
-    /// Evaluations made so far.
-    #[must_use]
-    pub fn evaluations(&self) -> u64 {
-        self.evaluations.load(Ordering::Relaxed)
-    }
-}
 
 /// Finds the pins, tilt and height of the least objective among those that can be hung.
 /// Where the goals leave the number of cabinets open, every number is searched and the best hang

@@ -4,7 +4,7 @@
 //! change of the objective, of closing force and of the greatest joint force, and the first constraint
 //! that would no longer be met.
 
-use super::Constraint;
+use super::constraints::Constraint;
 use super::detail::Detail;
 use super::evaluator::Evaluator;
 use super::problem::Problem;

@@ -4,6 +4,7 @@ use super::candidate::{Aims, Candidate, Variables};
 use super::conditions::{self, Condition};
 use super::constraints::{Judge, Mechanics};
 use super::detail::Detail;
+use super::laid::Laid;
 use super::listeners::Listeners;
 use super::moves::{self, Move};
 use super::roughness::roughness_deg;
@@ -13,16 +14,6 @@ use crate::model::{Hang, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
 use std::borrow::Cow;
 use std::ops::Range;
-
-/// A candidate with its angles worked out and its bodies placed.
-#[derive(Clone, Debug)]
-pub(super) struct Laid {
-    pub candidate: Candidate,
-    pub splays_deg: Vec<f64>,
-    pub tilt_deg: f64,
-    pub top_m: f64,
-    pub pose: Pose,
-}
 
 /// A study made ready for evaluation.
 pub(super) struct Problem<'s> {

@@ -3,10 +3,10 @@
 //! For each tilt, height and first pin a task runs through the other pins with the last joint
 //! innermost, so that a candidate costs the field of the last cabinet alone.
 
-use super::Handle;
 use super::candidate::Candidate;
 use super::descent::{Score, Scored, better};
 use super::evaluator::Evaluator;
+use super::handle::Handle;
 use super::problem::Problem;
 use crate::error::{InputError, Result, accept};
 use rayon::prelude::*;

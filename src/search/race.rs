@@ -4,14 +4,14 @@
 //! seats and more lines, and a descent in full until no move betters it ([`Descent`]). That runs
 //! which start apart end together is what tells that an answer is settled.
 
-use super::Handle;
-use super::Status;
 use super::anneal::{Cooling, anneal};
 use super::answer::Found;
 use super::descent::{Descent, Scored};
 use super::detail::Detail;
+use super::handle::Handle;
 use super::problem::Problem;
 use super::starts::starts;
+use super::status::Status;
 use super::ties::AS_GOOD_DB;
 use crate::error::Result;
 use rayon::prelude::*;

@@ -6,8 +6,9 @@
 //! O = mean over the bands of 10 lg (energy mean over the places) − M.
 
 use super::evaluator::{Evaluator, Heard};
+use super::laid::Laid;
 use super::listeners::{off_seats, wanted_db};
-use super::problem::{Laid, Problem};
+use super::problem::Problem;
 use crate::acoustics::unevenness::{self, Unevenness};
 use crate::acoustics::{Field, Lines, Receivers, Sources, bands, measures};
 use crate::error::Result;

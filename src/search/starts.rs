@@ -1,9 +1,9 @@
 //! The candidates from which descents start.
 
-use super::Handle;
 use super::candidate::Candidate;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
+use super::handle::Handle;
 use super::law::{self, Sight};
 use super::problem::Problem;
 use crate::error::{InputError, Result};

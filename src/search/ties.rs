@@ -3,11 +3,11 @@
 //! All moves of a descent are tried once more from the best candidate, and hangs within
 //! [`AS_GOOD_DB`] of its objective are compared, with the ends of the other runs among them.
 
-use super::Handle;
 use super::candidate::Candidate;
 use super::constraints::violation;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
+use super::handle::Handle;
 use super::problem::Problem;
 use crate::error::Result;
 
