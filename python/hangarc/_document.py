@@ -96,6 +96,10 @@ def _typed(hint: Any, data: Any, field: str) -> Any:
         if data is None and len(rest) < len(arguments):
             return None
         return _typed(rest[0], data, field)
+    if origin is typing.Literal:
+        if data not in arguments:
+            raise InputError(field, data, " or ".join(f'"{word}"' for word in arguments))
+        return data
     if origin is np.ndarray:
         return _array(arguments, data, field)
     if origin in (list, tuple):

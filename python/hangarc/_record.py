@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from numbers import Integral, Real
-from typing import Any, ClassVar, Literal, Self, TypeVar
+from typing import Any, ClassVar, Self, TypeVar
 
 import numpy as np
 
@@ -16,8 +16,6 @@ from hangarc import _core
 from hangarc.errors import InputError
 
 T = TypeVar("T")
-
-RestEnd = Literal["at rest", "no step lowers the energy", "budget spent"]
 
 LARGEST: float = _core.LARGEST
 

@@ -3,19 +3,68 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import RestEnd, Result, instance, real, real_array, whole
+from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
+from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
 from hangarc.statics import LimitRow, limit_row
 
 Array = NDArray[np.float64]
+
+PathEnd = Literal[
+    "closed", "jammed", "overshot", "chain slips off an edge", "no rest found", "budget spent"
+]
+_OTHER_TILT = "Another tilt, fewer cabinets at once or other chain anchors: see `closing_remedies`."
+_OTHER_PICKS = "Picks farther apart, or a tilt nearer to the hanging one."
+PATH_ENDINGS: Mapping[str, Ending] = {
+    "closed": Ending(True, "Every joint is on its stop."),
+    "jammed": Ending(False, "Joints are open that no chain force moves further.", _OTHER_TILT),
+    "overshot": Ending(
+        False, "The chain is shorter than closed, and joints are still open.", _OTHER_TILT
+    ),
+    "chain slips off an edge": Ending(
+        False, "The hang curls so far that the taut chain slips off a rear edge.", _OTHER_TILT
+    ),
+    "no rest found": Ending(
+        False, "The hang loses its balance and no rest is found after it.", _OTHER_TILT
+    ),
+    "budget spent": Ending(
+        False,
+        "Joints meet and leave their bounds more often than the budget allows.",
+        "More steps, and `hang.to_json()` for a report.",
+    ),
+}
+ShorteningEnd = Literal[
+    "fits",
+    "stroke too short",
+    "chain too short",
+    "hang too short for the hoist",
+    "the free hang comes to no rest",
+]
+SHORTENING_ENDINGS: Mapping[str, Ending] = {
+    "fits": Ending(True, "At least one link fits."),
+    "stroke too short": Ending(
+        False,
+        "The way from free to closed is longer than the stroke, or falls between two links.",
+        "A hoist of longer stroke, or closing in stages: `closing_stages`.",
+    ),
+    "chain too short": Ending(
+        False, "All links and the hoist drawn out do not reach the free hang.", "A longer chain."
+    ),
+    "hang too short for the hoist": Ending(
+        False, "The closed hang is shorter than the hoist with one link.", "A shorter hoist."
+    ),
+    "the free hang comes to no rest": Ending(
+        False, "The free hang was not found at rest.", "A slightly different tilt."
+    ),
+}
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -85,7 +134,7 @@ class Snap(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class Closing(Result):
+class Closing(Ended):
     """How a hang closes, from free to every joint on its stop.
 
     Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local
@@ -99,6 +148,9 @@ class Closing(Result):
         edge``: the hang curls so far that the taut chain's length jumps; ``no rest found``: the
         hang loses its balance and the descent finds no rest; or ``budget spent``: more contacts
         than the budget allows.
+    residual : float
+        The greatest moment that is not balanced in any row of the path, over all loads at the
+        hang's length.
     slack_hoist : str
         Hoist that goes slack on the way when the frame hangs on two: ``none``, ``front``, ``rear``,
         or ``front and rear in turn``, where the path is not valid after the second.
@@ -146,7 +198,10 @@ class Closing(Result):
         and the last three lifted. The same whatever `steps`.
     """
 
-    ended: str
+    _endings = PATH_ENDINGS
+
+    ended: PathEnd
+    residual: float
     slack_hoist: str
     closed_state: str
     closing_force_n: float | None
@@ -169,9 +224,17 @@ class Closing(Result):
     clutch: str
     limits: tuple[LimitRow, ...]
 
+    @property
+    def _ending(self) -> Ending:
+        if self.ended == "closed" and self.closing_force_n is None:
+            return Ending(False, f"Closed, but not held: {self.closed_state}.", _OTHER_TILT)
+        if self.ended == "closed" and self.slack_hoist == "front and rear in turn":
+            return Ending(False, "Both hoists go slack in turn on the way.", _OTHER_PICKS)
+        return self._endings[self.ended]
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class RestAtForce(Result):
+class RestAtForce(Ended):
     """The hang at rest with a given chain force.
 
     Attributes
@@ -179,7 +242,8 @@ class RestAtForce(Result):
     ended : {"at rest", "no step lowers the energy", "budget spent"}
         How the descent ended; only ``at rest`` is a rest.
     residual : float
-        The greatest moment that is not balanced, over all loads at a metre; at rest below 1e-9.
+        The greatest moment that is not balanced, over all loads at the hang's length; at rest
+        below 1e-9.
     angle_deg : ndarray, shape (j,)
         Joint angles.
     chain_m : float
@@ -189,6 +253,8 @@ class RestAtForce(Result):
     hinge_force_n : ndarray, shape (j, 2)
         As in `JointForces`.
     """
+
+    _endings = REST_ENDINGS
 
     ended: RestEnd
     residual: float
@@ -224,7 +290,7 @@ class LinkChoice(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class Shortening(Result):
+class Shortening(Ended):
     """Where to shorten the chain.
 
     Attributes
@@ -244,7 +310,9 @@ class Shortening(Result):
         One link fewer and one more, where the chain has them, feasible or not.
     """
 
-    ended: str
+    _endings = SHORTENING_ENDINGS
+
+    ended: ShorteningEnd
     link: int | None
     links_feasible: NDArray[np.uint32]
     hoist_open_m: float | None

@@ -3,23 +3,41 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import RestEnd, Result, instance, real, whole
+from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
+from hangarc._record import Result, instance, real, whole
 from hangarc.closing import picks as given_picks
 from hangarc.model import Hang
 from hangarc.staging import ClosingStages, stages_of
 
 Array = NDArray[np.float64]
 
+BypassEnd = Literal["carries", "stays slack", "chain too short", "not closed", "no rest found"]
+BYPASS_ENDINGS: Mapping[str, Ending] = {
+    "carries": Ending(True, "The bypass chain carries the hang."),
+    "stays slack": Ending(
+        False, "The hang opens all the way and the chain stays slack.", "Less take-up."
+    ),
+    "chain too short": Ending(
+        False, "All links are shorter than the closed hang.", "A longer bypass chain."
+    ),
+    "not closed": Ending(
+        False, "The hang does not close, so there is nothing to let off.", "See `close`."
+    ),
+    "no rest found": Ending(
+        False, "The hang let off was not found at rest.", "Another stiffness or take-up."
+    ),
+}
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class Bypass(Result):
+class Bypass(Ended):
     """The closed hang let off from the lever hoist onto a bypass chain.
 
     Attributes
@@ -37,7 +55,9 @@ class Bypass(Result):
         Joint angles once let off, and how far each has come off its stop.
     """
 
-    ended: str
+    _endings = BYPASS_ENDINGS
+
+    ended: BypassEnd
     link: int
     slack_m: float
     force_n: float
@@ -119,7 +139,7 @@ class ClosingSpread(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class BuildStage(Result):
+class BuildStage(Ended):
     """One stage of building a hang.
 
     Attributes
@@ -143,6 +163,8 @@ class BuildStage(Result):
     lift_m : float or None
         Height at which the lowest point has to stand before the next stack goes under.
     """
+
+    _endings = REST_ENDINGS
 
     cabinets: int
     ended: RestEnd

@@ -3,22 +3,46 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._ending import Ended, Ending
 from hangarc._record import Result, instance, real, whole
 from hangarc.closing import Shortening, shortening_of
 from hangarc.model import Hang
 
 Array = NDArray[np.float64]
 
+StageEnd = Literal[
+    "closes",
+    "more force than available",
+    "no force closes the new joints",
+    "an earlier joint opens again",
+]
+STAGE_ENDINGS: Mapping[str, Ending] = {
+    "closes": Ending(True, "The force available closes the new joints."),
+    "more force than available": Ending(
+        False,
+        "The new joints ask for more than the force available.",
+        "Fewer cabinets in the stage, another tilt, or more force.",
+    ),
+    "no force closes the new joints": Ending(
+        False, "No chain force closes the new joints.", "Another tilt or other chain anchors."
+    ),
+    "an earlier joint opens again": Ending(
+        False,
+        "The chain left on does not keep an earlier joint on its stop on the way.",
+        "Fewer cabinets in the stage, or another tilt.",
+    ),
+}
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class ClosingStage(Result):
+class ClosingStage(Ended):
     """One stage of closing a few joints at a time.
 
     Attributes
@@ -51,9 +75,11 @@ class ClosingStage(Result):
         Force in this stage's chain that holds every joint without the chain left on.
     """
 
+    _endings = STAGE_ENDINGS
+
     cabinets: int
     joints: tuple[int, ...]
-    ended: str
+    ended: StageEnd
     open_angle_deg: Array
     chain_open_m: float
     chain_closed_m: float
@@ -85,6 +111,26 @@ class ClosingStages(Result):
     available_n: float
     closes: bool
     stages: tuple[ClosingStage, ...]
+
+    @property
+    def ended(self) -> StageEnd:
+        """How the last stage ended: the first that does not close, if any."""
+        return self.stages[-1].ended
+
+    @property
+    def ok(self) -> bool:
+        """Whether every stage closes."""
+        return self.closes
+
+    @property
+    def why(self) -> str:
+        """Why the last stage ended as it did."""
+        return self.stages[-1].why
+
+    @property
+    def what_would_help(self) -> str:
+        """What would let the last stage close; empty where it does."""
+        return self.stages[-1].what_would_help
 
 
 def closing_stages(

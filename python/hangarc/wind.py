@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import RestEnd, Result, instance, real, real_array
+from hangarc._ending import REST_ENDINGS, Ended, RestEnd
+from hangarc._record import Result, instance, real, real_array
 from hangarc.errors import InputError
 from hangarc.model import Hang
 
@@ -116,7 +117,7 @@ class WindShadow:
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class WindLoads(Result):
+class WindLoads(Ended):
     """A hang at rest in a steady wind.
 
     Attributes
@@ -125,7 +126,8 @@ class WindLoads(Result):
         How the search for the rest ended. Only ``at rest`` is one: every free joint is in balance
         and every stop and open limit is pressed.
     residual : float
-        The greatest moment that is not balanced, over all loads at a metre; at rest below 1e-9.
+        The greatest moment that is not balanced, over all loads at the hang's length; at rest
+        below 1e-9.
     pressure_pa, force_n : ndarray, shape (n,)
         Pressure at each cabinet and force on it, in the direction of the wind.
     total_n : float
@@ -154,6 +156,8 @@ class WindLoads(Result):
     hold_plumb_n : float
         Horizontal force that keeps the lines plumb.
     """
+
+    _endings = REST_ENDINGS
 
     ended: RestEnd
     residual: float
@@ -309,7 +313,8 @@ def wind_speed_at_limits(
     Raises
     ------
     InputError
-        No limit, a limit reached in still air, or as `wind_loads`.
+        No limit, a limit reached in still air, a speed at which no rest is found, or as
+        `wind_loads`.
     """
     case = _case(
         tilt_deg,

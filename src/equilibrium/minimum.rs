@@ -37,6 +37,23 @@ impl RestEnd {
     }
 }
 
+/// The greatest slope that is not balanced, of a free coordinate or off a bound, as a share of the
+/// loads.
+pub fn unbalanced<S: System>(system: &S, place: &S::Place, rests: &[Rest], force: f64) -> f64 {
+    let mut greatest = 0.0_f64;
+    for (index, &rest) in rests.iter().enumerate() {
+        let [low, high] = system.bounds(index);
+        if low < high {
+            let slope = slope(place, index, force);
+            greatest = greatest.max(match rest {
+                Rest::Free => slope.abs(),
+                rest => rest.urge(slope),
+            });
+        }
+    }
+    greatest / system.energy_scale().max(f64::MIN_POSITIVE)
+}
+
 /// A place that changes while it settles.
 pub struct Settling<'a, S: System> {
     system: &'a S,
@@ -66,19 +83,9 @@ impl<'a, S: System> Settling<'a, S> {
         }
     }
 
-    /// The greatest slope that is not balanced, of a free coordinate or off a bound, as a share of
-    /// the loads.
+    /// As [`unbalanced`].
     pub fn residual(&self) -> f64 {
-        let unbalanced = (0..self.rests.len())
-            .filter(|&index| self.moves(index))
-            .map(|index| {
-                let slope = slope(&self.place, index, self.force);
-                match self.rests[index] {
-                    Rest::Free => slope.abs(),
-                    rest => rest.urge(slope),
-                }
-            });
-        unbalanced.fold(0.0, f64::max) / self.energy_scale.max(f64::MIN_POSITIVE)
+        unbalanced(self.system, &self.place, &self.rests, self.force)
     }
 
     /// By how much the length misses the held one.

@@ -96,6 +96,7 @@ fn joint_fields<'py>(
 fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("ended", closing.end.name())?;
+    fields.set_item("residual", closing.residual)?;
     fields.set_item("slack_hoist", closing.slack.name())?;
     fields.set_item("closed_state", closing.closed.name())?;
     fields.set_item("closing_force_n", closing.closing_force_n())?;

@@ -182,6 +182,7 @@ proptest! {
         }
         let (light, heavy) = (quick(&light, tilt), quick(&valid(heavy), tilt));
         prop_assert_eq!(light.end, PathEnd::Closed);
+        prop_assert!(light.residual < crate::equilibrium::tolerances::AT_REST);
         prop_assert_eq!(&light.order, &heavy.order);
         let (a, b) = (light.closing_force_n().unwrap(), heavy.closing_force_n().unwrap());
         prop_assert!((b - scale * a).abs() <= 1e-10 * b);

@@ -5,6 +5,7 @@
 
 use super::pressure::Wind;
 use super::swing::{WindInput, WindLoads, wind_loads};
+use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, accept, positive};
 use crate::model::{Hang, Valid};
 
@@ -41,7 +42,7 @@ type Quantity = fn(&WindLoads, &WindLoads) -> f64;
 /// The least wind speed at which each stated limit is reached.
 ///
 /// # Errors
-/// As [`wind_loads`]; no limit, or one not above zero.
+/// As [`wind_loads`]; no limit, one not above zero, or a speed at which no rest is found.
 pub fn speeds_at_limits(
     hang: &Valid<Hang>,
     input: &WindInput,
@@ -53,14 +54,18 @@ pub fn speeds_at_limits(
             speed_m_s,
             density_kg_m3,
         };
-        wind_loads(
-            hang,
-            &WindInput {
-                wind,
-                ..input.clone()
-            },
-            None,
-        )
+        let input = WindInput {
+            wind,
+            ..input.clone()
+        };
+        let loads = wind_loads(hang, &input, None)?;
+        accept(
+            loads.end == RestEnd::AtRest,
+            "speed_m_s",
+            speed_m_s,
+            "a speed at which the hang is found at rest",
+        )?;
+        Ok(loads)
     };
     let still = at(0.0)?;
     let quantities: [(&str, Option<f64>, Quantity); 4] = [

@@ -65,7 +65,7 @@ pub struct WindInput {
 pub struct WindLoads {
     /// How the rest was found.
     pub end: RestEnd,
-    /// The greatest moment that is not balanced, over all loads at a metre.
+    /// The greatest moment that is not balanced, over all loads at the hang's length.
     pub residual: f64,
     /// Pressure at each cabinet.
     pub pressure_pa: Vec<f64>,

@@ -71,6 +71,9 @@ pub struct ClosingPath {
 pub struct Closing {
     /// How the path ended.
     pub end: PathEnd,
+    /// The greatest moment that is not balanced in any row of the path, as a share of all loads at
+    /// the hang's length.
+    pub residual: f64,
     /// Which hoist goes slack on the way.
     pub slack: Slack,
     /// Whether a chain force holds the hang closed, and which.
@@ -221,6 +224,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         .collect();
     Ok(Closing {
         end: walked.end,
+        residual: walked.residual,
         slack,
         closed: closed_state,
         peak_force_n,
@@ -280,7 +284,7 @@ fn add_way(
 pub struct RestAtForce {
     /// How the descent ended.
     pub end: RestEnd,
-    /// The greatest moment that is not balanced, over all loads at a metre.
+    /// The greatest moment that is not balanced, over all loads at the hang's length.
     pub residual: f64,
     /// Joint angles.
     pub angle_rad: Vec<f64>,

@@ -10,7 +10,7 @@
 use super::contact::{Contact, ContactEvent, PathEnd, Snap};
 use super::curve::Curve;
 use super::event::Event;
-use crate::equilibrium::minimum::{RestEnd, Settling};
+use crate::equilibrium::minimum::{RestEnd, Settling, unbalanced};
 use crate::equilibrium::newton::{self, NoStep};
 use crate::equilibrium::{Hold, Rest, largest};
 use crate::pose::mechanism::Mechanism;
@@ -21,6 +21,9 @@ use crate::statics::rest::free_hang;
 #[derive(Clone, Debug)]
 pub(crate) struct Path {
     pub end: PathEnd,
+    /// The greatest moment that is not balanced in any row, as a share of all loads at the hang's
+    /// length.
+    pub residual: f64,
     pub chain_m: Vec<f64>,
     pub force_n: Vec<f64>,
     pub angle_rad: Vec<f64>,
@@ -56,6 +59,7 @@ pub(crate) fn follow(
         stuck: (free.end != RestEnd::AtRest).then_some(PathEnd::NoRestFound),
         path: Path {
             end: PathEnd::BudgetSpent,
+            residual: 0.0,
             chain_m: Vec::with_capacity(rows),
             force_n: Vec::with_capacity(rows),
             angle_rad: Vec::with_capacity(rows * mechanism.joints()),
@@ -366,7 +370,9 @@ impl Follower<'_> {
     }
 
     fn record(&mut self) {
-        let now = &self.curve.now;
+        let Curve { now, rests, .. } = &self.curve;
+        let unbalanced = unbalanced(self.mechanism, &now.state, rests, now.force_n);
+        self.path.residual = self.path.residual.max(unbalanced);
         self.path.chain_m.push(now.state.chain_m);
         self.path.force_n.push(now.force_n);
         self.path.angle_rad.extend_from_slice(&now.state.angle_rad);
