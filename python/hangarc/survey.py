@@ -68,18 +68,22 @@ class PlanComparison(Result):
 
     Attributes
     ----------
+    ended : str
+        How the plan's tilt was found: ``fitted``; ``follows from the pins``, on one pick;
+        ``not measured``: no reading changes with it; ``at the greatest tilt``: χ² still falls at
+        ±85°; or ``budget spent``.
     chi_square : float
-        χ² of the plan, least over the tilt.
+        χ² of the plan, least over a free tilt.
     freedom : int
-        Degrees of freedom: readings − 1.
+        Degrees of freedom: readings, one less where a free tilt changes them.
     chi_square_limit : float
-        Greatest χ² accepted.
+        Greatest χ² accepted; infinite where no degree of freedom is left and nothing is tested.
     p_value : float
         Probability of a χ² at least as great if the plan holds.
     plan_accepted : bool
         Whether the readings accept the plan.
     tilt_deg : float
-        Tilt of the frame that fits best if the plan holds.
+        Tilt of the frame that fits best if the plan holds; on one pick, its hanging tilt.
     residual : ndarray, shape (readings,)
         (reading − prediction)/uncertainty at that tilt.
     verdict : list of str, one a joint between cabinets
@@ -95,6 +99,7 @@ class PlanComparison(Result):
         Covariance of (tilt, deviations), in the determined directions.
     """
 
+    ended: str
     chi_square: float
     freedom: int
     chi_square_limit: float
@@ -126,9 +131,11 @@ def compare_with_plan(
 ) -> PlanComparison:
     """Tell from measured angles and loads whether what hangs is what was planned.
 
-    χ² = Σ ((reading − prediction)/uncertainty)², least over the frame's tilt, is held against the
-    1 − α quantile of the χ² distribution (e.g. Bevington & Robinson, *Data Reduction and Error
-    Analysis*, 3rd ed., ch. 4 and 11), for the plan and for every hang with up to `most_wrong_pins`
+    χ² = Σ ((reading − prediction)/uncertainty)² is held against the 1 − α quantile of the χ²
+    distribution (e.g. Bevington & Robinson, *Data Reduction and Error Analysis*, 3rd ed., ch. 4 and
+    11). On one pick the tilt follows from the pins; on two, or where none are stated, it is free
+    and χ² the least over it, with one degree of freedom less where it changes any reading. So for
+    the plan and for every hang with up to `most_wrong_pins`
     joints in other of their positions. If no more pins are wrong than that, the true hang is among
     the accepted ones with probability 1 − α, and with it all verdicts are true at once: a joint is
     *consistent* when it sits as planned in every accepted hang, *inconsistent* when it sits
@@ -141,11 +148,11 @@ def compare_with_plan(
     hang : Hang
         The plan.
     tilt_deg : float
-        Planned tilt, where the search for the best tilt starts.
+        Planned tilt, where the search for the best tilt starts; on one pick it is not used.
     readings : iterable of AngleReading or LoadReading
         At least one.
     pick_x_m : float or sequence of float
-        The picks of the load readings.
+        The picks that carry the hang; none where nothing is known of them.
     significance : float
         α, the probability of refusing a plan that holds.
     most_wrong_pins : int

@@ -208,6 +208,7 @@ fn compare_with_plan<'py>(
         .collect();
     let unknowns = found.covariance_deg2.len();
     let fields = PyDict::new(py);
+    fields.set_item("ended", found.end.name())?;
     fields.set_item("chi_square", found.chi_square)?;
     fields.set_item("freedom", found.freedom)?;
     fields.set_item("chi_square_limit", found.chi_square_limit)?;

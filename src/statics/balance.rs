@@ -121,7 +121,8 @@ pub(crate) fn hanging_tilt_of(hang: &Hang, splays_deg: &[f64], pick_x_m: f64) ->
     )
 }
 
-fn rest_tilt_deg(pick_in_frame: Vec2, cg_in_frame: Vec2) -> f64 {
+/// Tilt that brings the centre of gravity plumb under the pick, both in the frame's axes.
+pub(crate) fn rest_tilt_deg(pick_in_frame: Vec2, cg_in_frame: Vec2) -> f64 {
     let plumb = pick_in_frame - cg_in_frame;
     plumb.x.atan2(plumb.y).to_degrees()
 }

@@ -10,7 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from scipy.optimize import least_squares, minimize_scalar
-from scipy.stats import chi2, ncx2
+from scipy.stats import binom, chi2, kstest, ncx2
 
 SPLAYS = [1.0, 2.0, 3.0, 5.0]
 PICKS = [0.0, -0.6]
@@ -76,6 +76,111 @@ def test_a_hang_as_planned_is_refused_as_often_as_stated() -> None:
     )
     # Binomial with p = 0.05: 30 ± 5.3; four standard deviations.
     assert 9 <= refused <= 51
+
+
+def drawn(
+    built: ha.Hang,
+    tilt_deg: float,
+    pick_x_m: list[float],
+    what: tuple[list[int | None], list[int]],
+    rng: np.random.Generator,
+) -> list[ha.AngleReading | ha.LoadReading]:
+    """Readings of these cabinets' angles and these hoists' loads, as the built hang shows them."""
+    axis_deg = {None: tilt_deg, **dict(enumerate(ha.pose(built, tilt_deg).axis_deg))}
+    loads_n = ha.hoist_loads(built, tilt_deg, pick_x_m or PICKS).load_n
+    angle_sd, load_sd = 0.1, 60.0
+    return [
+        *(ha.AngleReading(c, rng.normal(axis_deg[c], angle_sd), angle_sd) for c in what[0]),
+        *(ha.LoadReading(k, rng.normal(loads_n[k], load_sd), load_sd) for k in what[1]),
+    ]
+
+
+# Picks, cabinets and hoists read, degrees of freedom.
+KINDS: dict[str, tuple[list[float], tuple[list[int | None], list[int]], int]] = {
+    "angles, picks not known": ([], (ALL, []), 5),
+    "angles on two picks": (PICKS, ([None, 2, 4], []), 2),
+    "loads on two picks": (PICKS, ([], [0, 1]), 1),
+    "one load of two, twice": (PICKS, ([], [0, 0]), 1),
+    "angles and loads on two picks": (PICKS, (ALL, [0, 1]), 7),
+    "one load on one pick": ([-0.3], ([], [0]), 1),
+    "two loads on one pick": ([-0.3], ([], [0, 0]), 2),
+    "an angle on one pick": ([-0.3], ([None], []), 1),
+    "angles on one pick": ([-0.3], (ALL, []), 6),
+    "angles and a load on one pick": ([-0.3], ([None, 4], [0]), 3),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_of_readings_refuses_a_right_hang_as_often_as_stated(kind: str) -> None:
+    pick_x_m, what, freedom = KINDS[kind]
+    hang = builders.hang(SPLAYS)
+    tilt = ha.hanging_tilt(hang, pick_x_m[0]).tilt_deg if len(pick_x_m) == 1 else 0.4
+    rng = np.random.default_rng([21, list(KINDS).index(kind)])
+    refused, p_values = 0, []
+    for _ in range(600):
+        given = drawn(hang, tilt, pick_x_m, what, rng)
+        found = ha.compare_with_plan(hang, 0.0, given, pick_x_m, most_wrong_pins=1)
+        assert found.freedom == freedom
+        assert found.ended == ("follows from the pins" if len(pick_x_m) == 1 else "fitted")
+        assert found.plan_accepted == (found.p_value >= 0.05)
+        refused += not found.plan_accepted
+        p_values.append(found.p_value)
+    # One kind in twenty falls outside its own 95 % band; all of them lie within this at 95 %.
+    low, high = binom.interval(1.0 - 0.05 / len(KINDS), 600, 0.05)
+    assert low <= refused <= high
+    # The p-values of right hangs are spread evenly: Kolmogorov and Smirnov at 1 in 1000.
+    assert kstest(p_values, "uniform").pvalue > 1e-3
+
+
+def test_a_load_far_off_is_refused_with_a_p_value_that_says_so() -> None:
+    hang = builders.hang(SPLAYS)
+    weight_n = float(ha.hoist_loads(hang, 0.0, [-0.3]).load_n[0])
+    far = [ha.LoadReading(0, weight_n + 100 * 50.0, 50.0)]
+    found = ha.compare_with_plan(hang, 0.0, far, -0.3)
+    assert (found.plan_accepted, found.freedom) == (False, 1)
+    assert found.p_value < 1e-300 or found.p_value == 0.0
+    assert found.chi_square == pytest.approx(1e4)
+
+
+def test_on_one_pick_a_wrong_pin_shows_in_the_frame_s_tilt() -> None:
+    """The tilt follows from the pins: a pin off by 9° turns the frame by 10 standard deviations."""
+    plan, built = builders.hang(SPLAYS), builders.hang([10.0, 2.0, 3.0, 5.0])
+    planned, hangs = (ha.hanging_tilt(hang, -0.3).tilt_deg for hang in (plan, built))
+    sd = abs(hangs - planned) / 10.0
+    given = [ha.AngleReading(None, hangs, sd)]
+    found = ha.compare_with_plan(plan, planned, given, -0.3)
+    assert found.tilt_deg == pytest.approx(planned)
+    assert not found.plan_accepted
+    assert found.chi_square == pytest.approx(100.0)
+
+
+def test_deviations_on_one_pick_are_scipys_least_squares() -> None:
+    plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
+    tilt = ha.hanging_tilt(built, -0.3).tilt_deg
+    given = drawn(built, tilt, [-0.3], ([None, 1, 2, 3, 4], []), np.random.default_rng(22))
+    found = ha.compare_with_plan(plan, 0.0, given, -0.3)
+
+    def predicted(splays: np.ndarray) -> np.ndarray:
+        # pose() takes angles that are no pins; the centre of gravity hangs plumb under the pick.
+        placed = ha.pose(plan, 0.0, splays_deg=splays)
+        pick = np.array([-0.3, plan.frame.pick_z_m])
+        off = pick - placed.cg_m
+        turn = np.degrees(np.arctan2(off[0], off[1]))
+        return np.concatenate([[turn], placed.axis_deg[1:] + turn])
+
+    step = 1e-4
+    values = np.array([r.axis_deg for r in given if isinstance(r, ha.AngleReading)])
+    start = np.array(SPLAYS)
+    slopes = np.column_stack(
+        [(predicted(start + h) - predicted(start - h)) / (2 * step) for h in step * np.eye(4)]
+    )
+    deviation = np.linalg.lstsq(slopes, values - predicted(start), rcond=None)[0]
+    np.testing.assert_allclose(found.deviation_deg, deviation, atol=1e-6)
+    covariance = np.linalg.inv(slopes.T @ slopes) * 0.1**2
+    np.testing.assert_allclose(found.covariance_deg2[1:, 1:], covariance, rtol=1e-5)
+    along = slopes[0] @ covariance
+    np.testing.assert_allclose(found.covariance_deg2[0, 1:], along, rtol=1e-5, atol=1e-9)
+    assert found.covariance_deg2[0, 0] == pytest.approx(along @ slopes[0], rel=1e-5)
 
 
 def test_a_wrong_pin_is_named_when_every_cabinet_is_measured() -> None:

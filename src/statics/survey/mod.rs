@@ -2,11 +2,14 @@
 //!
 //! Readings rᵢ ± σᵢ of inclinometers and load cells are compared with what the pose and the balance
 //! of the hang predict: angles φ + αᵢ, and on two picks loads
-//! F₁ = W (x_G − x₂ − (z_G − z_P) tan φ)/(x₁ − x₂) with places in the frame's axes. The frame's tilt
-//! φ is free, for the crew sets it. A set of pins is accepted when χ² = Σ ((rᵢ − prediction)/σᵢ)²,
-//! least over the tilt, stays below the quantile 1 − α of the χ² distribution with (readings − 1)
-//! degrees of freedom. The plan is tested, and every hang in which up to k joints sit in other of
-//! their positions. If no more than k pins are wrong, the true hang is among the accepted ones with
+//! F₁ = W (x_G − x₂ − (z_G − z_P) tan φ)/(x₁ − x₂) with places in the frame's axes. On two picks, or
+//! where none are stated, the frame's tilt φ is free, for the crew sets it; on one pick it follows
+//! from the pins, and the load is W. A set of pins is accepted when
+//! χ² = Σ ((rᵢ − prediction)/σᵢ)², least over a free tilt, stays below the quantile 1 − α of the χ²
+//! distribution. Its degrees of freedom are the readings less the rank of their derivatives by what is
+//! free: one less where the tilt is free and some reading changes with it. With none left nothing is
+//! tested. The plan is tested, and every hang in which up to k joints sit in other of their
+//! positions. If no more than k pins are wrong, the true hang is among the accepted ones with
 //! probability 1 − α, and so all verdicts hold at once:
 //!
 //! - a joint is consistent when it sits as planned in every accepted hang;
@@ -26,12 +29,21 @@ pub use other_hangs::{MOST_HANGS, OtherHang};
 use crate::error::{InputError, Result, accept, each, finite, positive, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::{Vec2, place};
-use crate::statics::balance::GRAVITY_M_S2;
+use crate::statics::balance::{GRAVITY_M_S2, hanging_tilt, rest_tilt_deg};
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// Singular values below this share of the greatest are undetermined directions.
 const UNDETERMINED: f64 = 1e-7;
+/// Greatest tilt either way that a fit goes to.
+const MOST_TILT_DEG: f64 = 85.0;
+/// Where a turn over the whole range moves no reading by this many standard uncertainties, the tilt
+/// is not measured.
+const UNMEASURED: f64 = 1e-6;
+/// A fit is at its least χ² when a step is below this share of the tilt's standard uncertainty, or
+/// below this many degrees.
+const SMALL_STEP: f64 = 1e-10;
+const MOST_STEPS: usize = 200;
 
 /// A reading with its standard uncertainty.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,14 +78,45 @@ pub enum Verdict {
     CannotTell,
 }
 
+/// How the tilt of the plan was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FitEnd {
+    /// At the least χ².
+    Fitted,
+    /// On one pick it follows from the pins.
+    FollowsFromPins,
+    /// No reading changes with it.
+    NotMeasured,
+    /// χ² falls beyond the greatest tilt looked at.
+    AtGreatestTilt,
+    /// The steps allowed are spent.
+    BudgetSpent,
+}
+
+impl FitEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Fitted => "fitted",
+            Self::FollowsFromPins => "follows from the pins",
+            Self::NotMeasured => "not measured",
+            Self::AtGreatestTilt => "at the greatest tilt",
+            Self::BudgetSpent => "budget spent",
+        }
+    }
+}
+
 /// The readings against the plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Survey {
+    /// How the tilt of the plan was found.
+    pub end: FitEnd,
     /// χ² of the plan.
     pub chi_square: f64,
-    /// Degrees of freedom.
+    /// Degrees of freedom: readings less the rank of what is free.
     pub freedom: usize,
-    /// Greatest χ² accepted.
+    /// Greatest χ² accepted; infinite with no degrees of freedom, where nothing is tested.
     pub chi_square_limit: f64,
     /// Probability of a χ² at least as great if the plan holds.
     pub p_value: f64,
@@ -128,11 +171,17 @@ pub fn survey(
         pick_x_m,
         readings,
     };
-    let freedom = readings.len() - 1;
-    let distribution = ChiSquared::new(freedom.max(1) as f64)
-        .map_err(|error| InputError::new("readings", freedom, error))?;
-    let chi_square_limit = distribution.inverse_cdf(1.0 - significance);
     let plan = model.fit(&hang.splays_deg, planned_tilt_deg);
+    let freedom =
+        readings.len() - usize::from(matches!(plan.end, FitEnd::Fitted | FitEnd::BudgetSpent));
+    let (chi_square_limit, p_value) = if freedom == 0 {
+        (f64::INFINITY, 1.0)
+    } else {
+        let distribution = ChiSquared::new(freedom as f64)
+            .map_err(|error| InputError::new("readings", freedom, error))?;
+        let limit = distribution.inverse_cdf(1.0 - significance);
+        (limit, distribution.sf(plan.chi_square))
+    };
     let plan_accepted = plan.chi_square <= chi_square_limit;
 
     let other_hangs =
@@ -153,14 +202,11 @@ pub fn survey(
         .collect();
     let (deviation_deg, determined, covariance_deg2) = model.deviations(&plan);
     Ok(Survey {
+        end: plan.end,
         chi_square: plan.chi_square,
         freedom,
         chi_square_limit,
-        p_value: if freedom == 0 {
-            1.0
-        } else {
-            distribution.sf(plan.chi_square)
-        },
+        p_value,
         plan_accepted,
         tilt_deg: plan.tilt_deg,
         residual: plan.residual,
@@ -172,7 +218,7 @@ pub fn survey(
     })
 }
 
-fn check(hang: &Hang, pick_x_m: &[f64], readings: &[Reading]) -> Result<()> {
+fn check(hang: &Valid<Hang>, pick_x_m: &[f64], readings: &[Reading]) -> Result<()> {
     each("pick_x_m", pick_x_m, finite)?;
     accept(
         pick_x_m.len() <= 2,
@@ -187,6 +233,9 @@ fn check(hang: &Hang, pick_x_m: &[f64], readings: &[Reading]) -> Result<()> {
             second,
             "two picks that stand apart",
         )?;
+    }
+    if let [pick] = *pick_x_m {
+        hanging_tilt(hang, pick)?;
     }
     accept(
         !readings.is_empty(),
@@ -227,6 +276,7 @@ struct Rigid {
 }
 
 struct Fit {
+    end: FitEnd,
     tilt_deg: f64,
     chi_square: f64,
     residual: Vec<f64>,
@@ -277,52 +327,97 @@ impl Model<'_> {
         self.readings.iter().map(off).collect()
     }
 
-    /// The tilt of least χ², by Gauss and Newton.
+    /// Tilt at which the pins bring the frame to rest on one pick.
+    fn followed_tilt_deg(&self, rigid: &Rigid) -> Option<f64> {
+        let [pick_x_m] = *self.pick_x_m else {
+            return None;
+        };
+        let pick = Vec2::new(pick_x_m, self.hang.frame.pick_z_m);
+        Some(rest_tilt_deg(pick, rigid.cg_m))
+    }
+
+    /// χ² at a tilt, with half its first derivative and, after Gauss, half its second.
+    fn chi_square(&self, rigid: &Rigid, tilt_deg: f64) -> (f64, f64, f64) {
+        let mut sums = (0.0, 0.0, 0.0);
+        for reading in self.readings {
+            let (predicted, slope) = self.predict(reading.what, rigid, tilt_deg);
+            let off = (reading.value - predicted) / reading.uncertainty;
+            let slope = slope / reading.uncertainty;
+            sums.0 += off * off;
+            sums.1 -= slope * off;
+            sums.2 += slope * slope;
+        }
+        sums
+    }
+
     fn fit(&self, splays_deg: &[f64], from_deg: f64) -> Fit {
         let rigid = self.rigid(splays_deg);
-        let mut tilt_deg = from_deg;
-        for _ in 0..30 {
-            let (mut slope_square, mut slope_residual) = (0.0, 0.0);
-            for reading in self.readings {
-                let (predicted, slope) = self.predict(reading.what, &rigid, tilt_deg);
-                let weight = reading.uncertainty.powi(-2);
-                slope_square += weight * slope * slope;
-                slope_residual += weight * slope * (reading.value - predicted);
-            }
-            if slope_square == 0.0 {
-                break;
-            }
-            let change = (slope_residual / slope_square).clamp(-10.0, 10.0);
-            tilt_deg = (tilt_deg + change).clamp(-85.0, 85.0);
-            if change.abs() < 1e-10 {
-                break;
-            }
-        }
+        let (tilt_deg, end) = match self.followed_tilt_deg(&rigid) {
+            Some(tilt_deg) => (tilt_deg, FitEnd::FollowsFromPins),
+            None => self.least_tilt_deg(&rigid, from_deg),
+        };
         let residual = self.residual(&rigid, tilt_deg);
         Fit {
+            end,
             tilt_deg,
             chi_square: residual.iter().map(|r| r * r).sum(),
             residual,
         }
     }
 
+    /// The tilt of least χ²: steps of Gauss and Newton, halved until χ² falls.
+    fn least_tilt_deg(&self, rigid: &Rigid, from_deg: f64) -> (f64, FitEnd) {
+        let mut tilt_deg = from_deg;
+        let mut now = self.chi_square(rigid, tilt_deg);
+        for _ in 0..MOST_STEPS {
+            let (chi_square, gradient, curvature) = now;
+            if curvature.sqrt() * 2.0 * MOST_TILT_DEG < UNMEASURED {
+                return (tilt_deg, FitEnd::NotMeasured);
+            }
+            let mut step = (-gradient / curvature).clamp(-10.0, 10.0);
+            if (tilt_deg.abs() >= MOST_TILT_DEG) && step * tilt_deg > 0.0 {
+                return (tilt_deg, FitEnd::AtGreatestTilt);
+            }
+            loop {
+                if step.abs() <= SMALL_STEP * curvature.sqrt().recip().max(1.0) {
+                    return (tilt_deg, FitEnd::Fitted);
+                }
+                let next_deg = (tilt_deg + step).clamp(-MOST_TILT_DEG, MOST_TILT_DEG);
+                let next = self.chi_square(rigid, next_deg);
+                if next.0 <= chi_square {
+                    (tilt_deg, now) = (next_deg, next);
+                    break;
+                }
+                step /= 2.0;
+            }
+        }
+        (tilt_deg, FitEnd::BudgetSpent)
+    }
+
     /// Deviation of every joint at once, which of them are determined, and the covariance.
     fn deviations(&self, plan: &Fit) -> (Vec<f64>, Vec<bool>, Vec<Vec<f64>>) {
         const STEP_DEG: f64 = 1e-4;
         let joints = self.hang.splays_deg.len();
+        let follows = plan.end == FitEnd::FollowsFromPins;
         let mut slopes = DMatrix::zeros(self.readings.len(), joints + 1);
+        let mut tilt_slopes = vec![0.0; joints + 1];
         for unknown in 0..=joints {
             let moved = |by: f64| {
                 let mut splays_deg = self.hang.splays_deg.clone();
                 let mut tilt_deg = plan.tilt_deg;
                 match unknown {
+                    0 if follows => (),
                     0 => tilt_deg += by,
                     joint => splays_deg[joint - 1] += by,
                 }
-                DVector::from_vec(self.residual(&self.rigid(&splays_deg), tilt_deg))
+                let rigid = self.rigid(&splays_deg);
+                let tilt_deg = self.followed_tilt_deg(&rigid).unwrap_or(tilt_deg);
+                let residual = self.residual(&rigid, tilt_deg);
+                (DVector::from_vec(residual), tilt_deg)
             };
-            let slope = (moved(-STEP_DEG) - moved(STEP_DEG)) / (2.0 * STEP_DEG);
-            slopes.set_column(unknown, &slope);
+            let ((below, low_deg), (above, high_deg)) = (moved(-STEP_DEG), moved(STEP_DEG));
+            slopes.set_column(unknown, &((below - above) / (2.0 * STEP_DEG)));
+            tilt_slopes[unknown] = (high_deg - low_deg) / (2.0 * STEP_DEG);
         }
         let normal = slopes.transpose() * &slopes;
         let eigen = normal.symmetric_eigen();
@@ -340,6 +435,16 @@ impl Model<'_> {
                 for (part, entry) in unknown_part.iter_mut().zip(vector.iter()) {
                     *part += entry * entry;
                 }
+            }
+        }
+        if follows {
+            // The tilt is no unknown of its own: it moves with the joints.
+            let tilt_slopes = DVector::from_vec(tilt_slopes);
+            let with_joints = &covariance * &tilt_slopes;
+            covariance[(0, 0)] = tilt_slopes.dot(&with_joints);
+            for joint in 1..=joints {
+                covariance[(0, joint)] = with_joints[joint];
+                covariance[(joint, 0)] = with_joints[joint];
             }
         }
         let residual = DVector::from_column_slice(&plan.residual);
