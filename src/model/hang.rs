@@ -1,5 +1,6 @@
 //! The column as rigged: frame, cabinets, pins, bottom frame, closing gear.
 
+use super::outline::{TOUCHING_M, least_overlap_m};
 use super::{BottomFrame, Cabinet, Check, ClosingGear, FlyFrame, check_parts};
 use crate::error::{InputError, Result, accept, within_range};
 use serde::{Deserialize, Serialize};
@@ -66,10 +67,18 @@ impl Hang {
         self.cabinets.len() + usize::from(self.bottom.is_some())
     }
 
-    /// The angles that the joint below cabinet `index` can be pinned at.
+    /// The angles that the joint below cabinet `index` can be pinned at: those listed at which it
+    /// and the next cabinet clear each other.
     #[must_use]
     pub fn positions_deg(&self, index: usize) -> &[f64] {
-        self.cabinets[index].splay_positions_deg.of(self.rigging)
+        let upper = &self.cabinets[index];
+        let listed = upper.splay_positions_deg.of(self.rigging);
+        let Some(lower) = self.cabinets.get(index + 1) else {
+            return listed;
+        };
+        let clears = |&splay: &f64| least_overlap_m(upper, lower, splay) <= TOUCHING_M;
+        let reached = listed.iter().rposition(|splay| clears(splay));
+        &listed[..reached.map_or(0, |last| last + 1)]
     }
 
     /// The same hang with its first `count` cabinets only, the bottom frame under the last of them.
@@ -124,7 +133,7 @@ impl Check for Hang {
             format!("{joints} angles, one fewer than cabinets"),
         )?;
         for (index, &splay) in self.splays_deg.iter().enumerate() {
-            let positions = self.positions_deg(index);
+            let positions = self.cabinets[index].splay_positions_deg.of(self.rigging);
             accept(
                 positions
                     .iter()
@@ -135,6 +144,22 @@ impl Check for Hang {
                     "one of {positions:?}, the {} positions of {}",
                     self.rigging.name(),
                     self.cabinets[index].name
+                ),
+            )?;
+        }
+        for (joint, &splay) in self.splays_deg.iter().enumerate() {
+            let [upper, lower] = [&self.cabinets[joint], &self.cabinets[joint + 1]];
+            let overlap_m = least_overlap_m(upper, lower, splay);
+            accept(
+                overlap_m <= TOUCHING_M,
+                &format!("splays_deg[{joint}]"),
+                splay,
+                format!(
+                    "a pin at which {} and {} clear each other; however far their rears taper, they \
+                     reach {:.0} mm into each other",
+                    upper.name,
+                    lower.name,
+                    overlap_m * 1e3
                 ),
             )?;
         }

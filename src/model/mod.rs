@@ -11,6 +11,7 @@ mod goals;
 mod hang;
 mod json;
 mod off_seats;
+mod outline;
 mod rows;
 mod source;
 mod study;

@@ -301,3 +301,40 @@ def test_numpy_numbers_and_arrays_are_accepted() -> None:
     assert hang.splays_deg == (0.5, 1.0)
     assert hang.open_limit_deg == -2.0
     assert builders.gear(links=np.int64(12)).links == 12
+
+
+@pytest.mark.parametrize(
+    ("height_m", "depth_m", "hinge_x_m", "most_deg"),
+    # Each box can give no more than its whole half height over its depth: by hand, twice the
+    # wedge's half angle, for hinges on the front face.
+    [(0.34, 0.60, 0.0, 2 * np.degrees(np.arctan(0.17 / 0.60))), (0.5, 0.4, 0.0, 64.0)],
+)
+def test_boxes_pinned_into_each_other_are_refused_by_name(
+    height_m: float, depth_m: float, hinge_x_m: float, most_deg: float
+) -> None:
+    positions = [0.0, 10.0, 25.0, 31.0, 33.0, 45.0]
+    box = builders.cabinet(
+        height_m=height_m,
+        depth_m=depth_m,
+        hinge_x_m=hinge_x_m,
+        splay_positions_deg=positions,
+    )
+    for splay_deg in positions:
+        if splay_deg <= most_deg:
+            builders.hang([0.0, splay_deg], cabinets=[box] * 3)
+            continue
+        with pytest.raises(ha.InputError, match="into each other") as refused:
+            builders.hang([0.0, splay_deg], cabinets=[box] * 3)
+        assert refused.value.field == "splays_deg[1]"
+        assert refused.value.value == splay_deg
+
+
+def test_the_overlap_told_is_the_one_worked_out_by_hand() -> None:
+    """45° at rectangular boxes of 0.34 by 0.6 m: by hand, wedges of 15.82° overlap by 13.36°."""
+    box = builders.cabinet(height_m=0.34, depth_m=0.6, splay_positions_deg=[0.0, 45.0])
+    half = np.arctan(0.17 / 0.6)
+    # The line from the shared hinge to the upper box's rear point, and the lower box's rear point
+    # beyond it: its distance from that line.
+    beyond_m = np.hypot(0.17, 0.6) * np.sin(np.radians(45.0) - 2 * half)
+    with pytest.raises(ha.InputError, match=f"reach {beyond_m * 1e3:.0f} mm into each other"):
+        builders.hang([45.0], cabinets=[box] * 2)
