@@ -128,7 +128,7 @@ class ClosingSpread(Result):
     closes : ndarray of bool, shape (cases,)
         Whether a chain force holds the hang closed.
     closing_force_n : ndarray, shape (cases,)
-        Closing force; 0 where none closes it.
+        Closing force; NaN where none closes it.
     hoist_load_n : ndarray, shape (cases, 2)
         Loads of the closed hang's hoists, front first.
     """
@@ -345,7 +345,8 @@ def closing_spread(
     Raises
     ------
     InputError
-        A spread below 0, cases out of range, or as `close`.
+        A spread out of range (mass 0 to 1, places 0 to 10 m, angles 0 to 90°), cases out of range,
+        or as `close`.
     """
     fields: dict[str, Any] = _core.closing_spread(
         instance("hang", hang, Hang).handle,

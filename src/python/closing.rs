@@ -357,7 +357,7 @@ fn closing_spread<'py>(
     let forces = found
         .closing_force_n
         .iter()
-        .map(|force| force.unwrap_or(0.0));
+        .map(|force| force.unwrap_or(f64::NAN));
     fields.set_item("closing_force_n", PyArray1::from_iter(py, forces))?;
     let loads: Vec<Vec<f64>> = found.hoist_load_n.iter().map(|row| row.to_vec()).collect();
     fields.set_item("hoist_load_n", rows(py, &loads)?)?;

@@ -7,6 +7,7 @@ pub mod joints;
 pub mod limits;
 pub mod part_loads;
 pub(crate) mod rest;
+pub(crate) mod sampling;
 pub mod survey;
 pub mod suspension;
 pub mod wind;

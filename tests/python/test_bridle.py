@@ -184,3 +184,22 @@ def test_three_legs_in_one_upright_plane_leave_their_shares_open() -> None:
         ha.bridle(anchors, apex_m=(0.8, 3.0), load_n=1.0)
     hung = ha.bridle(anchors, lengths_m=[2.0, 3.0, 2.0], load_n=1.0)
     assert hung.slack.tolist() == [False, True, False]
+
+
+def test_a_load_that_hangs_at_an_anchor_is_refused_by_name() -> None:
+    """One anchor plumb under the other at the end of its leg: the slack leg has no direction."""
+    with pytest.raises(ha.InputError, match="anchors_m\\[1\\]") as refused:
+        ha.bridle([(0.0, 10.0), (0.0, 8.0)], [2.0, 5.0], 1000.0)
+    assert refused.value.field == "lengths_m"
+    near = ha.bridle([(0.0, 10.0), (0.0, 8.0)], [2.001, 5.0], 1000.0)
+    assert np.isfinite(near.from_plumb_deg).all()
+    assert near.slack.tolist() == [False, True]
+
+
+def test_a_heavy_leg_says_that_its_length_is_reached() -> None:
+    for length_m in (5.0 + 1e-9, 5.1, 50.0, 1e4):
+        leg = ha.heavy_leg(3.0, 4.0, weight_n_m=20.0, length_m=length_m)
+        assert leg.converged
+        assert leg.residual < 1e-9
+        assert leg.length_m == pytest.approx(length_m, rel=1e-9)
+    assert ha.heavy_leg(3.0, 4.0, weight_n_m=20.0, horizontal_n=100.0).converged

@@ -269,3 +269,17 @@ def test_a_bad_build_up_is_refused_by_name(arguments: dict[str, Any], field: str
     with pytest.raises(ha.InputError) as caught:
         ha.build_up(hang(), **arguments)
     assert caught.value.field == field
+
+
+def test_a_case_that_no_chain_closes_has_no_closing_force() -> None:
+    cases = ha.closing_spread(hang(), 0.0, cases=2000, seed=3, anchor_spread_m=0.5)
+    assert 0 < cases.closes.sum() < 2000
+    assert np.isnan(cases.closing_force_n[~cases.closes]).all()
+    assert np.isfinite(cases.closing_force_n[cases.closes]).all()
+    assert np.isfinite(cases.hoist_load_n).all()
+
+
+@pytest.mark.parametrize("name", ["mass_spread", "cg_spread_m", "splay_spread_deg"])
+def test_a_spread_beyond_all_sense_is_refused_rather_than_answered_with_zeros(name: str) -> None:
+    with pytest.raises(ha.InputError, match=name):
+        ha.closing_spread(hang(), 0.0, cases=10, **{name: 1e14})

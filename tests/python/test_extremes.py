@@ -43,7 +43,17 @@ def scatter(**changes: Any) -> ha.HoistScatter:
         "stiffness_n_m": 4e5,
         "cases": 10,
     }
-    return ha.hoist_scatter(**{**given, **changes})
+    found = ha.hoist_scatter(**{**given, **changes})
+    # A case that tips has no loads, and says so.
+    assert np.isnan(found.load_n[found.tips]).all()
+    return dataclasses.replace(found, load_n=found.load_n[~found.tips])
+
+
+def spread(**changes: Any) -> ha.ClosingSpread:
+    found = ha.closing_spread(CLOSED, 0.0, **{"cases": 10, **changes})
+    # A case that no chain closes has no closing force, and says so.
+    assert np.isnan(found.closing_force_n[~found.closes]).all()
+    return dataclasses.replace(found, closing_force_n=found.closing_force_n[found.closes])
 
 
 CALLS: dict[str, Callable[[Any], Any]] = {
@@ -60,10 +70,10 @@ CALLS: dict[str, Callable[[Any], Any]] = {
     "bypass, take-up": lambda v: ha.bypass(CLOSED, 0.0, take_up_m=v),
     "bypass, stiffness": lambda v: ha.bypass(CLOSED, 0.0, stiffness_n_m=v),
     "build-up, stack": lambda v: ha.build_up(HANG, -0.3, stack=v),
-    "spread, cases": lambda v: ha.closing_spread(CLOSED, 0.0, cases=v),
-    "spread, mass": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, mass_spread=v),
-    "spread, anchor": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, anchor_spread_m=v),
-    "spread, splay": lambda v: ha.closing_spread(CLOSED, 0.0, cases=10, splay_spread_deg=v),
+    "spread, cases": lambda v: spread(cases=v),
+    "spread, mass": lambda v: spread(mass_spread=v),
+    "spread, anchor": lambda v: spread(anchor_spread_m=v),
+    "spread, splay": lambda v: spread(splay_spread_deg=v),
     "scatter, cases": lambda v: scatter(cases=v),
     "scatter, mass": lambda v: scatter(mass_spread=v),
     "scatter, height": lambda v: scatter(high_spread_m=v),

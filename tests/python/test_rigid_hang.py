@@ -306,3 +306,12 @@ def test_a_bad_frame_is_refused_by_name(field: str, changes: dict[str, Any]) -> 
     with pytest.raises(ha.InputError) as refused:
         ha.rigid_hang(**{**good, **changes})
     assert refused.value.field == field
+
+
+def test_a_case_that_tips_has_no_loads() -> None:
+    found = scatter(cg_spread_m=3.0, cases=500)
+    assert 0 < found.tips.sum() < 500
+    assert np.isnan(found.load_n[found.tips]).all()
+    assert np.isfinite(found.load_n[~found.tips]).all()
+    for summary in (found.least_n, found.mean_n, found.greatest_n, found.slack_share):
+        assert np.isfinite(summary).all()

@@ -88,6 +88,10 @@ class HeavyLeg(Result):
         Pull at its start and end.
     sag_m : float
         Greatest plumb distance between the chord and the chain.
+    residual : float
+        How far the chain's length is from the one asked for, over it; 0 where a pull was asked for.
+    converged : bool
+        Whether that is rounding, below 1e-9.
     """
 
     length_m: float
@@ -95,6 +99,8 @@ class HeavyLeg(Result):
     vertical_n: NDArray[np.float64]
     force_n: NDArray[np.float64]
     sag_m: float
+    residual: float
+    converged: bool
 
 
 def bridle(

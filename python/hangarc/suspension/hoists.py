@@ -86,7 +86,7 @@ class HoistScatter(Result):
     Attributes
     ----------
     load_n : ndarray, shape (cases, k)
-        Loads of every case; zeros where the frame tips.
+        Loads of every case; NaN where the frame tips.
     tips : ndarray of bool, shape (cases,)
         Cases in which the frame tips off its hoists. They count in no other field.
     least_n, mean_n, greatest_n : ndarray, shape (k,)

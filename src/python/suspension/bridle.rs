@@ -113,6 +113,8 @@ fn line_fields<'py>(py: Python<'py>, line: &Catenary) -> PyResult<Bound<'py, PyD
     fields.set_item("vertical_n", PyArray1::from_slice(py, &line.vertical_n))?;
     fields.set_item("force_n", PyArray1::from_slice(py, &line.force_n))?;
     fields.set_item("sag_m", line.sag_m)?;
+    fields.set_item("residual", line.residual)?;
+    fields.set_item("converged", line.converged)?;
     Ok(fields)
 }
 

@@ -76,13 +76,17 @@ pub fn bridle_of(anchors_m: &[Vec3], lengths_m: &[f64], load_n: f64) -> Result<B
         format!("{} lengths, one an anchor", anchors_m.len()),
     )?;
     each("lengths_m", lengths_m, positive)?;
-    hung(anchors_m, lengths_m, load_n).ok_or_else(|| {
-        InputError::new(
-            "lengths_m",
-            format!("{lengths_m:?}"),
-            "legs long enough to meet below the line between their anchors",
-        )
-    })
+    let refused = |allowed: String| InputError::new("lengths_m", format!("{lengths_m:?}"), allowed);
+    let Some(rest) = rest_of(anchors_m, lengths_m, load_n) else {
+        let allowed = "legs long enough to meet below the line between their anchors";
+        return Err(refused(allowed.into()));
+    };
+    if let Some(anchor) = anchor_at(anchors_m, rest.apex_m) {
+        return Err(refused(format!(
+            "legs that meet away from anchors_m[{anchor}], where its own leg has no direction"
+        )));
+    }
+    Ok(rest.described(anchors_m, lengths_m))
 }
 
 /// Signed leg forces at each apex of a path; below zero the leg would have to push.
@@ -126,8 +130,35 @@ fn check(anchors_m: &[Vec3], load_n: f64) -> Result<()> {
     positive("load_n", load_n).map(drop)
 }
 
-/// The lowest apex that the legs allow, tried over every set of taut legs.
+/// The bridle of these legs, where they meet away from every anchor.
 pub(super) fn hung(anchors_m: &[Vec3], lengths_m: &[f64], load_n: f64) -> Option<Bridle> {
+    rest_of(anchors_m, lengths_m, load_n)
+        .filter(|rest| anchor_at(anchors_m, rest.apex_m).is_none())
+        .map(|rest| rest.described(anchors_m, lengths_m))
+}
+
+/// The anchor that lies at a point, if any.
+fn anchor_at(anchors_m: &[Vec3], point: Vec3) -> Option<usize> {
+    let at = |anchor: &Vec3| (anchor - point).norm() <= DEGENERATE * (1.0 + anchor.norm());
+    anchors_m.iter().position(at)
+}
+
+/// Where legs of given lengths meet, and what they carry.
+struct Rest {
+    apex_m: Vec3,
+    force_n: Vec<f64>,
+    slack: Vec<bool>,
+}
+
+impl Rest {
+    fn described(self, anchors_m: &[Vec3], lengths_m: &[f64]) -> Bridle {
+        let lengths_m = lengths_m.to_vec();
+        described(anchors_m, self.apex_m, lengths_m, self.force_n, self.slack)
+    }
+}
+
+/// The lowest apex that the legs allow, tried over every set of taut legs.
+fn rest_of(anchors_m: &[Vec3], lengths_m: &[f64], load_n: f64) -> Option<Rest> {
     let legs = anchors_m.len();
     let span = lengths_m.iter().copied().fold(0.0, f64::max);
     let mut sets: Vec<Vec<usize>> = (0..legs).map(|leg| vec![leg]).collect();
@@ -155,13 +186,11 @@ pub(super) fn hung(anchors_m: &[Vec3], lengths_m: &[f64], load_n: f64) -> Option
             force_n[leg] = force;
             slack[leg] = false;
         }
-        Some(described(
-            anchors_m,
-            apex,
-            lengths_m.to_vec(),
+        Some(Rest {
+            apex_m: apex,
             force_n,
             slack,
-        ))
+        })
     })
 }
 

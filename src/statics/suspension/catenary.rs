@@ -9,6 +9,9 @@
 
 use crate::error::{Result, accept, finite, positive};
 
+/// A length reached to this share of itself is reached.
+const LENGTH_REACHED: f64 = 1e-9;
+
 /// A heavy line between two points.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Catenary {
@@ -22,6 +25,10 @@ pub struct Catenary {
     pub force_n: [f64; 2],
     /// Greatest plumb distance between the chord and the line.
     pub sag_m: f64,
+    /// How far the line's length is from the one asked for, over it; 0 where a pull was asked for.
+    pub residual: f64,
+    /// Whether that is rounding.
+    pub converged: bool,
 }
 
 /// The line of given `length_m`, `span_m` across and `rise_m` up from start to end.
@@ -46,7 +53,19 @@ pub fn catenary_of_length(
     let excess = (length_m - chord_m) * (length_m + chord_m) / (span_m * span_m);
     let ratio_less_one = excess / (1.0 + (1.0 + excess).sqrt());
     let a_m = span_m / (2.0 * half_width(ratio_less_one));
-    Ok(shape(span_m, rise_m, a_m, weight_n_m))
+    let line = shape(span_m, rise_m, a_m, weight_n_m);
+    accept(
+        line.force_n.iter().all(|force| force.is_finite()) && line.sag_m.is_finite(),
+        "length_m",
+        length_m,
+        format!("not so much longer than the chord of {chord_m} m that the pull is lost"),
+    )?;
+    let residual = (line.length_m - length_m).abs() / length_m;
+    Ok(Catenary {
+        residual,
+        converged: residual <= LENGTH_REACHED,
+        ..line
+    })
 }
 
 /// The line that pulls with `horizontal_n`, `span_m` across and `rise_m` up from start to end.
@@ -90,6 +109,8 @@ fn shape(span_m: f64, rise_m: f64, a_m: f64, weight_n_m: f64) -> Catenary {
         vertical_n: [-horizontal_n * start.sinh(), horizontal_n * end.sinh()],
         force_n: [horizontal_n * start.cosh(), horizontal_n * end.cosh()],
         sag_m: a_m * (below_start + rise_m / span_m * (lowest - start)),
+        residual: 0.0,
+        converged: true,
     }
 }
 
@@ -164,6 +185,7 @@ mod tests {
             prop_assume!(line.length_m / span.hypot(rise) - 1.0 > 1e-9);
             let again = catenary_of_length(span, rise, line.length_m, weight).unwrap();
             prop_assert!((again.horizontal_n / pull - 1.0).abs() < 1e-5);
+            prop_assert!(again.converged && again.residual < 1e-9);
         }
     }
 }

@@ -3,24 +3,15 @@
 //!
 //! Monte Carlo: every case draws each part's mass m (1 + σ_m z) and place g + σ_g z, each hook's
 //! height σ_h z and each spring rate k exp(σ_k z), with z standard normal, and solves the rigid
-//! hang exactly. Case c draws from stream c of a ChaCha8 generator, so that the cases are the
-//! same bits for any number of threads.
+//! hang exactly.
 
 use super::rigid_hang::{Plan, Work, check_count};
 use crate::error::{
     InputError, Result, accept, each, finite, non_negative, positive, within_range,
 };
 use crate::statics::balance::GRAVITY_M_S2;
-use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
+use crate::statics::sampling::{Cases, Draws, check_cases, quantile, sample};
 use rayon::prelude::*;
-
-/// Cases between two questions whether to go on.
-const BLOCK: usize = 16_384;
-
-/// Most cases of one run.
-const MOST_CASES: usize = 20_000_000;
 
 /// A hang whose parts are known to within a spread.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,7 +45,7 @@ pub struct ScatterInput {
 /// Loads of every case, and their envelope over the cases that did not tip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scatter {
-    /// One row a case; a case that tips has zeros.
+    /// One row a case; NaN in a case that tips.
     pub load_n: Vec<f64>,
     /// Cases whose centre of gravity is not below the hoists, or where no share balances.
     pub tips: Vec<bool>,
@@ -78,7 +69,7 @@ pub struct Scatter {
 pub fn scatter(
     input: &ScatterInput,
     shares: &[f64],
-    mut go_on: impl FnMut(usize) -> bool,
+    go_on: impl FnMut(usize) -> bool,
 ) -> Result<Option<Scatter>> {
     let plan = Plan::new(&input.points_m)?;
     check(input)?;
@@ -86,28 +77,20 @@ pub fn scatter(
         within_range(field, share, 0.0, 1.0)
     })?;
     let hoists = input.points_m.len();
-    let base = ChaCha8Rng::seed_from_u64(input.seed);
-    let mut load_n = vec![0.0; input.cases * hoists];
-    let mut tips = vec![false; input.cases];
-    let mut done = 0;
-    for (loads, tip) in load_n
-        .chunks_mut(BLOCK * hoists)
-        .zip(tips.chunks_mut(BLOCK))
-    {
-        loads
-            .par_chunks_mut(hoists)
-            .zip(tip.par_iter_mut())
-            .enumerate()
-            .for_each_init(Case::default, |case, (index, (loads, tips))| {
-                let mut draws = base.clone();
-                draws.set_stream((done + index) as u64);
-                *tips = !case.draw(input, &plan, &mut draws, loads);
-            });
-        done += tip.len();
-        if !go_on(done) {
-            return Ok(None);
-        }
-    }
+    let found = sample(
+        [input.cases, hoists],
+        input.seed,
+        go_on,
+        |case: &mut Case, draws, loads| case.draw(input, &plan, draws, loads),
+    );
+    let Some(Cases {
+        rows: load_n,
+        answered,
+    }) = found
+    else {
+        return Ok(None);
+    };
+    let tips: Vec<bool> = answered.iter().map(|held| !held).collect();
     accept(
         tips.contains(&false),
         "cg_m",
@@ -129,10 +112,10 @@ impl Case {
         &mut self,
         input: &ScatterInput,
         plan: &Plan,
-        draws: &mut ChaCha8Rng,
+        draws: &mut Draws,
         loads: &mut [f64],
     ) -> bool {
-        let mut normal = || -> f64 { StandardNormal.sample(draws) };
+        let mut normal = || draws.normal();
         let (mut mass, mut moment) = (0.0, [0.0; 2]);
         for (&mean_kg, cg) in input.mass_kg.iter().zip(&input.cg_m) {
             let part = mean_kg * (1.0 + input.mass_spread * normal()).max(0.0);
@@ -197,14 +180,6 @@ fn envelope(load_n: Vec<f64>, tips: Vec<bool>, hoists: usize, shares: &[f64]) ->
     }
 }
 
-/// The quantile of sorted values, linear between neighbours.
-fn quantile(sorted: &[f64], share: f64) -> f64 {
-    let place = share * (sorted.len() - 1) as f64;
-    let below = place.floor() as usize;
-    let above = (below + 1).min(sorted.len() - 1);
-    sorted[below] + (sorted[above] - sorted[below]) * (place - below as f64)
-}
-
 fn check(input: &ScatterInput) -> Result<()> {
     let hoists = input.points_m.len();
     check_count("stiffness_n_m", input.stiffness_n_m.len(), hoists)?;
@@ -230,13 +205,7 @@ fn check(input: &ScatterInput) -> Result<()> {
     non_negative("high_spread_m", input.high_spread_m)?;
     within_range("stiffness_spread", input.stiffness_spread, 0.0, 2.0)?;
     positive("factor", input.factor)?;
-    accept(
-        (1..=MOST_CASES).contains(&input.cases),
-        "cases",
-        input.cases,
-        format!("1 to {MOST_CASES}"),
-    )
-    .map(drop)
+    check_cases(input.cases)
 }
 
 #[cfg(test)]

@@ -2,25 +2,21 @@
 //!
 //! Monte Carlo: every case draws each mass m (1 + σ_m z), each centre of gravity and chain anchor
 //! shifted by σ z in x and z, each splay and the tilt turned by σ z, with z standard normal, and
-//! solves the closed pose exactly. Case c draws from stream c of a ChaCha8 generator, so the cases
-//! are the same bits for any number of threads.
+//! solves the closed pose exactly.
 
 use super::closed::ClosedState;
 use super::support::{FrameHold, Support};
-use crate::error::{Result, non_negative, within_range};
+use crate::error::{Result, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::Vec2;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
-use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
-use rayon::prelude::*;
+use crate::statics::sampling::{Draws, check_cases, sample};
 
-/// Cases between two questions whether to go on.
-const BLOCK: usize = 16_384;
-/// Most cases of one run.
-const MOST_CASES: usize = 20_000_000;
+/// Greatest standard deviation of a place.
+const MOST_SPREAD_M: f64 = 10.0;
+/// Greatest standard deviation of an angle.
+const MOST_SPREAD_DEG: f64 = 90.0;
 
 /// Standard deviations of what a hang is known by.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -50,7 +46,7 @@ pub struct SpreadCases {
 /// by returning false: then the answer is `None`.
 ///
 /// # Errors
-/// A spread below zero, no cases or too many, picks that do not fit, or as [`crate::statics::closing::close`].
+/// A spread out of range, no cases or too many, picks that do not fit, or as [`crate::statics::closing::close`].
 pub fn spread(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -58,54 +54,44 @@ pub fn spread(
     spread: &Spread,
     cases: usize,
     seed: u64,
-    mut go_on: impl FnMut(usize) -> bool,
+    go_on: impl FnMut(usize) -> bool,
 ) -> Result<Option<SpreadCases>> {
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
-    within_range("cases", cases as f64, 1.0, MOST_CASES as f64)?;
-    non_negative("mass_spread", spread.mass)?;
-    non_negative("cg_spread_m", spread.cg_m)?;
-    non_negative("anchor_spread_m", spread.anchor_m)?;
-    non_negative("splay_spread_deg", spread.splay_deg)?;
-    non_negative("tilt_spread_deg", spread.tilt_deg)?;
+    check_cases(cases)?;
+    within_range("mass_spread", spread.mass, 0.0, 1.0)?;
+    within_range("cg_spread_m", spread.cg_m, 0.0, MOST_SPREAD_M)?;
+    within_range("anchor_spread_m", spread.anchor_m, 0.0, MOST_SPREAD_M)?;
+    within_range("splay_spread_deg", spread.splay_deg, 0.0, MOST_SPREAD_DEG)?;
+    within_range("tilt_spread_deg", spread.tilt_deg, 0.0, MOST_SPREAD_DEG)?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
     let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
-    let base = ChaCha8Rng::seed_from_u64(seed);
-    let mut found = SpreadCases {
-        closing_force_n: Vec::with_capacity(cases),
-        hoist_load_n: Vec::with_capacity(cases),
-    };
-    while found.hoist_load_n.len() < cases {
-        let done = found.hoist_load_n.len();
-        let block: Vec<_> = (done..cases.min(done + BLOCK))
-            .into_par_iter()
-            .map(|case| {
-                let mut draws = base.clone();
-                draws.set_stream(case as u64);
-                let mut draw = |sigma: f64| {
-                    let z: f64 = StandardNormal.sample(&mut draws);
-                    sigma * z
-                };
-                let mut drawn = mechanism.clone();
-                vary(&mut drawn, spread, &mut draw);
-                let state = State::closed(&drawn);
-                let loads = support.at_tilt(drawn.base_rad).loads_n(&drawn, &state);
-                let loads = [loads[0], loads[1]];
-                (ClosedState::of(&drawn, &state).force_n(), loads)
-            })
-            .collect();
-        for (force, loads) in block {
-            found.closing_force_n.push(force);
-            found.hoist_load_n.push(loads);
-        }
-        if !go_on(found.hoist_load_n.len()) {
-            return Ok(None);
-        }
-    }
-    Ok(Some(found))
+    let found = sample([cases, 3], seed, go_on, |(): &mut (), draws, row| {
+        let mut drawn = mechanism.clone();
+        vary(&mut drawn, spread, draws);
+        let state = State::closed(&drawn);
+        let loads = support.at_tilt(drawn.base_rad).loads_n(&drawn, &state);
+        let force_n = ClosedState::of(&drawn, &state).force_n();
+        row.copy_from_slice(&[force_n.unwrap_or(f64::NAN), loads[0], loads[1]]);
+        force_n.is_some()
+    });
+    Ok(found.map(|found| SpreadCases {
+        closing_force_n: found
+            .rows
+            .chunks_exact(3)
+            .zip(&found.answered)
+            .map(|(row, closes)| closes.then_some(row[0]))
+            .collect(),
+        hoist_load_n: found
+            .rows
+            .chunks_exact(3)
+            .map(|row| [row[1], row[2]])
+            .collect(),
+    }))
 }
 
-fn vary(mechanism: &mut Mechanism, spread: &Spread, draw: &mut impl FnMut(f64) -> f64) {
+fn vary(mechanism: &mut Mechanism, spread: &Spread, draws: &mut Draws) {
+    let mut draw = |sigma: f64| sigma * draws.normal();
     mechanism.base_rad += draw(spread.tilt_deg).to_radians();
     for body in &mut mechanism.bodies {
         body.mass_kg = (body.mass_kg * (1.0 + draw(spread.mass))).max(0.0);
