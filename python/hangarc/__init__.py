@@ -86,6 +86,7 @@ from hangarc.model import (
     Venue,
     WantedLevel,
 )
+from hangarc.pull_back import PullBack, pull_back
 from hangarc.readings import (
     BuiltCheck,
     Reading,
@@ -230,6 +231,7 @@ __all__ = [
     "PointLevels",
     "PointLoad",
     "Pose",
+    "PullBack",
     "Reading",
     "ReadingCheck",
     "Readings",
@@ -298,6 +300,7 @@ __all__ = [
     "plot",
     "pose",
     "pressure",
+    "pull_back",
     "report",
     "rest_at_force",
     "rig_level_by_distance",

@@ -52,6 +52,7 @@ __all__ = [
     "point_levels",
     "pose",
     "pressure",
+    "pull_back",
     "registers",
     "rest_at_force",
     "rigid_hang",
@@ -221,6 +222,16 @@ def part_loads(
     lifting: tuple[float | None, float | None, float, float],
     preload_n: float,
 ) -> list[dict[str, Any]]: ...
+def pull_back(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    pick_x_m: Sequence[float] | NDArray[np.float64],
+    to_m: Any,
+    attach_m: Any,
+    force_n: float | None,
+    limit_n: float | None,
+) -> dict[str, Any]: ...
 def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
     hang: Hang, tilt_deg: float, top_m: float, venue: Venue

@@ -22,6 +22,7 @@ _PARTS = {
     "lever_hoist": "lever hoist",
     "upper_anchor": "fly frame, chain anchor",
     "lower_anchor": "bottom frame, chain anchor",
+    "pull_back_line": "pull-back line",
     "beam_moment": "moment",
     "beam_shear": "shear",
     "beam_deflection": "deflection",
@@ -44,6 +45,7 @@ _STATES = {
     "clutch_at_upper_edge_lifted": (
         "closed, clutch at its upper edge, hoists starting or stopping"
     ),
+    "pulled_back": "bottom pulled back",
     "beam_loaded": "loads given",
 }
 

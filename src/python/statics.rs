@@ -5,6 +5,7 @@ use super::error::or_raise;
 use super::model::Hang;
 use crate::statics::limits::{self, LimitTable};
 use crate::statics::part_loads::part_loads as part_loads_of;
+use crate::statics::pull_back::{Pull, pull_back as pull_back_of};
 use crate::statics::{balance, joints};
 use numpy::PyArray1;
 use pyo3::prelude::*;
@@ -97,10 +98,54 @@ fn part_loads<'py>(
     limit_rows(py, &or_raise(py, table)?)
 }
 
+#[pyfunction]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "the arguments of the Python function"
+)]
+fn pull_back<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    tilt_deg: f64,
+    top_m: f64,
+    pick_x_m: Vec<f64>,
+    to_m: [f64; 2],
+    attach_m: Option<[f64; 2]>,
+    force_n: Option<f64>,
+    limit_n: Option<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let pull = Pull {
+        to_m,
+        attach_m,
+        force_n,
+        limit_n,
+    };
+    let found = pull_back_of(&hang.0, tilt_deg, top_m, &pick_x_m, &pull);
+    let found = or_raise(py, found)?;
+    let fields = PyDict::new(py);
+    fields.set_item("ended", found.end.name())?;
+    fields.set_item("force_n", found.force_n)?;
+    fields.set_item(
+        "attach_m",
+        PyArray1::from_slice(py, found.attach_m.as_slice()),
+    )?;
+    fields.set_item("line_m", found.line_m)?;
+    fields.set_item("free_tilt_deg", found.free_tilt_deg)?;
+    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_load_n))?;
+    fields.set_item("hoist_lean_deg", found.hoist_lean_rad.to_degrees())?;
+    fields.set_item("rear_link_n", PyArray1::from_vec(py, found.rear_link_n))?;
+    let change = PyArray1::from_vec(py, found.rear_link_change_n);
+    fields.set_item("rear_link_change_n", change)?;
+    fields.set_item("hinge_force_n", points(py, &found.hinge_force_n)?)?;
+    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
+    Ok(fields)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(hoist_loads, module)?)?;
     module.add_function(wrap_pyfunction!(hanging_tilt, module)?)?;
     module.add_function(wrap_pyfunction!(pick_for_tilt, module)?)?;
     module.add_function(wrap_pyfunction!(joint_loads, module)?)?;
-    module.add_function(wrap_pyfunction!(part_loads, module)?)
+    module.add_function(wrap_pyfunction!(part_loads, module)?)?;
+    module.add_function(wrap_pyfunction!(pull_back, module)?)
 }

@@ -36,6 +36,8 @@ pub enum Part {
     RearLink(usize),
     /// Rear link or stop of a joint, pressing.
     Stop(usize),
+    /// The line that pulls the bottom back.
+    PullBackLine,
     /// Bending moment of a beam.
     BeamMoment,
     /// Shear of a beam.
@@ -77,6 +79,7 @@ impl Part {
             Self::Hinge(joint) => ("hinge", Some(joint)),
             Self::RearLink(joint) => ("rear_link", Some(joint)),
             Self::Stop(joint) => ("stop", Some(joint)),
+            Self::PullBackLine => ("pull_back_line", None),
             Self::BeamMoment => ("beam_moment", None),
             Self::BeamShear => ("beam_shear", None),
             Self::BeamDeflection => ("beam_deflection", None),
@@ -110,6 +113,8 @@ pub enum Case {
     PreloadedLifted,
     /// Closed with the chain at the clutch's upper edge, hoists starting and stopping.
     ClutchAtUpperEdgeLifted,
+    /// Held by its hoists and a line on its bottom.
+    PulledBack,
     /// A beam under its loads.
     BeamLoaded,
 }
@@ -129,6 +134,7 @@ impl Case {
             Self::ClosedLifted => "closed_lifted",
             Self::PreloadedLifted => "preloaded_lifted",
             Self::ClutchAtUpperEdgeLifted => "clutch_at_upper_edge_lifted",
+            Self::PulledBack => "pulled_back",
             Self::BeamLoaded => "beam_loaded",
         }
     }

@@ -6,6 +6,7 @@ pub mod closing;
 pub mod joints;
 pub mod limits;
 pub mod part_loads;
+pub mod pull_back;
 pub(crate) mod rest;
 pub(crate) mod sampling;
 pub mod survey;

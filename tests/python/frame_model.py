@@ -79,10 +79,22 @@ def bodies(hang: ha.Hang, tilt_deg: float) -> list[dict[str, Any]]:
 
 
 def solve(hang: ha.Hang, tilt_deg: float, picks: tuple[int, int]) -> FrameSolution:
+    return solve_bodies(bodies(hang, tilt_deg), picks)
+
+
+def solve_with(
+    hang: ha.Hang, tilt_deg: float, picks: tuple[int, int], mass_kg: float, x_m: float
+) -> FrameSolution:
+    """Solve with another plumb load, as a mass and its place, on the last body."""
+    placed = bodies(hang, tilt_deg)
+    placed[-1] |= {"mass": mass_kg, "cg": np.array([x_m, placed[-1]["cg"][1]])}
+    return solve_bodies(placed, picks)
+
+
+def solve_bodies(placed: list[dict[str, Any]], picks: tuple[int, int]) -> FrameSolution:
     model = FEModel3D()
     model.add_material("steel", 2.1e11, 8.1e10, 0.3, 7850.0)
     model.add_section("bar", 1e-2, 1e-4, 1e-4, 1e-4)
-    placed = bodies(hang, tilt_deg)
 
     def node(name: str, at: np.ndarray) -> str:
         model.add_node(name, float(at[0]), float(at[1]), 0.0)
