@@ -77,7 +77,7 @@ impl Hang {
             return listed;
         };
         let clears = |&splay: &f64| least_overlap_m(upper, lower, splay) <= TOUCHING_M;
-        let reached = listed.iter().rposition(|splay| clears(splay));
+        let reached = listed.iter().rposition(clears);
         &listed[..reached.map_or(0, |last| last + 1)]
     }
 

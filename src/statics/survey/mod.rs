@@ -401,7 +401,7 @@ impl Model<'_> {
         let follows = plan.end == FitEnd::FollowsFromPins;
         let mut slopes = DMatrix::zeros(self.readings.len(), joints + 1);
         let mut tilt_slopes = vec![0.0; joints + 1];
-        for unknown in 0..=joints {
+        for (unknown, tilt_slope) in tilt_slopes.iter_mut().enumerate() {
             let moved = |by: f64| {
                 let mut splays_deg = self.hang.splays_deg.clone();
                 let mut tilt_deg = plan.tilt_deg;
@@ -417,7 +417,7 @@ impl Model<'_> {
             };
             let ((below, low_deg), (above, high_deg)) = (moved(-STEP_DEG), moved(STEP_DEG));
             slopes.set_column(unknown, &((below - above) / (2.0 * STEP_DEG)));
-            tilt_slopes[unknown] = (high_deg - low_deg) / (2.0 * STEP_DEG);
+            *tilt_slope = (high_deg - low_deg) / (2.0 * STEP_DEG);
         }
         let normal = slopes.transpose() * &slopes;
         let eigen = normal.symmetric_eigen();
