@@ -20,6 +20,7 @@ from hangarc.acoustics import (
     seat_levels,
     sound_speed_m_s,
 )
+from hangarc.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.answers import (
     Answer,
     answer,
@@ -107,7 +108,7 @@ from hangarc.search import (
     trade_off,
 )
 from hangarc.seating import seat_count, seat_counts
-from hangarc.sound import Condition, OffSeatsLevel, Sound, Unevenness, unevenness
+from hangarc.sound import Condition, OffSeatsLevel, Sound, Unevenness, unevenness, wanted_db
 from hangarc.staging import ClosingStage, ClosingStages, closing_stages
 from hangarc.statics import (
     HangingTilt,
@@ -200,6 +201,7 @@ __all__ = [
     "CountRow",
     "Coverage",
     "DistributedLoad",
+    "EdgeOfSeats",
     "Electronics",
     "FlyFrame",
     "Goals",
@@ -222,6 +224,7 @@ __all__ = [
     "LoadReading",
     "MadeBridle",
     "Margin",
+    "OffSeatsAxis",
     "OffSeatsLevel",
     "PanHold",
     "PeakPressure",
@@ -262,6 +265,7 @@ __all__ = [
     "air_absorption_db_per_m",
     "answer",
     "area_levels",
+    "axes_off_seats",
     "band_lines_hz",
     "beam",
     "blank_readings",
@@ -319,6 +323,7 @@ __all__ = [
     "throws",
     "trade_off",
     "unevenness",
+    "wanted_db",
     "weighted_level_db",
     "weighting_db",
     "wind_loads",

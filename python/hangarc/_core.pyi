@@ -65,6 +65,7 @@ __all__ = [
     "throws",
     "trade_off",
     "unevenness_of_levels",
+    "wanted_db",
     "weighting_db",
     "wind_loads",
     "wind_pressure",
@@ -236,6 +237,7 @@ def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
     hang: Hang, tilt_deg: float, top_m: float, venue: Venue
 ) -> list[dict[str, Any] | None]: ...
+def wanted_db(study: Study) -> NDArray[np.float64]: ...
 def unevenness_of_levels(
     band_level_db: list[list[float]], weight: list[float]
 ) -> dict[str, Any]: ...

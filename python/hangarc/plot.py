@@ -13,17 +13,19 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hangarc.errors import InputError
-from hangarc.kinematics import Pose, pose, throws
+from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.model import ClosingGear, Hang, Venue
 
 try:
     import matplotlib.pyplot as plt
+    from matplotlib.colors import BoundaryNorm, ListedColormap
     from matplotlib.patches import Polygon
 except ModuleNotFoundError as error:
     raise ModuleNotFoundError("pictures need matplotlib: pip install 'hangarc[plot]'") from error
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from numpy.typing import ArrayLike
 
     from hangarc.acoustics import SeatLevels
     from hangarc.closing import Closing
@@ -35,6 +37,13 @@ SHADE = "#eef1f3"
 FIRST = "#174f8a"
 SECOND = "#c9641b"
 THIRD = "#3f8f7f"
+# From far below the mean to far above it; each has a lightness of its own, so that they stay apart
+# in a grey print too.
+STEPS = (
+    "#2f3d80", "#5c7ec9", "#8db1e7", "#ccdcf3", "#fafafa",
+    "#ffe3b3", "#f9b95f", "#e87f0f", "#b04915",
+)  # fmt: skip
+STEP_EDGES_DB = (-6.0, -4.5, -3.0, -1.5, 1.5, 3.0, 4.5, 6.0)
 
 
 def section(
@@ -45,6 +54,8 @@ def section(
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the hang in the venue's section, each axis out to where it meets the seats.
+
+    An axis that meets no seat is dashed and runs to the edge of the picture.
 
     Parameters
     ----------
@@ -63,7 +74,8 @@ def section(
     """
     ax = _axes(ax, (11.0, 4.2))
     placed = pose(hang, tilt_deg, top_m)
-    for front, throw in zip(placed.front_m, throws(hang, tilt_deg, top_m, venue), strict=True):
+    met = throws(hang, tilt_deg, top_m, venue)
+    for front, throw in zip(placed.front_m, met, strict=True):
         if throw is not None:
             ends = np.stack([front, throw.point_m])
             ax.plot(*ends.T, color=SECOND, linewidth=0.8, zorder=2)
@@ -103,11 +115,29 @@ def section(
     ax.margins(x=0.03, y=0.08)
     (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
     words_m = 0.025 * (right - left)
+    ax.set_xlim(left, right)
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
     ax.set_xlabel("distance from the hang, m")
     ax.set_ylabel("height, m")
-    ax.set_title("Section: cabinet axes to the seats (floor solid, ears dotted)", loc="left")
+    ax.set_title(
+        "Section: cabinet axes to the seats (floor solid, ears dotted; dashed axes meet no seat)",
+        loc="left",
+    )
+    _draw_axes_off_seats(ax, placed, met)
     return _plain(ax)
+
+
+def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) -> None:
+    """Run each axis that meets nothing to the edge of the picture as it stands."""
+    box = np.array([ax.get_xlim(), ax.get_ylim()])
+    for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
+        if throw is None:
+            along = np.array([np.cos(np.radians(axis_deg)), np.sin(np.radians(axis_deg))])
+            ends = np.stack([front, front + along * np.hypot(*np.ptp(box, axis=1))])
+            ax.plot(
+                *ends.T, color=SECOND, linewidth=0.8, ls=(0, (5, 4)), zorder=2,
+                scalex=False, scaley=False,
+            )  # fmt: skip
 
 
 def column(hang: Hang, tilt_deg: float, ax: Axes | None = None) -> Axes:
@@ -248,10 +278,10 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
         for area in range(len(venue.areas)):
             starts.append(at)
             here = heard.area == area
-            rows, row_of = np.unique(heard.position_m[here, 0], return_inverse=True)
+            row_of, count = _rows(heard.position_m[here])
             relative = heard.level_db[here] - mean_db
             means = np.bincount(row_of, relative) / np.bincount(row_of)
-            x = at + np.arange(len(rows))
+            x = at + np.arange(count)
             ax.plot(
                 x,
                 means,
@@ -263,10 +293,10 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
                 zorder=3,
             )
             label = "_"
-            for row in range(len(rows)):
+            for row in range(count):
                 places = relative[row_of == row]
                 ax.vlines(x[row], places.min(), places.max(), color=colour, lw=0.8, alpha=0.6)
-            at += len(rows) + 2
+            at += count + 2
         starts.append(at)
     ax.axhline(0.0, color=INK, linewidth=0.8)
     centres = []
@@ -284,6 +314,96 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
     ax.set_title(f"Level over the seats, {bands}, direct sound", loc="left")
     ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
     return _plain(ax)
+
+
+def band_levels(
+    heard: SeatLevels,
+    venue: Venue,
+    name: str = "",
+    key: bool = True,
+    wanted_db: ArrayLike | None = None,
+    ax: Axes | None = None,
+) -> Axes:
+    """Draw the level over seats and bands: a map of L_rb − T_r − M_b, rows in order, area by area.
+
+    M_b is the band's own mean over the seats, which a filter on the whole hang sets; a row has the
+    mean over its places. Steps and colours are the same in every picture, so that two of them
+    compare; dots mark what lies more than 3 dB below the mean.
+
+    Parameters
+    ----------
+    heard : SeatLevels
+        Levels over the seats of `venue`.
+    venue : Venue
+        The seats.
+    name : str
+        What is heard, for the title.
+    key : bool
+        Whether to draw the key of the colours beside it.
+    wanted_db : array_like, shape (n,), optional
+        T_r, as `hangarc.wanted_db` gives it for a study; left out, the same level everywhere.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = _axes(ax, (11.0, 3.6))
+    relative_db = heard.band_level_db - (0.0 if wanted_db is None else np.asarray(wanted_db))
+    relative_db = relative_db - np.average(relative_db, axis=1, weights=heard.weight)[:, None]
+    bands = np.arange(len(heard.band_hz))
+    colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])
+    steps = BoundaryNorm(STEP_EDGES_DB, len(STEPS) - 2)
+    starts = [0]
+    for area in range(len(venue.areas)):
+        here = heard.area == area
+        row_of, count = _rows(heard.position_m[here])
+        places = np.bincount(row_of, minlength=count)
+        sums = [np.bincount(row_of, levels, minlength=count) for levels in relative_db[:, here]]
+        rows_db = np.array(sums) / places
+        x = starts[-1] + np.arange(count + 1) - 0.5
+        mesh = ax.pcolormesh(
+            x, np.append(bands - 0.5, bands[-1] + 0.5), rows_db, cmap=colours, norm=steps,
+            rasterized=True,
+        )  # fmt: skip
+        band, row = np.nonzero(rows_db < -3.0)
+        ax.plot(starts[-1] + row, band, ls="", marker=".", markersize=2.5, color="white")
+        starts.append(starts[-1] + count + 1)
+    centres = [(start + after) / 2.0 - 1.0 for start, after in itertools.pairwise(starts)]
+    ax.set_xticks(centres, [area.name for area in venue.areas])
+    ax.set_xlim(-0.5, starts[-1] - 1.5)
+    octaves = [band for band in bands if _is_octave(heard.band_hz[band])]
+    ax.set_yticks(octaves, [_hertz(heard.band_hz[band]) for band in octaves])
+    ax.tick_params(length=0)
+    ax.set_xlabel("rows, front to back within each area")
+    ax.set_ylabel("third octave, Hz")
+    ax.set_title(f"Level over seats and bands{name and ', '}{name}", loc="left")
+    if key:
+        bar = plt.colorbar(mesh, ax=ax, extend="both", pad=0.015)
+        bar.set_label("over the band's mean, dB\n(dots: more than 3 below)")
+        bar.set_ticks(
+            STEP_EDGES_DB, labels=[f"{edge:+g}".replace("-", "−") for edge in STEP_EDGES_DB]
+        )
+    for side in ("top", "right", "left", "bottom"):
+        ax.spines[side].set_visible(False)
+    return ax
+
+
+def _rows(position_m: Any) -> tuple[Any, int]:
+    """Number the row of each place from the front, and count the rows."""
+    rows, row_of = np.unique(position_m[:, 0], return_inverse=True)
+    return row_of, len(rows)
+
+
+def _is_octave(frequency_hz: float) -> bool:
+    """Whether a third octave is the middle one of an octave, of which 1 kHz is one."""
+    return bool(round(10.0 * np.log10(frequency_hz / 1000.0)) % 3 == 0)
+
+
+def _hertz(frequency_hz: float) -> str:
+    nominal = 1000.0 * 2.0 ** round(np.log2(frequency_hz / 1000.0))
+    return f"{nominal:g}" if nominal < 1000.0 else f"{nominal / 1000.0:g}k"
 
 
 def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | None = None) -> Axes:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._record import Result, instance, whole
 from hangarc.acoustics import air_or_room, band_numbers
-from hangarc.model import Air, Hang, Venue
+from hangarc.model import Air, Hang, Study, Venue
 from hangarc.rig import alone
 
 
@@ -182,3 +182,26 @@ def unevenness(
         levels["band_level_db"].tolist(), levels["weight"].tolist()
     )
     return Unevenness(band_hz=levels["band_hz"], **fields)
+
+
+def wanted_db(study: Study) -> NDArray[np.float64]:
+    """What a study wants at each seat: the shape T_r from which its unevenness counts.
+
+    Parameters
+    ----------
+    study : Study
+        Its `fall_db_per_doubling` and its goals' `wanted` give the shape.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        In the order of the seats in `SeatLevels`, up to a constant; 0 where the same level is
+        wanted everywhere.
+
+    Raises
+    ------
+    InputError
+        `study` is not a `Study`.
+    """
+    wanted: NDArray[np.float64] = _core.wanted_db(instance("study", study, Study).handle)
+    return wanted

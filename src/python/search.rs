@@ -246,6 +246,16 @@ fn sound_fields<'py>(py: Python<'py>, sound: &Sound) -> PyResult<Bound<'py, PyDi
     Ok(fields)
 }
 
+/// What a study wants at each seat of its venue, 0 where the same is wanted everywhere.
+#[pyfunction]
+#[pyo3(name = "wanted_db")]
+fn wanted_at_seats<'py>(py: Python<'py>, study: &Study) -> Bound<'py, PyArray1<f64>> {
+    let seats = study.0.venue.seats();
+    let wanted_db =
+        crate::search::wanted_db(&study.0, &seats).unwrap_or_else(|| vec![0.0; seats.len()]);
+    PyArray1::from_vec(py, wanted_db)
+}
+
 #[pyfunction]
 fn one_hole_table<'py>(
     py: Python<'py>,
@@ -303,6 +313,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(optimise_splays, module)?)?;
     module.add_function(wrap_pyfunction!(electronics, module)?)?;
     module.add_function(wrap_pyfunction!(evaluate, module)?)?;
+    module.add_function(wrap_pyfunction!(wanted_at_seats, module)?)?;
     module.add_function(wrap_pyfunction!(one_hole_table, module)?)?;
     module.add_function(wrap_pyfunction!(trade_off, module)?)
 }

@@ -94,7 +94,8 @@ pub(super) fn off_seats(study: &Study) -> Vec<OffSeats> {
 }
 
 /// What is wanted at each seat, mean 0; none where the same is wanted everywhere.
-pub(super) fn wanted_db(study: &Study, seats: &[Seat]) -> Option<Vec<f64>> {
+#[must_use]
+pub fn wanted_db(study: &Study, seats: &[Seat]) -> Option<Vec<f64>> {
     if study.fall_db_per_doubling.is_none() && study.goals.wanted.is_empty() {
         return None;
     }

@@ -47,6 +47,7 @@ pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
 pub use electronics::{Electronics, electronics};
 pub use handle::{Handle, Options};
+pub use listeners::wanted_db;
 pub use one_hole::{HoleRow, one_hole};
 pub use status::Status;
 pub use trade_off::{Against, trade_off};

@@ -15,6 +15,7 @@ import pytest
 from hangarc import plot
 from hangarc.report import pictures
 from matplotlib.axes import Axes
+from matplotlib.collections import QuadMesh
 from matplotlib.colors import to_rgb
 
 Draw = Callable[[ha.Answer, Axes | None], Axes]
@@ -23,6 +24,7 @@ DRAWN: dict[str, Draw] = {
     "section": lambda a, ax: plot.section(a.hang, 1.0, 11.0, a.study.venue, ax=ax),
     "column": lambda a, ax: plot.column(a.hang, 1.0, ax=ax),
     "seat_levels": lambda a, ax: plot.seat_levels({"found": a.seats}, a.study.venue, ax=ax),
+    "band_levels": lambda a, ax: plot.band_levels(a.seats, a.study.venue, "found", ax=ax),
     "joint_forces": lambda a, ax: plot.joint_forces({"hinge": [1e3, 2e3, 3e3]}, ax=ax),
     "closing_path": lambda a, ax: plot.closing_path(a.closing, a.hang.gear, ax=ax),
     "trade_off": lambda a, ax: plot.trade_off([a.search], ax=ax),
@@ -61,6 +63,72 @@ def test_each_axis_that_meets_seats_ends_there(demo_answer: ha.Answer) -> None:
     for area in venue.areas:
         assert area.name in texts(ax)
         assert any(np.array_equal(line, area.profile_m) for line in lines)
+
+
+def test_an_axis_that_meets_no_seat_is_dashed_to_the_edge_of_the_picture() -> None:
+    study = ha.demo.study()
+    ax = plot.section(study.hang, 20.0, 11.0, study.venue)
+    dashed = [line for line in ax.lines if line.is_dashed() and line.get_color() == plot.SECOND]
+    assert len(dashed) == 12
+    (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
+    for line, front_m in zip(dashed, ha.pose(study.hang, 20.0, 11.0).front_m, strict=True):
+        (from_m, to_m) = np.asarray(line.get_xydata())
+        np.testing.assert_allclose(from_m, front_m)
+        assert np.degrees(np.arctan2(*(to_m - from_m)[::-1])) == pytest.approx(20.0)
+        assert not (left < to_m[0] < right and low < to_m[1] < high)
+    # They do not widen the picture.
+    assert right < 50.0
+    assert high < 20.0
+
+
+def meshes(ax: Axes) -> list[QuadMesh]:
+    return [part for part in ax.collections if isinstance(part, QuadMesh)]
+
+
+def test_the_map_of_levels_holds_each_bands_levels_over_its_mean_row_by_row(
+    demo_answer: ha.Answer,
+) -> None:
+    seats, venue = demo_answer.seats, demo_answer.study.venue
+    ax = plot.band_levels(seats, venue)
+    assert len(meshes(ax)) == len(venue.areas)
+    for area, mesh in enumerate(meshes(ax)):
+        shown = np.asarray(mesh.get_array())
+        rows_m = sorted({x for x, *_ in seats.position_m[seats.area == area]})
+        assert shown.shape == (len(seats.band_hz), len(rows_m))
+        for band, row in itertools.product((0, 7, 15), (0, len(rows_m) - 1)):
+            level_db = seats.band_level_db[band]
+            places = (seats.area == area) & (seats.position_m[:, 0] == rows_m[row])
+            over_db = level_db[places].mean() - np.average(level_db, weights=seats.weight)
+            assert shown[band, row] == pytest.approx(over_db)
+    assert [label.get_text() for label in ax.get_yticklabels()] == [
+        "250", "500", "1k", "2k", "4k", "8k",
+    ]  # fmt: skip
+
+
+def test_cells_more_than_3_db_below_carry_a_dot(demo_answer: ha.Answer) -> None:
+    ax = plot.band_levels(demo_answer.straight_seats, demo_answer.study.venue)
+    dots = sum(len(np.asarray(line.get_xdata())) for line in ax.lines)
+    assert dots == sum(int((np.asarray(mesh.get_array()) < -3.0).sum()) for mesh in meshes(ax)) > 0
+
+
+def test_two_maps_of_levels_share_their_steps(demo_answer: ha.Answer) -> None:
+    heard = demo_answer.straight_seats, demo_answer.seats
+    one, other = (meshes(plot.band_levels(h, demo_answer.study.venue))[0] for h in heard)
+    levels_db = np.linspace(-9.0, 9.0, 181)
+    np.testing.assert_array_equal(one.to_rgba(levels_db), other.to_rgba(levels_db))
+    drawn = {tuple(colour[:3]) for colour in one.to_rgba(levels_db)}
+    assert drawn == {to_rgb(colour) for colour in plot.STEPS}
+    assert tuple(one.to_rgba(0.0)[:3]) == to_rgb(plot.STEPS[4])
+
+
+def test_what_is_wanted_is_taken_off_the_map(demo_answer: ha.Answer) -> None:
+    study = dataclasses.replace(demo_answer.study, fall_db_per_doubling=-3.0)
+    wanted_db = ha.wanted_db(study)
+    seats = demo_answer.seats
+    served = dataclasses.replace(seats, band_level_db=np.tile(wanted_db, (16, 1)))
+    for mesh in meshes(plot.band_levels(served, study.venue, wanted_db=wanted_db)):
+        np.testing.assert_allclose(np.asarray(mesh.get_array()), 0.0, atol=1e-12)
+    assert not ha.wanted_db(demo_answer.study).any()
 
 
 def test_the_column_names_every_pin(demo_answer: ha.Answer) -> None:
@@ -171,6 +239,33 @@ def test_series_stay_apart_for_colour_blind_readers(deficiency: str) -> None:
             for colour in (one, other)
         ]
         assert colorspacious.deltaE(*seen, input_space="sRGB1") > 15.0, (one, other)
+
+
+@pytest.mark.parametrize("deficiency", [None, "deuteranomaly", "protanomaly", "tritanomaly"])
+def test_steps_of_level_stay_apart_for_colour_blind_readers(deficiency: str | None) -> None:
+    # As above. Steps that lie next to each other in the picture are next to each other in the key;
+    # 9 is the least such difference that could be had with a lightness of its own for each step.
+    space = {"name": "sRGB1+CVD", "cvd_type": deficiency, "severity": 100}
+    seen = [
+        np.clip(colorspacious.cspace_convert(to_rgb(colour), space, "sRGB1"), 0.0, 1.0)
+        if deficiency
+        else np.array(to_rgb(colour))
+        for colour in plot.STEPS
+    ]
+    for one, other in itertools.combinations(seen, 2):
+        assert colorspacious.deltaE(one, other, input_space="sRGB1") > 9.0
+
+
+def test_steps_of_level_stay_apart_in_a_grey_print() -> None:
+    # Lightness J' of CAM02-UCS; a difference of 4 is several times the least seen (about 1).
+    lightness = sorted(
+        colorspacious.cspace_convert(to_rgb(colour), "sRGB1", "CAM02-UCS")[0]
+        for colour in plot.STEPS
+    )
+    assert np.diff(lightness).min() > 4.0
+    at = [colorspacious.cspace_convert(to_rgb(c), "sRGB1", "CAM02-UCS")[0] for c in plot.STEPS]
+    assert (np.diff(at[:5]) > 0).all()
+    assert (np.diff(at[4:]) < 0).all()
 
 
 @pytest.mark.parametrize("colour", [plot.INK, plot.FIRST, plot.SECOND, plot.THIRD])

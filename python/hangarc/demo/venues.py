@@ -1,8 +1,10 @@
-"""Five invented venues (demo data) that ask different things of the same hang."""
+"""Five invented venues that ask different things of the same hang, and drawn ones (demo data)."""
 
 from __future__ import annotations
 
 import dataclasses
+
+import numpy as np
 
 from hangarc import demo
 from hangarc.model import SeatArea, Study, Venue
@@ -66,3 +68,37 @@ def studies() -> dict[str, Study]:
             _area("Floor", (8.0, 0.0), (70.0, 0.0), width_m=24.0),
         ),
     }
+
+
+def drawn(count: int, seed: int = 0) -> dict[str, Study]:
+    """The demo hang asked about venues drawn at random: a floor, with up to two tiers or balconies.
+
+    Parameters
+    ----------
+    count : int
+        How many venues.
+    seed : int
+        Chooses them; the same seed gives the same ones, and more of them add to the first.
+
+    Returns
+    -------
+    dict of str to Study
+        "drawn 1", "drawn 2", ...
+    """
+    base, rng = demo.study(), np.random.default_rng(seed)
+    made = {}
+    for number in range(1, count + 1):
+        first_m, deep_m = rng.uniform(6.0, 12.0), rng.uniform(15.0, 55.0)
+        x_m, z_m = first_m + deep_m, deep_m * rng.uniform(0.0, 0.12)
+        width_m = rng.uniform(16.0, 40.0)
+        areas = [_area("Floor", (first_m, 0.0), (x_m, z_m), width_m=width_m)]
+        for name in ("Tier", "Upper tier")[: rng.integers(0, 3)]:
+            # Beginning over the last rows of the block before it, or behind them.
+            x_m, z_m = x_m + rng.uniform(-10.0, 3.0), z_m + rng.uniform(3.0, 6.0)
+            deep_m, slope = rng.uniform(8.0, 18.0), rng.uniform(0.25, 0.55)
+            ends = (x_m, z_m), (x_m + deep_m, z_m + slope * deep_m)
+            areas.append(_area(name, *ends, width_m=width_m))
+            x_m, z_m = ends[1]
+        top_m = round(max(rng.uniform(9.0, 13.0), 0.75 * z_m), 1)
+        made[f"drawn {number}"] = _study(base, f"Drawn {number}", (top_m - 2.0, top_m), *areas)
+    return made

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import dataclasses
 import io
+import math
 from typing import TYPE_CHECKING
 
 import matplotlib as mpl
 import numpy as np
 
 from hangarc import plot
+from hangarc.aim import axes_off_seats, meets_seats
 from hangarc.answers import Answer
 from hangarc.report import crew
+from hangarc.report.figures import ranges
 from hangarc.report.page import Picture
 from hangarc.report.telling import Telling
+from hangarc.sound import wanted_db
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -42,6 +46,11 @@ def level(level_db: float) -> str:
     return f"{level_db:.1f} dB"
 
 
+def percent(share: float) -> str:
+    """Give a share in whole percent, rounded up so that it never flatters."""
+    return f"{math.ceil(round(100.0 * share, 6))} %"
+
+
 @dataclasses.dataclass(frozen=True)
 class Drawing:
     """A drawn picture with its file name and its words."""
@@ -58,7 +67,9 @@ class Drawing:
 
     def svg(self) -> str:
         """Write as SVG, the same text for the same picture."""
-        return self._saved("svg", metadata={"Date": None, "Title": self.caption}).decode("utf-8")
+        return self._saved(
+            "svg", dpi=PNG_DPI, metadata={"Date": None, "Title": self.caption}
+        ).decode("utf-8")
 
     def png(self) -> bytes:
         """Write as PNG."""
@@ -110,7 +121,7 @@ def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
 
 def _sound_drawings(answer: Answer) -> list[Drawing]:
     search, venue = answer.search, answer.study.venue
-    met = [throw for throw in answer.throws if throw is not None]
+    met = [throw for throw in answer.throws if throw is not None and meets_seats(throw)]
     reach = f", the farthest {max(t.length_m for t in met):.1f} m away" if met else ""
     drawings = [
         Drawing(
@@ -118,27 +129,64 @@ def _sound_drawings(answer: Answer) -> list[Drawing]:
             "Section through the hall with each cabinet's axis out to the seats.",
             f"Side view of {venue.name}: the hang's top hinge at {length(search.top_m)}, its "
             f"lowest point at {length(answer.pose.trim_m)}, tilt {angle(search.tilt_deg)}. "
-            f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.",
+            f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.{_off_seats(answer)}",
             plot.section(answer.hang, search.tilt_deg, search.top_m, venue),
         ),
         Drawing(
             "levels",
-            "Level over the seats before and after the search.",
-            f"Level row by row. Unevenness over seats and bands falls from "
+            "Level over seats and bands: the best straight hang, and the found pins.",
+            f"Two maps, rows of seats across and third octaves up, each band over its own mean. "
+            f"Unevenness over seats and bands falls from "
             f"{level(search.straight_sound.unevenness_db)} for the best straight hang to "
-            f"{level(search.unevenness_db)}. Means by area: "
+            f"{level(search.unevenness_db)}; of the seats and bands "
+            f"{percent(search.straight_sound.share_3_db_below)} and "
+            f"{percent(search.sound.share_3_db_below)} lie more than 3 dB below their band's mean. "
+            f"Means by area: "
             + ", ".join(
                 f"{area.name} {level(found.mean_db)}"
                 for area, found in zip(venue.areas, answer.areas, strict=True)
             )
             + ".",
-            plot.seat_levels(
-                {"best straight hang": answer.straight_seats, "found pins": answer.seats}, venue
-            ),
+            _level_maps(answer),
         ),
     ]
     drawings += _force_drawings(answer)
     return drawings
+
+
+def _level_maps(answer: Answer) -> Axes:
+    """Draw before over after, and give the Axes of after."""
+    import matplotlib.pyplot as plt
+
+    venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
+    figure = plt.figure(figsize=(11.0, 6.6), layout="constrained")
+    before, after = figure.add_subplot(2, 1, 1), figure.add_subplot(2, 1, 2)
+    for name, heard, sound, ax in (
+        ("best straight hang", answer.straight_seats, search.straight_sound, before),
+        ("found pins", answer.seats, search.sound, after),
+    ):
+        named = f"{name}: unevenness {sound.unevenness_db:.2f} dB"
+        plot.band_levels(heard, venue, named, wanted_db=wanted, ax=ax)
+    before.set_xlabel("")
+    return after
+
+
+def _off_seats(answer: Answer) -> str:
+    """Name the axes that meet no seat, with the reason; like ones together."""
+    found = axes_off_seats(
+        answer.hang, answer.search.tilt_deg, answer.search.top_m, answer.study.venue
+    )
+    reasons: dict[str, list[int]] = {}
+    for cabinet, axis in enumerate(found, start=1):
+        if axis is not None:
+            reasons.setdefault(axis.reason(answer.study.venue), []).append(cabinet)
+    if not reasons:
+        return ""
+    named = (
+        f"cabinet{'s' if len(those) > 1 else ''} {ranges(those)} {reason}"
+        for reason, those in reasons.items()
+    )
+    return " No seats: " + "; ".join(named) + "."
 
 
 def _force_drawings(answer: Answer) -> list[Drawing]:
