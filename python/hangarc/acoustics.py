@@ -279,7 +279,9 @@ def evenness_db(
     pan_deg: float = 0.0,
     lines_per_band: int = 5,
 ) -> float:
-    """Evenness of the direct sound over the seats: √(Σ w (L_r − L̄)² / Σ w), in dB.
+    """Evenness over the seats of levels summed over 1 to 8 kHz: √(Σ w (L_r − L̄)² / Σ w), in dB.
+
+    Holes that move with frequency vanish in the sum; `unevenness` takes the spread band by band.
 
     Parameters
     ----------

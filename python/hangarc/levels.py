@@ -338,7 +338,7 @@ def headroom_db(levels: PointLevels | SeatLevels, wanted_db: ArrayLike) -> NDArr
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class Coverage(Result):
-    """How a venue is covered, beside evenness.
+    """How a venue is covered, beside the spread of its levels.
 
     Attributes
     ----------

@@ -1,4 +1,4 @@
-"""Which pins, which tilt, which height serve the seats most evenly and can be hung."""
+"""Which pins, which tilt, which height serve the seats best and can be hung."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ class HoleRow(Result):
     objective_change_db : float
         Change of the objective; above 0 is worse.
     spread_change_db : float
-        Change of the spread over the seats, as the goals measure it; above 0 is less even.
+        Change of the spread over the seats, as the goals measure it; above 0 is worse.
     mean_change_db : float
         Change of the mean level of the seats.
     closing_force_change_n : float or None
@@ -378,7 +378,7 @@ def trade_off(
     budget_evaluations: int | None = None,
     progress: Callable[[int], object] | None = None,
 ) -> list[SearchResult]:
-    """Pareto front of evenness against mean level or closing force.
+    """Pareto front of the objective against mean level or closing force.
 
     A search without a bound, then searches with the other quantity bounded tighter step by step
     (0.5 dB, or 5 % of the first closing force), until no hang meets the bound. Hangs that another
@@ -389,7 +389,7 @@ def trade_off(
     study : Study
         The question.
     against : {"mean level", "closing force"}
-        What evenness is traded against.
+        What the objective is traded against.
     points : int
         Searches at the most.
     seed, budget_evaluations, progress
@@ -398,7 +398,7 @@ def trade_off(
     Returns
     -------
     list of SearchResult
-        From the most even hang on, each less even and better in the other quantity.
+        From the hang of the least objective on, each worse in it and better in the other quantity.
 
     Raises
     ------

@@ -7,7 +7,7 @@ use super::{Check, Point, check_limit, check_point};
 use crate::error::{Result, accept, each, finite, non_negative, positive, within_range};
 use serde::{Deserialize, Serialize};
 
-/// Over what the levels of the seats are to be even.
+/// Over what the spread of the levels is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Measure {
     /// Over the seats in each third octave: the unevenness.
@@ -35,7 +35,7 @@ pub enum Over {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Goals {
-    /// Over what levels are to be even.
+    /// Over what the spread of the levels is taken.
     #[serde(default)]
     pub measure: Measure,
     /// Lowest band of the per-band measure, by any frequency in it.

@@ -62,7 +62,7 @@ pub struct Study {
     /// for the same level everywhere.
     #[serde(default)]
     pub fall_db_per_doubling: Option<f64>,
-    /// What is wanted besides even levels.
+    /// What is wanted, and at what price.
     #[serde(default)]
     pub goals: Goals,
     /// Frequencies calculated in each third octave.

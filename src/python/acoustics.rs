@@ -251,7 +251,7 @@ fn weighting_db<'py>(
     Ok(PyArray1::from_iter(py, values))
 }
 
-/// Measures of a venue's levels beside evenness.
+/// Measures of a venue's levels beside their spread.
 #[pyfunction]
 fn coverage<'py>(
     py: Python<'py>,

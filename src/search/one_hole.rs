@@ -26,7 +26,7 @@ pub struct HoleRow {
     pub to_deg: f64,
     /// Change of the objective; above 0 is worse.
     pub objective_change_db: f64,
-    /// Change of the spread over the seats, as the goals measure it; above 0 is less even.
+    /// Change of the spread over the seats, as the goals measure it; above 0 is worse.
     pub spread_change_db: f64,
     /// Change of the mean level of the seats.
     pub mean_change_db: f64,

@@ -11,10 +11,10 @@ use crate::model::{Study, Valid};
 /// Step of the mean level, in decibels.
 const LEVEL_STEP_DB: f64 = 0.5;
 
-/// Step of the closing force, as a share of that of the most even hang.
+/// Step of the closing force, as a share of that of the first hang.
 const FORCE_STEP: f64 = 0.05;
 
-/// What evenness is traded against.
+/// What the objective is traded against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Against {
     /// Mean level of the seats at equal drive; more is better.
@@ -70,7 +70,7 @@ impl Against {
     }
 }
 
-/// Hangs from the most even one on, each less even and better in the other quantity.
+/// Hangs from the one of the least objective on, each worse in it and better in the other quantity.
 ///
 /// # Errors
 /// A closing force is asked of a hang that no chain closes, `points` is 0, or as

@@ -198,7 +198,7 @@ class Study(Document):
     fall_db_per_doubling : float, optional
         Wanted change of level for each doubling of distance; left out, the same level everywhere.
     goals : Goals
-        What is wanted besides even levels.
+        What is wanted, and at what price.
     lines_per_band : int
         Frequencies calculated in each third octave, 1 to 24.
     """
