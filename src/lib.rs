@@ -17,5 +17,6 @@ pub mod pose;
 mod python;
 pub mod search;
 pub mod statics;
+pub mod threads;
 
 pub use error::InputError;

@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Each room and the rooms it may use, besides itself and `error`.
+/// Each room and the rooms it may use, besides itself, `error` and `threads`.
 const MAY_USE: [(&str, &[&str]); 7] = [
     ("equilibrium", &[]),
     ("model", &[]),
@@ -52,7 +52,9 @@ fn no_module_imports_leftwards() {
             for used in rooms_used(&fs::read_to_string(&file).unwrap()) {
                 uses += 1;
                 assert!(
-                    used == room || used == "error" || allowed.contains(&used.as_str()),
+                    used == room
+                        || ["error", "threads"].contains(&used.as_str())
+                        || allowed.contains(&used.as_str()),
                     "{} uses crate::{used}",
                     file.display()
                 );
@@ -286,4 +288,18 @@ fn no_file_is_in_a_circle_of_uses() {
             .any(|known| circle.iter().all(|file| known.contains(file)));
         assert!(known, "a circle of files: {circle:?}");
     }
+}
+
+/// A loop in rayon's own pool would wait for ever in a forked child.
+#[test]
+fn only_the_pool_that_knows_its_process_uses_rayon() {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let users: Vec<PathBuf> = rust_files(&source)
+        .into_iter()
+        .filter(|file| {
+            let text = fs::read_to_string(file).unwrap();
+            text.contains("use rayon") || text.contains("rayon::")
+        })
+        .collect();
+    assert_eq!(users, [source.join("threads.rs")]);
 }

@@ -157,6 +157,7 @@ from hangarc.suspension.loads import (
     emergency_stop_force_n,
     start_stop_factor,
 )
+from hangarc.threads import set_thread_count, thread_count
 from hangarc.wind import (
     PeakPressure,
     Wind,
@@ -317,9 +318,11 @@ __all__ = [
     "seat_counts",
     "seat_levels",
     "section_coefficient",
+    "set_thread_count",
     "shortening",
     "sound_speed_m_s",
     "start_stop_factor",
+    "thread_count",
     "throws",
     "trade_off",
     "unevenness",

@@ -6,6 +6,7 @@ import dataclasses
 import html
 import math
 import re
+import zlib
 from collections.abc import Mapping, Sequence
 from numbers import Integral, Real
 from typing import Any, ClassVar, Self, TypeVar
@@ -200,6 +201,14 @@ class Document(Record):
             value out of bounds.
         """
         return cls.from_dict(cls._core_class.fields_of_json(text))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (_from_packed_json, (type(self), zlib.compress(self.to_json().encode())))
+
+
+def _from_packed_json(kind: type[Document], packed: bytes) -> Document:
+    """Read a pickled document: its versioned JSON, which later versions of the library read too."""
+    return kind.from_json(zlib.decompress(packed).decode())
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

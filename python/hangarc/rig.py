@@ -66,6 +66,12 @@ class Balloon:
         """The checked value as the core holds it."""
         return self.__dict__["_handle"]
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (
+            Balloon,
+            (self.frequency_hz, self.azimuth_deg, self.elevation_deg, self.response),
+        )
+
 
 Drive = ArrayLike | Callable[[NDArray[np.float64]], ArrayLike]
 

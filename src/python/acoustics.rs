@@ -12,6 +12,7 @@ use crate::acoustics::{
 };
 use crate::error::{LARGEST, Result};
 use crate::pose::Placement;
+use crate::threads;
 use nalgebra::Complex;
 use numpy::{
     PyArray1, PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3,
@@ -132,7 +133,7 @@ fn pressure<'py>(
     air: &Air,
     registers: &str,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
-    field::wake_another_thread();
+    threads::wake_another();
     let registers = or_raise(py, Registers::named(registers))?;
     let receivers = points(&receivers_m)?;
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;

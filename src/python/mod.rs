@@ -10,6 +10,7 @@ mod search;
 mod seating;
 mod statics;
 mod suspension;
+mod threads;
 mod wind;
 
 use pyo3::prelude::*;
@@ -25,6 +26,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     statics::register(module)?;
     search::register(module)?;
     suspension::register(module)?;
+    threads::register(module)?;
     wind::register(module)?;
     Ok(())
 }

@@ -9,7 +9,7 @@ use super::evaluator::Evaluator;
 use super::handle::Handle;
 use super::problem::Problem;
 use crate::error::{InputError, Result, accept};
-use rayon::prelude::*;
+use crate::threads;
 
 /// More candidates than this are not enumerated.
 pub const MOST_CANDIDATES: f64 = 2e7;
@@ -52,16 +52,14 @@ pub(super) fn enumerate(
     tasks.truncate(usize::try_from(most.max(1)).unwrap_or(usize::MAX));
     // Each has its own share, so that threads cannot change who gets what.
     let share = (most / tasks.len().max(1) as u64).max(1);
-    let bests = tasks
-        .into_par_iter()
-        .map(|(top, aim, pin)| {
-            let mut pins = vec![0; variables.positions_deg.len()];
-            if let Some(first) = pins.first_mut() {
-                *first = pin;
-            }
-            best_of(problem, share, handle, variables.candidate(pins, aim, top))
-        })
-        .collect::<Result<Vec<_>>>()?;
+    let bests = threads::map(tasks, |(top, aim, pin)| {
+        let mut pins = vec![0; variables.positions_deg.len()];
+        if let Some(first) = pins.first_mut() {
+            *first = pin;
+        }
+        best_of(problem, share, handle, variables.candidate(pins, aim, top))
+    });
+    let bests = bests.into_iter().collect::<Result<Vec<_>>>()?;
     let best = bests.into_iter().flatten().reduce(Scored::better);
     let best = best.ok_or_else(|| InputError::new("study", "no candidate", "at least one"))?;
     Ok((best, whole))

@@ -14,7 +14,7 @@ use super::starts::starts;
 use super::status::Status;
 use super::ties::AS_GOOD_DB;
 use crate::error::Result;
-use rayon::prelude::*;
+use crate::threads;
 
 /// Runs, of which each takes another start.
 const RUNS: usize = 4;
@@ -65,21 +65,18 @@ pub(super) fn race(
     let left = 1.0 - STARTS_SHARE - SKETCHED_SHARE - NEAR_SHARE;
     let descended = share(left) as u64 / runs as u64;
 
-    let ends = starts
-        .into_par_iter()
-        .take(runs)
-        .enumerate()
-        .map(|(run, start)| {
-            let seed = seed.wrapping_add(2 * run as u64);
-            let start = anneal(&sketch, handle, start, sketched, seed)?.candidate;
-            let start = if handle.must_stop() {
-                start
-            } else {
-                anneal(&near, handle, start, walked, seed.wrapping_add(1))?.candidate
-            };
-            Descent::new(problem, handle, descended).settle(start)
-        })
-        .collect::<Result<Vec<_>>>()?;
+    let starts = starts.into_iter().take(runs).enumerate();
+    let ends = threads::map(starts, |(run, start)| {
+        let seed = seed.wrapping_add(2 * run as u64);
+        let start = anneal(&sketch, handle, start, sketched, seed)?.candidate;
+        let start = if handle.must_stop() {
+            start
+        } else {
+            anneal(&near, handle, start, walked, seed.wrapping_add(1))?.candidate
+        };
+        Descent::new(problem, handle, descended).settle(start)
+    });
+    let ends = ends.into_iter().collect::<Result<Vec<_>>>()?;
     let settled = whole && ends.iter().all(|end| end.settled);
     let runs_db: Vec<f64> = ends.iter().map(|end| end.best.score.objective_db).collect();
     let ends: Vec<Scored> = ends.into_iter().map(|end| end.best).collect();

@@ -8,9 +8,9 @@ use super::law::{self, Sight};
 use super::problem::Problem;
 use crate::error::{InputError, Result};
 use crate::pose::Vec2;
+use crate::threads;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
-use rayon::prelude::*;
 
 /// Computed curves from which a descent starts.
 const CURVE_STARTS: usize = 4;
@@ -121,32 +121,30 @@ pub(super) fn best_straight(problem: &Problem<'_>, most: u64, handle: &Handle) -
     let every_top = every(tops, most);
     let every_aim = every(aims, most / tops.div_ceil(every_top) as u64);
     let tops: Vec<usize> = (0..tops).step_by(every_top).collect();
-    let bests = tops
-        .into_par_iter()
-        .map(|top| {
-            let mut evaluator = Evaluator::new(problem);
-            let mut best: Option<Scored> = None;
-            for aim in (0..aims).step_by(every_aim) {
-                if best.is_some() && handle.must_stop() {
-                    break;
-                }
-                let pins = pins.clone();
-                handle.count(1);
-                let laid = problem.lay(problem.variables.candidate(pins, aim, top));
-                let score = Score {
-                    violation: 0.0,
-                    ..Score::of_heard(&evaluator.hear(&laid)?)
-                };
-                let candidate = laid.candidate;
-                let next = Scored { candidate, score };
-                best = Some(match best {
-                    Some(best) => best.better(next),
-                    None => next,
-                });
+    let bests = threads::map(tops, |top| {
+        let mut evaluator = Evaluator::new(problem);
+        let mut best: Option<Scored> = None;
+        for aim in (0..aims).step_by(every_aim) {
+            if best.is_some() && handle.must_stop() {
+                break;
             }
-            Ok(best)
-        })
-        .collect::<Result<Vec<_>>>()?;
+            let pins = pins.clone();
+            handle.count(1);
+            let laid = problem.lay(problem.variables.candidate(pins, aim, top));
+            let score = Score {
+                violation: 0.0,
+                ..Score::of_heard(&evaluator.hear(&laid)?)
+            };
+            let candidate = laid.candidate;
+            let next = Scored { candidate, score };
+            best = Some(match best {
+                Some(best) => best.better(next),
+                None => next,
+            });
+        }
+        Ok(best)
+    });
+    let bests = bests.into_iter().collect::<Result<Vec<_>>>()?;
     bests
         .into_iter()
         .flatten()

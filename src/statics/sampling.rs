@@ -5,13 +5,15 @@
 //! (definition 7 of Hyndman & Fan, *The American Statistician* 50, 1996).
 
 use crate::error::{Result, accept};
+use crate::threads;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
-use rayon::prelude::*;
 
 /// Cases between two questions whether to go on.
 const BLOCK: usize = 16_384;
+/// Cases a thread takes at a time.
+const RUN: usize = 64;
 /// Most cases of one run.
 const MOST_CASES: usize = 20_000_000;
 
@@ -62,14 +64,16 @@ pub(crate) fn sample<W: Default + Send>(
         .chunks_mut(BLOCK * width)
         .zip(answered.chunks_mut(BLOCK))
     {
-        rows.par_chunks_mut(width)
-            .zip(answered.par_iter_mut())
-            .enumerate()
-            .for_each_init(W::default, |work, (index, (row, answered))| {
+        let runs = rows.chunks_mut(RUN * width).zip(answered.chunks_mut(RUN));
+        threads::map(runs.enumerate(), |(run, (rows, answered))| {
+            let mut work = W::default();
+            let cases = rows.chunks_mut(width).zip(answered);
+            for (index, (row, answered)) in cases.enumerate() {
                 let mut draws = Draws(base.clone());
-                draws.0.set_stream((done + index) as u64);
-                *answered = case(work, &mut draws, row);
-            });
+                draws.0.set_stream((done + run * RUN + index) as u64);
+                *answered = case(&mut work, &mut draws, row);
+            }
+        });
         done += answered.len();
         if !go_on(done) {
             return None;

@@ -9,6 +9,7 @@ use super::Registers;
 use super::lanes::{Avx2, Avx512};
 use super::lanes::{Lanes, Portable};
 use super::polynomials::{Turn, decay_series, spread};
+use crate::threads;
 use std::f64::consts::{LN_2, LOG2_E};
 use std::hint::black_box;
 use std::time::Instant;
@@ -19,12 +20,12 @@ const NUMBERS: usize = 256;
 /// Terms of the series of the exponential on ± ln 2 / 2.
 const TERMS: usize = 12;
 
-/// Seconds that one term takes each thread of the current pool, all of them at work.
+/// Seconds that one term takes each thread, all of them at work.
 #[must_use]
 pub fn seconds_per_term(registers: Registers, rounds: usize) -> f64 {
     let rounds = rounds.max(1);
     let there = Registers::available().contains(&registers);
-    let slowest = rayon::broadcast(|_| {
+    let slowest = threads::on_each(|| {
         let numbers: Vec<f64> = (0..NUMBERS).map(|i| 0.37 + 17.3 * i as f64).collect();
         let numbers = black_box(numbers);
         let turn = Turn::new();

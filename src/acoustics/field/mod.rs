@@ -21,13 +21,12 @@ pub use receivers::Receivers;
 pub use registers::Registers;
 
 use super::Sources;
+use crate::threads;
 use kernel::Task;
 use nalgebra::Complex;
-use rayon::prelude::*;
 use registers::Kernel;
 use std::convert::Infallible;
 use std::ops::Range;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// Tiles a thread takes at a time.
@@ -35,9 +34,6 @@ const TILES_A_BLOCK: usize = 16;
 
 /// Terms between two calls of `pause`: a tenth of a second on one core, two without wide registers.
 const TERMS_A_BATCH: usize = 1 << 25;
-
-/// How often a thread that is done looks whether the others are, before it sleeps: some 20 µs.
-const LOOKS: usize = 1000;
 
 /// Complex pressure at each receiver and line.
 #[derive(Clone, Debug)]
@@ -83,12 +79,9 @@ impl Field {
         let tile_terms = (sources.len() * lines.len() * TILE).max(1);
         let batch = (TERMS_A_BATCH / tile_terms).max(1);
         for (index, tiles) in field.parts.chunks_mut(batch * tile_size).enumerate() {
-            tiles
-                .par_chunks_mut(tile_size)
-                .enumerate()
-                .for_each(|(tile, out)| {
-                    kernel.add_tile(&task, receivers.tile(index * batch + tile), out);
-                });
+            threads::each_piece(tiles, tile_size, |tile, out| {
+                kernel.add_tile(&task, receivers.tile(index * batch + tile), out);
+            });
             pause()?;
         }
         Ok(field)
@@ -207,14 +200,6 @@ pub fn accumulate_with(
     }
 }
 
-/// Wakes a sleeping thread for a field that will be asked for in a moment: waking it takes as long
-/// as working out a small field does.
-pub fn wake_another_thread() {
-    if rayon::current_num_threads() > 1 {
-        rayon::spawn(|| ());
-    }
-}
-
 /// Writes the pressure to `out`, line after line over all receivers, all threads sharing the
 /// receivers. `pause` is called now and then; its error stops the work.
 ///
@@ -235,7 +220,7 @@ pub fn write_pressure<E>(
     let task = Task::new(sources, lines);
     let kernel = Kernel::with(registers);
     let tile_size = lines.len() * 2 * TILE;
-    let shared = receivers.tiles() / (16 * rayon::current_num_threads());
+    let shared = receivers.tiles() / (16 * threads::count());
     let block_tiles = shared.clamp(1, TILES_A_BLOCK);
     let mut blocks: Vec<Vec<&mut [Complex<f64>]>> = Vec::new();
     blocks.resize_with(receivers.tiles().div_ceil(block_tiles), || {
@@ -249,7 +234,7 @@ pub fn write_pressure<E>(
     let block_terms = (sources.len() * lines.len() * block_tiles * TILE).max(1);
     let batch = (TERMS_A_BATCH / block_terms).max(1);
     for (index, batch_blocks) in blocks.chunks_mut(batch).enumerate() {
-        let workers = rayon::current_num_threads().min(batch_blocks.len());
+        let workers = batch_blocks.len();
         let queue = Mutex::new(batch_blocks.iter_mut().enumerate());
         let work = || {
             let mut sums = vec![0.0; tile_size * block_tiles];
@@ -265,24 +250,7 @@ pub fn write_pressure<E>(
                 write_rows(rows, &sums, tile_size);
             }
         };
-        // This thread works too: a small field is done before others have woken up.
-        let others = AtomicUsize::new(workers - 1);
-        rayon::in_place_scope(|scope| {
-            for _ in 1..workers {
-                scope.spawn(|_| {
-                    work();
-                    others.fetch_sub(1, Ordering::Release);
-                });
-            }
-            work();
-            // The others have at most a block left: looking out for them beats falling asleep.
-            for _ in 0..LOOKS {
-                if others.load(Ordering::Acquire) == 0 {
-                    break;
-                }
-                std::hint::spin_loop();
-            }
-        });
+        threads::together(workers, work);
         pause()?;
     }
     Ok(())

@@ -229,11 +229,7 @@ fn threads_do_not_change_a_bit() {
     let place = Placement::default();
     let sources = Sources::of_cabinets(&hang, &pose, place, 0..6, Parts::Each(3)).unwrap();
     let with = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
-        pool.install(|| {
+        threads::with_count(threads, || {
             let mut out = vec![Complex::new(0.0, 0.0); receivers.len() * lines.len()];
             let widest = Registers::widest();
             write_pressure(widest, &sources, &receivers, &lines, &mut out, || {

@@ -11,7 +11,7 @@ use crate::error::{
 };
 use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::sampling::{Cases, Draws, check_cases, quantile, sample};
-use rayon::prelude::*;
+use crate::threads;
 
 /// A hang whose parts are known to within a spread.
 #[derive(Clone, Debug, PartialEq)]
@@ -145,19 +145,12 @@ impl Case {
 }
 
 fn envelope(load_n: Vec<f64>, tips: Vec<bool>, hoists: usize, shares: &[f64]) -> Scatter {
-    let mut columns: Vec<Vec<f64>> = (0..hoists)
-        .map(|hoist| {
-            load_n
-                .chunks(hoists)
-                .zip(&tips)
-                .filter(|(_, tips)| !**tips)
-                .map(|(row, _)| row[hoist])
-                .collect()
-        })
-        .collect();
-    columns
-        .par_iter_mut()
-        .for_each(|column| column.sort_by(f64::total_cmp));
+    let columns = threads::map(0..hoists, |hoist| {
+        let held = load_n.chunks(hoists).zip(&tips).filter(|(_, tips)| !**tips);
+        let mut column: Vec<f64> = held.map(|(row, _)| row[hoist]).collect();
+        column.sort_by(f64::total_cmp);
+        column
+    });
     let of = |value: fn(&[f64]) -> f64| columns.iter().map(|column| value(column)).collect();
     Scatter {
         least_n: of(|sorted| sorted[0]),
@@ -231,11 +224,7 @@ mod tests {
     }
 
     fn on_threads(threads: usize) -> Scatter {
-        rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap()
-            .install(|| scatter(&input(), &[0.5], |_| true))
+        threads::with_count(threads, || scatter(&input(), &[0.5], |_| true))
             .unwrap()
             .unwrap()
     }

@@ -1,0 +1,168 @@
+"""Every public type goes to another process and comes back the same."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import inspect
+import json
+import pickle
+import zlib
+from typing import Any
+
+import builders
+import hangarc as ha
+import numpy as np
+import pytest
+
+
+def inside(value: Any, found: dict[type, Any]) -> None:
+    """Note the first of each public type that a value holds."""
+    if type(value).__module__.startswith("hangarc") and type(value) not in found:
+        found[type(value)] = value
+    if dataclasses.is_dataclass(value):
+        for field in dataclasses.fields(value):
+            inside(getattr(value, field.name), found)
+    elif isinstance(value, dict):
+        inside(list(value.values()), found)
+    elif isinstance(value, list | tuple):
+        for item in value:
+            inside(item, found)
+
+
+@pytest.fixture(scope="module")
+def samples(demo_answer: ha.Answer) -> dict[type, Any]:
+    study = demo_answer.study
+    goals = ha.Goals(
+        ceilings=[ha.Ceiling(name="stage", place_m=(-3.0, 0.0, 1.5), most_db=-6.0)],
+        sight_lines=[ha.SightLine(name="screen", from_m=(20.0, 1.2), to_m=(0.0, 2.0))],
+        cabinet_range=(2, 3),
+    )
+    small = builders.study(hang=builders.hang([1.0, 1.0]), goals=goals)
+    search = ha.optimise_splays(small, budget_evaluations=200)
+    hang, picks = study.hang, study.pick_x_m
+    tension = builders.hang([1.0, 2.0])
+    balloon = ha.Balloon([100.0, 1000.0], [0.0, 90.0], [-90.0, 0.0, 90.0], np.ones((2, 3, 2)) * 1j)
+    rig = ha.Rig(hangs=[ha.Placed(hang=tension, tilt_deg=0.0, top_m=8.0, balloon=balloon)])
+    levels = ha.rig_seat_levels(rig, small.venue)
+    square = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
+    anchors = [(-2.0, 0.0, 9.0), (2.0, 0.0, 9.0)]
+    beam = ha.beam(8.0, [0.0, 8.0], [(4.0, 1000.0), (0.0, 8.0, 50.0)], ei_nm2=2e6)
+    span = ha.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)
+    wind = ha.Wind(speed_m_s=10.0)
+    readings = [ha.AngleReading(0, 0.1, 0.1), ha.AngleReading(1, -1.0, 0.1)]
+    values = [
+        demo_answer,
+        search,
+        small,
+        rig,
+        levels,
+        ha.coverage(levels),
+        ha.rig_levels(rig, [(10.0, 0.0, 1.2)]),
+        ha.rig_level_map(rig, [10.0, 20.0], [0.0, 1.0]),
+        ha.one_hole_table(study, demo_answer.hang, demo_answer.search.tilt_deg, 11.0)[0],
+        ha.close(hang, 4.0),
+        ha.close(demo_answer.hang, 4.0),
+        ha.rest_at_force(demo_answer.hang, 0.0, 2000.0),
+        ha.Snap(2.0, 500.0, 300.0, 4.0, 25.0),
+        ha.shortening(demo_answer.hang, 0.0),
+        ha.build_up(hang, picks, tilt_deg=0.0),
+        ha.bypass(demo_answer.hang, 0.0),
+        ha.closing_remedies(demo_answer.hang, 0.0),
+        ha.closing_sensitivities(demo_answer.hang, 0.0, pick_x_m=picks),
+        ha.closing_spread(demo_answer.hang, 0.0, cases=10, mass_spread=0.01),
+        ha.closing_stages(demo_answer.hang, 0.0),
+        ha.hanging_tilt(tension, -0.3),
+        ha.pick_for_tilt(tension, 0.0),
+        ha.joint_loads(tension, 0.0),
+        ha.compare_with_plan(tension, 0.0, readings),
+        readings,
+        ha.LoadReading(0, 3000.0, 50.0),
+        beam,
+        beam.limits(moment_limit_nm=4000.0),
+        beam.span_uses([span]),
+        span,
+        ha.PointLoad(4.0, 100.0),
+        ha.DistributedLoad(0.0, 8.0, 50.0),
+        ha.bridle(anchors, [4.0, 4.0], 5000.0),
+        ha.bridle_from_stock(
+            anchors,
+            (0.0, 0.0, 6.0),
+            load_n=5000.0,
+            steels_m=[1.0, 1.5, 3.0],
+            pitch_m=0.04,
+            most_links=12,
+        ),
+        ha.heavy_leg(4.0, 2.0, weight_n_m=30.0, length_m=5.0),
+        ha.rigid_hang(square, (1.0, 1.0), 1000.0),
+        ha.hang_on_hoists(tension, 0.0, [(*xy, 9.0) for xy in square], position_m=(1.0, 1.0)),
+        ha.pan_hold(2.0, 2.0, 5.0, weight_n=5000.0, pan_deg=5.0),
+        ha.hoist_scatter(square, [100.0], [(1.0, 1.0)], stiffness_n_m=4e5, cases=10),
+        ha.combine_loads({"dead": [1.0, 2.0]}, {"one": {"dead": 1.5}}),
+        wind,
+        wind.at(9.0),
+        ha.WindShadow(-0.3, 9.1, 0.2, 1.5),
+        ha.wind_loads(tension, 0.0, -0.3, wind, top_m=9.0),
+    ]
+    found: dict[type, Any] = {}
+    inside(values, found)
+    return found
+
+
+PUBLIC = [
+    kind
+    for kind in (getattr(ha, name) for name in ha.__all__)
+    if inspect.isclass(kind) and dataclasses.is_dataclass(kind)
+]
+
+
+def same(a: Any, b: Any) -> bool:
+    if isinstance(a, np.ndarray):
+        return bool(a.dtype == b.dtype and np.array_equal(a, b, equal_nan=a.dtype.kind in "fc"))
+    if dataclasses.is_dataclass(a):
+        names = [field.name for field in dataclasses.fields(a)]
+        return type(a) is type(b) and all(same(getattr(a, n), getattr(b, n)) for n in names)
+    if isinstance(a, dict):
+        return a.keys() == b.keys() and all(same(a[key], b[key]) for key in a)
+    if isinstance(a, list | tuple):
+        return type(a) is type(b) and len(a) == len(b) and all(map(same, a, b))
+    return bool(a == b or (a != a and b != b))
+
+
+@pytest.mark.parametrize("kind", PUBLIC, ids=lambda kind: kind.__name__)
+def test_it_comes_back_the_same(kind: type, samples: dict[type, Any]) -> None:
+    value = samples[kind]
+    for copied in (pickle.loads(pickle.dumps(value)), copy.deepcopy(value)):
+        assert same(value, copied)
+
+
+def test_copies_work_like_what_they_were_copied_from(samples: dict[type, Any]) -> None:
+    rig = samples[ha.Rig]
+    again = pickle.loads(pickle.dumps(rig))
+    points = [(10.0, 1.0, 1.2)]
+    before = ha.rig_pressure(rig, points, [500.0])
+    np.testing.assert_array_equal(ha.rig_pressure(again, points, [500.0]), before)
+    beam = samples[ha.Beam]
+    assert pickle.loads(pickle.dumps(beam)).moment_nm(3.0) == beam.moment_nm(3.0)
+
+
+@pytest.mark.parametrize("document", [ha.demo.study(), ha.demo.study().hang], ids=["study", "hang"])
+def test_a_document_is_pickled_small_and_by_its_versioned_json(document: Any) -> None:
+    pickled = pickle.dumps(document)
+    assert len(pickled) < 0.1 * len(document.to_json())
+    read, (kind, packed) = document.__reduce__()
+    assert kind is type(document)
+    assert json.loads(zlib.decompress(packed))["version"] == 1
+    assert read(kind, packed) == document
+
+
+def test_a_document_of_another_version_is_refused_by_name() -> None:
+    read, (kind, packed) = ha.Air().__reduce__()
+    text = zlib.decompress(packed).decode().replace('"version": 1', '"version": 99')
+    with pytest.raises(ha.InputError, match="version = 99"):
+        read(kind, zlib.compress(text.encode()))
+
+
+def test_a_refusal_crosses_processes() -> None:
+    error = pickle.loads(pickle.dumps(ha.InputError("mass_kg", -1.0, "a number above 0")))
+    assert (error.field, error.value, error.allowed) == ("mass_kg", -1.0, "a number above 0")
