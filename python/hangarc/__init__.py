@@ -6,8 +6,7 @@ An aid to qualified persons. Manufacturers' manuals, local codes and licensed en
 from __future__ import annotations
 
 import importlib
-from types import ModuleType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hangarc._core import __version__
 from hangarc.acoustics import (
@@ -170,7 +169,8 @@ from hangarc.wind import (
 from hangarc.work import Work
 
 if TYPE_CHECKING:
-    from hangarc import demo, io, plot, report
+    from hangarc import demo, io, plot, report, sweeps
+    from hangarc.sweeps import sweep
 
 __all__ = [
     "Air",
@@ -322,6 +322,8 @@ __all__ = [
     "shortening",
     "sound_speed_m_s",
     "start_stop_factor",
+    "sweep",
+    "sweeps",
     "thread_count",
     "throws",
     "trade_off",
@@ -333,11 +335,13 @@ __all__ = [
     "wind_speed_at_limits",
 ]
 
-_ON_FIRST_USE = frozenset({"demo", "io", "plot", "report"})
+_ON_FIRST_USE = frozenset({"demo", "io", "plot", "report", "sweeps"})
 
 
-def __getattr__(name: str) -> ModuleType:
+def __getattr__(name: str) -> Any:
     """Import the parts that need optional packages only when they are used."""
+    if name == "sweep":
+        return importlib.import_module("hangarc.sweeps").sweep
     if name in _ON_FIRST_USE:
         return importlib.import_module(f"hangarc.{name}")
     raise AttributeError(f"module 'hangarc' has no attribute {name!r}")

@@ -13,6 +13,7 @@ __all__ = [
     "Beam",
     "Hang",
     "Study",
+    "SweepQueue",
     "Venue",
     "__version__",
     "air_absorption_db_per_m",
@@ -63,6 +64,7 @@ __all__ = [
     "shortening",
     "sound_speed_m_s",
     "start_stop_factor",
+    "sweep_study",
     "thread_count",
     "throws",
     "trade_off",
@@ -284,6 +286,15 @@ class Balloon:
         elevation_deg: Sequence[float],
         response: NDArray[np.complex128],
     ) -> Balloon: ...
+
+def sweep_study(study_json: str, asked: dict[str, Any], whole: bool) -> dict[str, Any]: ...
+
+@final
+class SweepQueue:
+    def __new__(cls, asked: dict[str, Any], whole: bool) -> SweepQueue: ...
+    def submit(self, number: int, study_json: str, alone: bool) -> None: ...
+    def take(self, seconds: float) -> tuple[int, dict[str, Any]] | None: ...
+    def cancel(self) -> None: ...
 
 def registers() -> list[str]: ...
 def thread_count() -> int: ...

@@ -158,7 +158,7 @@ def answer(
     search = optimise_splays(
         instance("study", study, Study), seed, prove, budget_evaluations, budget_s, progress
     )
-    return _answered(study, search, job)
+    return answer_of(study, search, job)
 
 
 def evaluate(
@@ -203,10 +203,11 @@ def evaluate(
         top = real("top_m", top_m)
         fixed["top_range_m"] = (top, top)
     asked = dataclasses.replace(instance("study", study, Study), **fixed)  # type: ignore[arg-type]
-    return _answered(study, evaluate_pins(asked), job)
+    return answer_of(study, evaluate_pins(asked), job)
 
 
-def _answered(study: Study, search: SearchResult, job: Job | None) -> Answer:
+def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Answer:
+    """Calculate everything a hang sheet states about what a search of the study found."""
     job = instance("job", Job() if job is None else job, Job)
     hang, tilt_deg, top_m = search.hang, search.tilt_deg, search.top_m
     compression = hang.rigging == "compression"

@@ -14,7 +14,7 @@ from typing import Any
 
 import click
 
-from hangarc import __version__
+from hangarc import __version__, sweep_commands
 from hangarc.errors import InputError
 from hangarc.model import Study
 
@@ -294,3 +294,7 @@ def _is_number(text: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+commands.add_command(sweep_commands.sweep)
+commands.add_command(sweep_commands.family)

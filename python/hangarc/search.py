@@ -136,8 +136,9 @@ class SearchResult(Result):
         How it ended: "settled" (at least two runs, each on its own, ended within 0.01 dB of the
         best objective, which no single, pair, bend or block move betters), "unsettled" (only one
         did), "proved" (every candidate was looked at), "given" (the pins were given),
-        "budget spent", "interrupted" (the best so far), or "infeasible" (no candidate met every
-        constraint; the answer is the nearest found).
+        "by the law" (the best closed-form curve, in a sweep), "budget spent", "interrupted" (the
+        best so far), or "infeasible" (no candidate met every constraint; the answer is the nearest
+        found).
     hang : Hang
         The hang with the found pins.
     splays_deg : ndarray, shape (n-1,)
@@ -328,13 +329,13 @@ def optimise_splays(
         budget_s,
         progress,
     )
-    return _result(fields)
+    return result_of(fields)
 
 
 def evaluate_pins(study: Study) -> SearchResult:
     """The least objective of the study's hang with its pins as they are, over tilts and heights."""
     fields: dict[str, Any] = _core.evaluate(instance("study", study, Study).handle)
-    return _result(fields)
+    return result_of(fields)
 
 
 def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[HoleRow]:
@@ -416,7 +417,7 @@ def trade_off(
         budget_evaluations,
         progress,
     )
-    return [_result(fields) for fields in front]
+    return [result_of(fields) for fields in front]
 
 
 def _margin(row: dict[str, Any]) -> Margin:
@@ -428,7 +429,8 @@ def _missed(row: dict[str, Any] | None) -> str | None:
     return None if row is None else constraint_words(**row)
 
 
-def _result(fields: dict[str, Any]) -> SearchResult:
+def result_of(fields: dict[str, Any]) -> SearchResult:
+    """Give what the core found as a `SearchResult`."""
     fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
     fields["margins"] = tuple(_margin(row) for row in fields["margins"])
     fields["beyond"] = tuple(

@@ -10,6 +10,7 @@ mod search;
 mod seating;
 mod statics;
 mod suspension;
+mod sweep;
 mod threads;
 mod wind;
 
@@ -26,6 +27,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     statics::register(module)?;
     search::register(module)?;
     suspension::register(module)?;
+    sweep::register(module)?;
     threads::register(module)?;
     wind::register(module)?;
     Ok(())

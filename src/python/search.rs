@@ -139,14 +139,14 @@ fn missed_fields(
 }
 
 /// The constraint as data; its words are left to the face.
-fn constraint_fields(row: &Bound<'_, PyDict>, constraint: Constraint) -> PyResult<()> {
+pub(super) fn constraint_fields(row: &Bound<'_, PyDict>, constraint: Constraint) -> PyResult<()> {
     let (kind, number) = constraint.kind();
     row.set_item("kind", kind)?;
     row.set_item("number", number)?;
     row.set_item("part", constraint.part().map(|part| part.kind().0))
 }
 
-fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
+pub(super) fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
     let fields = PyDict::new(py);
     fields.set_item("status", answer.status.name())?;
     fields.set_item("hang", pythonize::pythonize(py, &*answer.hang)?)?;
@@ -209,7 +209,7 @@ fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>>
     Ok(fields)
 }
 
-fn sound_fields<'py>(py: Python<'py>, sound: &Sound) -> PyResult<Bound<'py, PyDict>> {
+pub(super) fn sound_fields<'py>(py: Python<'py>, sound: &Sound) -> PyResult<Bound<'py, PyDict>> {
     let fields = unevenness_fields(py, &sound.measures)?;
     let band_hz = sound.bands.iter().map(|&band| bands::mid_hz(band));
     fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;

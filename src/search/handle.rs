@@ -1,5 +1,6 @@
 //! How a search is run, watched and stopped.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::Instant;
 
@@ -17,7 +18,7 @@ pub struct Options {
 /// Lets a caller stop a search and see how far it is.
 #[derive(Debug, Default)]
 pub struct Handle {
-    cancelled: AtomicBool,
+    cancelled: Arc<AtomicBool>,
     evaluations: AtomicU64,
     deadline: Option<Instant>,
 }
@@ -28,6 +29,15 @@ impl Handle {
     pub fn until(deadline: Option<Instant>) -> Self {
         Self {
             deadline,
+            ..Self::default()
+        }
+    }
+
+    /// A handle of its own count that stops when this one is cancelled.
+    #[must_use]
+    pub fn child(&self) -> Self {
+        Self {
+            cancelled: Arc::clone(&self.cancelled),
             ..Self::default()
         }
     }

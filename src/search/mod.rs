@@ -25,6 +25,7 @@ mod descent;
 mod detail;
 pub mod electronics;
 mod evaluator;
+mod figures;
 mod handle;
 mod laid;
 mod law;
@@ -46,6 +47,7 @@ pub use answer::{Answer, CountRow};
 pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
 pub use electronics::{Electronics, electronics};
+pub use figures::{Figures, figures};
 pub use handle::{Handle, Options};
 pub use listeners::wanted_db;
 pub use one_hole::{HoleRow, one_hole};
@@ -61,7 +63,7 @@ use detail::Detail;
 use problem::Problem;
 use race::race;
 pub use sound::Sound;
-use starts::best_straight;
+use starts::{best_curve, best_straight};
 
 /// Finds the pins, tilt and height of the least objective among those that can be hung.
 /// Where the goals leave the number of cabinets open, every number is searched and the best hang
@@ -114,6 +116,23 @@ pub fn evaluate(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
     let found = Found {
         best: prove::enumerate(&problem, u64::MAX, handle)?.0,
         ending: Status::Given,
+        runs_db: Vec::new(),
+    };
+    answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
+}
+
+/// The best of the law's curves through the seats, snapped to the pins: an answer in closed form,
+/// with all cabinets, that nothing was searched for.
+///
+/// # Errors
+/// As [`optimise_splays`].
+pub fn by_law(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
+    let all = Valid::new(shortened(study, study.hang.cabinets.len()))?;
+    let problem = Problem::new(&all, Detail::full(&all))?;
+    let straight = best_straight(&problem, u64::MAX, handle)?;
+    let found = Found {
+        best: best_curve(&problem, handle)?,
+        ending: Status::ByLaw,
         runs_db: Vec::new(),
     };
     answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)

@@ -63,6 +63,27 @@ pub(super) fn starts(
     Ok(starts)
 }
 
+/// The best of the law's curves as this problem judges them.
+pub(super) fn best_curve(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
+    let mut evaluator = Evaluator::new(problem);
+    let mut best: Option<Scored> = None;
+    for candidate in curves(problem) {
+        if best.is_some() && handle.must_stop() {
+            break;
+        }
+        let laid = problem.lay(candidate);
+        let score = Score::of(problem, &mut evaluator, &laid)?;
+        handle.count(1);
+        let candidate = laid.candidate;
+        let next = Scored { candidate, score };
+        best = Some(match best {
+            Some(best) => best.better(next),
+            None => next,
+        });
+    }
+    best.ok_or_else(|| InputError::new("study", "no tilts or heights", "at least one of each"))
+}
+
 /// The law's curves for several falls of level, first axes and heights.
 fn curves(problem: &Problem<'_>) -> Vec<Candidate> {
     let study = problem.study;

@@ -10,6 +10,8 @@ pub enum Status {
     Unsettled,
     /// The pins were given, and every tilt and height was looked at.
     Given,
+    /// The best of the law's curves; nothing was searched for.
+    ByLaw,
     /// Every candidate was looked at; none is better.
     Proved,
     /// The budget was used up first.
@@ -28,6 +30,7 @@ impl Status {
             Self::Settled => "settled",
             Self::Unsettled => "unsettled",
             Self::Given => "given",
+            Self::ByLaw => "by the law",
             Self::Proved => "proved",
             Self::BudgetSpent => "budget spent",
             Self::Interrupted => "interrupted",

@@ -1,0 +1,27 @@
+"""Many studies at once: a table in, a table out, restartable.
+
+`hangarc.sweep` answers studies and writes a partitioned Parquet data set. `venues` and `ask` make
+families of studies, `grid` crosses them with options. Needs the `sweep` extra.
+"""
+
+from __future__ import annotations
+
+from hangarc.sweeps.families import FAMILIES, Family, ask, venues
+from hangarc.sweeps.grids import Option, grid
+from hangarc.sweeps.inputs import write_studies
+from hangarc.sweeps.rows import SCHEMA_VERSION, row_schema
+from hangarc.sweeps.run import SweepSummary, sweep
+
+__all__ = [
+    "FAMILIES",
+    "SCHEMA_VERSION",
+    "Family",
+    "Option",
+    "SweepSummary",
+    "ask",
+    "grid",
+    "row_schema",
+    "sweep",
+    "venues",
+    "write_studies",
+]

@@ -1,0 +1,80 @@
+"""Small sweeps for tests, and what they write."""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import builders
+import hangarc as ha
+import pyarrow as pa
+
+CAMPAIGN = bool(os.environ.get("HANGARC_CAMPAIGN"))
+
+ASKED: dict[str, Any] = {"budget_evaluations": 60, "quiet": True}
+
+
+def base() -> ha.Study:
+    return builders.study(
+        hang=builders.hang([0.0] * 3),
+        lines_per_band=1,
+        tilt_step_deg=3.0,
+        top_step_m=1.0,
+        pick_x_m=(0.2, -0.8),
+    )
+
+
+def studies(count: int, kind: str = "shoebox") -> list[dict[str, Any]]:
+    return list(ha.sweeps.ask(base(), ha.sweeps.venues(kind, count, seed=7)))
+
+
+def broken(items: list[dict[str, Any]], places: list[int]) -> list[dict[str, Any]]:
+    """The same studies as JSON text, some with a mass below nothing."""
+    texts = []
+    for place, item in enumerate(items):
+        text = item["study"].to_json()
+        if place in places:
+            text = text.replace('"mass_kg": 75.0', '"mass_kg": -75.0', 1)
+        texts.append({**item, "study": text})
+    return texts
+
+
+def rows(output: Path) -> bytes:
+    """Everything a sweep wrote but the time it took, in the order of the input, as bytes."""
+    parts = sorted(str(part) for part in output.glob("part-*.parquet"))
+    table = pa.concat_tables([pa.parquet.read_table(part) for part in parts])
+    table = table.drop_columns(["seconds"]).sort_by("place").combine_chunks()
+    sink = pa.BufferOutputStream()
+    with pa.ipc.new_stream(sink, table.schema) as writer:
+        writer.write_table(table, max_chunksize=1_000_000)
+    return sink.getvalue().to_pybytes()
+
+
+def script(output: Path, count: int, **asked: Any) -> list[str]:
+    """A command that sweeps in a process of its own."""
+    options = {**ASKED, **asked}
+    lines = "import pathlib, signal, sweeping, hangarc as ha\n"
+    # A shell's background has it ignored.
+    lines += "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+    lines += f"ha.sweep(sweeping.studies({count}), pathlib.Path({str(output)!r}), **{options!r})\n"
+    return [sys.executable, "-c", lines]
+
+
+def started(command: list[str], **how: Any) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        command,
+        cwd=os.path.dirname(__file__),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        **how,
+    )
+
+
+def with_air(item: dict[str, Any], temperature_c: float) -> dict[str, Any]:
+    changed = dataclasses.replace(item["study"], air=ha.Air(temperature_c=temperature_c))
+    return {**item, "study": changed}
