@@ -165,7 +165,7 @@ def _level_maps(answer: Answer) -> Axes:
         ("best straight hang", answer.straight_seats, search.straight_sound, before),
         ("found pins", answer.seats, search.sound, after),
     ):
-        named = f"{name}: unevenness {sound.unevenness_db:.2f} dB"
+        named = f"{name}: unevenness {sound.unevenness_db:.1f} dB"
         plot.band_levels(heard, venue, named, wanted_db=wanted, ax=ax)
     before.set_xlabel("")
     return after

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hangarc.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text
 from hangarc.report.figures import Rich
 from hangarc.report.telling import Telling
@@ -11,7 +12,7 @@ from hangarc.seating import seat_counts
 def sound(tell: Telling) -> list[Block]:
     """Everything the third page says."""
     return [
-        Text([_found(tell), _shares(tell), *_goal(tell), _search(tell)]),
+        Text([_found(tell), _shares(tell), *_goal(tell), _search(tell), *_ends(tell)]),
         PictureAt("section", 50.0),
         Beside([_aim(tell)], [_bands(tell)], 0.55),
         PictureAt("levels", 52.0),
@@ -23,8 +24,8 @@ def sound(tell: Telling) -> list[Block]:
 def _found(tell: Telling) -> Rich:
     return tell.say(
         "sound.found",
-        found=tell.fig("fine_level", "search.sound.unevenness_db"),
-        straight=tell.fig("fine_level", "search.straight_sound.unevenness_db"),
+        found=tell.fig("level", "search.sound.unevenness_db"),
+        straight=tell.fig("level", "search.straight_sound.unevenness_db"),
         mean=tell.fig("level", "search.sound.mean_db"),
         straight_mean=tell.fig("level", "search.straight_sound.mean_db"),
         tilt=tell.fig("tilt", "search.tilt_deg"),
@@ -38,7 +39,7 @@ def _shares(tell: Telling) -> Rich:
         colour=tell.fig("level", "search.sound.spectral_spread_db"),
         three=tell.fig("share", "search.sound.share_3_db_below"),
         six=tell.fig("share", "search.sound.share_6_db_below"),
-        broadband=tell.fig("fine_level", "search.sound.evenness_db"),
+        broadband=tell.fig("level", "search.sound.evenness_db"),
         roughness=tell.fig("angle", "search.sound.roughness_deg"),
     )
 
@@ -72,6 +73,25 @@ def _search(tell: Telling) -> Rich:
         status=tell.state("search_state", tell.answer.search.status),
         evaluations=tell.fig("count", "search.evaluations"),
     )
+
+
+def _ends(tell: Telling) -> list[Rich]:
+    """Ends of ranges at which the answer stands."""
+    kinds = {"tilt_deg": ("tilt", "sound.end_tilt"), "top_m": ("length", "sound.end_top")}
+    told = []
+    for index, row in enumerate(tell.answer.search.beyond):
+        kind, key = kinds[row.variable]
+        path = f"search.beyond[{index}]"
+        told.append(
+            tell.say(
+                key if row.missed is None else f"{key}_missed",
+                end=tell.fig(kind, f"{path}.end"),
+                next=tell.fig(kind, f"{path}.next"),
+                change=tell.fig("fine_level", f"{path}.objective_change_db"),
+                missed=row.missed or "",
+            )
+        )
+    return told
 
 
 def _bands(tell: Telling) -> Table:
@@ -115,9 +135,15 @@ def _off_seats(tell: Telling) -> list[Block]:
 
 
 def _aim(tell: Telling) -> Table:
+    answer = tell.answer
+    search, venue = answer.search, answer.study.venue
+    passing = axes_off_seats(answer.hang, search.tilt_deg, search.top_m, venue)
     rows: list[list[Rich]] = []
     for index, throw in enumerate(tell.answer.throws):
+        axis = passing[index]
         met: list[Rich] = [("",), (tell.word("sound.no_seats"),)]
+        if axis is not None:
+            met[1] = _passes(tell, axis)
         if throw is not None:
             area = tell.answer.study.venue.areas[throw.area].name
             met = [tell.cell("throw", f"throws[{index}].length_m"), (area,)]
@@ -129,6 +155,24 @@ def _aim(tell: Telling) -> Table:
         (tell.word(f"sound.{name}"),) for name in ("cabinet", "splay", "axis", "throw", "meets")
     ]
     return Table(tell.word("sound.pins"), columns, rows, figures=(0, 1, 2, 3))
+
+
+def _passes(tell: Telling, axis: OffSeatsAxis) -> Rich:
+    """Where an axis goes that meets no seat."""
+
+    def row(edge: EdgeOfSeats) -> Rich:
+        block = tell.answer.study.venue.areas[edge.area].name
+        return tell.say(f"sound.{edge.row}_row", block=block)
+
+    if axis.over and axis.under:
+        return tell.say("sound.passes_between", over=row(axis.over), under=row(axis.under))
+    if axis.over:
+        return tell.say("sound.passes_over", row=row(axis.over))
+    if axis.under:
+        short = axis.under.row == "first"
+        key = "sound.passes_short" if short else "sound.passes_below"
+        return tell.say(key, row=row(axis.under))
+    return (tell.word("sound.no_seats"),)
 
 
 def _areas(tell: Telling) -> Table:
