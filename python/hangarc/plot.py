@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hangarc._record import real_array
 from hangarc.errors import InputError
 from hangarc.kinematics import Pose, Throw, pose, throws
 from hangarc.model import ClosingGear, Hang, Venue
@@ -348,9 +349,18 @@ def band_levels(
     Returns
     -------
     Axes
+
+    Raises
+    ------
+    InputError
+        `wanted_db` is not one number a seat.
     """
     ax = _axes(ax, (11.0, 3.6))
-    relative_db = heard.band_level_db - (0.0 if wanted_db is None else np.asarray(wanted_db))
+    seats = len(heard.weight)
+    wanted = np.zeros(seats) if wanted_db is None else real_array("wanted_db", wanted_db, 1)
+    if wanted.shape != (seats,):
+        raise InputError("wanted_db", wanted.shape, f"one level for each of {seats} seats")
+    relative_db = heard.band_level_db - wanted
     relative_db = relative_db - np.average(relative_db, axis=1, weights=heard.weight)[:, None]
     bands = np.arange(len(heard.band_hz))
     colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])

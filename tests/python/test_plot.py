@@ -129,6 +129,8 @@ def test_what_is_wanted_is_taken_off_the_map(demo_answer: ha.Answer) -> None:
     for mesh in meshes(plot.band_levels(served, study.venue, wanted_db=wanted_db)):
         np.testing.assert_allclose(np.asarray(mesh.get_array()), 0.0, atol=1e-12)
     assert not ha.wanted_db(demo_answer.study).any()
+    with pytest.raises(ha.InputError, match="wanted_db"):
+        plot.band_levels(seats, study.venue, wanted_db=wanted_db[1:])
 
 
 def test_the_column_names_every_pin(demo_answer: ha.Answer) -> None:

@@ -159,7 +159,7 @@ def _level_maps(answer: Answer) -> Axes:
     import matplotlib.pyplot as plt
 
     venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
-    figure = plt.figure(figsize=(11.0, 6.6), layout="constrained")
+    figure = plt.figure(figsize=(8.0, 5.4), layout="constrained")
     before, after = figure.add_subplot(2, 1, 1), figure.add_subplot(2, 1, 2)
     for name, heard, sound, ax in (
         ("best straight hang", answer.straight_seats, search.straight_sound, before),
