@@ -6,14 +6,14 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches
 
-.PHONY: demo test test-rust test-python campaign lint format bench docs clean
+.PHONY: demo test references test-rust test-python campaign lint format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
 	$(BIN)/python -m hangarc study --demo --out out
 
 # Everything a change has to pass; .ci/run calls it.
-test: lint test-rust test-python
+test: lint references test-rust test-python
 
 # The core by itself, with no Python present.
 test-rust:
@@ -46,13 +46,16 @@ bench: $(VENV)/.installed-bench
 	cargo bench --no-default-features
 	set -e; for script in $(wildcard benches/*.py); do echo "$$script"; $(BIN)/python "$$script"; done
 
-# Rust and Python references and the executed notebooks, in docs/build; warnings are errors.
-docs: $(VENV)/.installed-docs
+# Rust and Python references in docs/build, warnings are errors: what `docs` can go wrong in.
+references: $(VENV)/.installed-dev
 	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
 	rm -rf docs/build
 	mkdir -p docs/build
 	cp -r target/doc docs/build/rust
 	$(BIN)/python -W error -m pdoc --docformat numpy --output-directory docs/build/python hangarc
+
+# The references and the executed notebooks, in docs/build.
+docs: $(VENV)/.installed-docs references
 	$(BIN)/jupyter nbconvert --log-level WARN --to html --execute \
 		--output-dir docs/build/notebooks notebooks/*.ipynb
 	cp docs/index.html docs/build/index.html

@@ -34,6 +34,17 @@ impl InputError {
         };
         self
     }
+
+    /// The same error seen from within `parent`: the inverse of [`InputError::within`].
+    #[must_use]
+    pub fn without(mut self, parent: &str) -> Self {
+        if let Some(rest) = self.field.strip_prefix(parent)
+            && (rest.is_empty() || rest.starts_with(['.', '[']))
+        {
+            self.field = rest.trim_start_matches('.').to_owned();
+        }
+        self
+    }
 }
 
 impl fmt::Display for InputError {

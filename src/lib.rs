@@ -11,6 +11,7 @@
 pub mod acoustics;
 pub mod equilibrium;
 pub mod error;
+pub mod memory;
 pub mod model;
 pub mod pose;
 #[cfg(feature = "python")]

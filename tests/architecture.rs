@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Each room and the rooms it may use, besides itself, `error` and `threads`.
+/// Each room and the rooms it may use, besides itself, `error`, `memory` and `threads`.
 const MAY_USE: [(&str, &[&str]); 7] = [
     ("equilibrium", &[]),
     ("model", &[]),
@@ -53,7 +53,7 @@ fn no_module_imports_leftwards() {
                 uses += 1;
                 assert!(
                     used == room
-                        || ["error", "threads"].contains(&used.as_str())
+                        || ["error", "memory", "threads"].contains(&used.as_str())
                         || allowed.contains(&used.as_str()),
                     "{} uses crate::{used}",
                     file.display()
@@ -65,7 +65,7 @@ fn no_module_imports_leftwards() {
 }
 
 /// Circles between files that are still to be untied; none is to be added, and none to grow.
-const KNOWN_CIRCLES: [&[&str]; 4] = [
+const KNOWN_CIRCLES: [&[&str]; 3] = [
     &["model/cabinet", "model/hang"],
     &[
         "acoustics/cutting",
@@ -80,7 +80,6 @@ const KNOWN_CIRCLES: [&[&str]; 4] = [
         "acoustics/field/registers",
     ],
     &["statics/survey/mod", "statics/survey/other_hangs"],
-    &["statics/suspension/beam", "statics/suspension/beam_segment"],
 ];
 
 /// A source file as a module: its path, its own text without comments, re-exports and tests.

@@ -107,6 +107,7 @@ from hangarc.search import (
     trade_off,
 )
 from hangarc.seating import seat_count, seat_counts
+from hangarc.second_opinion import Verification, VerifiedRow, verify
 from hangarc.sound import Condition, OffSeatsLevel, Sound, Unevenness, unevenness, wanted_db
 from hangarc.staging import ClosingStage, ClosingStages, closing_stages
 from hangarc.statics import (
@@ -257,6 +258,8 @@ __all__ = [
     "Throw",
     "Unevenness",
     "Venue",
+    "Verification",
+    "VerifiedRow",
     "WantedLevel",
     "Wind",
     "WindLoads",
@@ -328,6 +331,7 @@ __all__ = [
     "throws",
     "trade_off",
     "unevenness",
+    "verify",
     "wanted_db",
     "weighted_level_db",
     "weighting_db",

@@ -7,14 +7,14 @@ import html
 import math
 import re
 import zlib
-from collections.abc import Mapping, Sequence
-from numbers import Integral, Real
+from collections.abc import Iterable, Mapping, Sequence
+from numbers import Complex, Integral, Real
 from typing import Any, ClassVar, Self, TypeVar
 
 import numpy as np
 
 from hangarc import _core
-from hangarc.errors import InputError
+from hangarc.errors import InputError, article
 
 T = TypeVar("T")
 
@@ -39,11 +39,13 @@ def plain(value: Any) -> Any:
 def real(field: str, value: Any) -> float:
     """Accept any finite real number for a plain argument, or raise `InputError`."""
     if type(value) is not float and (not isinstance(value, Real) or isinstance(value, bool)):
-        raise InputError(field, value, "a number")
+        raise InputError(field, value, "a number" + _but_no_text(value))
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
+    except Exception:
+        raise InputError(field, value, "a number") from None
     if not -LARGEST <= number <= LARGEST:
         raise InputError(field, value, f"a finite number of a size up to {LARGEST:g}")
     return number
@@ -51,20 +53,38 @@ def real(field: str, value: Any) -> float:
 
 def whole(field: str, value: Any, most: int = 2**63 - 1) -> int:
     """Accept a whole number from 0 to `most` for a plain argument, or raise `InputError`."""
-    if not isinstance(value, Integral) or isinstance(value, bool) or value < 0:
-        raise InputError(field, value, "a whole number of at least 0")
-    if int(value) > most:
+    allowed = "a whole number of at least 0"
+    if not isinstance(value, Integral) or isinstance(value, bool):
+        raise InputError(field, value, allowed)
+    try:
+        number = int(value)
+    except Exception:
+        raise InputError(field, value, allowed) from None
+    if number < 0:
+        raise InputError(field, value, allowed)
+    if number > most:
         raise InputError(field, value, f"a whole number of at most {most}")
-    return int(value)
+    return number
+
+
+def switch(field: str, value: Any) -> bool:
+    """Accept True or False, Python's or NumPy's, or raise `InputError`; nothing goes by truth."""
+    if not isinstance(value, bool | np.bool_):
+        raise InputError(field, value, "True or False" + _but_no_text(value))
+    return bool(value)
+
+
+def _but_no_text(value: Any) -> str:
+    """Tell `"5"` from 5, which messages print alike."""
+    return "; this is text" if isinstance(value, str) else ""
 
 
 def real_array(field: str, value: Any, ndim: int) -> np.ndarray[Any, np.dtype[np.float64]]:
     """Accept an array of finite numbers with at most `ndim` axes, as contiguous float64."""
-    try:
-        array = np.ascontiguousarray(value, dtype=np.float64)
-    except (TypeError, ValueError, OverflowError):
-        raise InputError(field, value, "an array of numbers") from None
-    if isinstance(value, str) or array.ndim > ndim:
+    array: np.ndarray[Any, np.dtype[np.float64]] = _array(
+        field, value, Real, np.float64, "an array of numbers"
+    )
+    if array.ndim > ndim:
         raise InputError(field, value, f"an array of numbers with at most {ndim} axes")
     # Quick for small arrays: no number is larger than the root of the sum of squares.
     if not (np.vdot(array, array) <= LARGEST**2 or (np.abs(array) <= LARGEST).all()):
@@ -72,10 +92,64 @@ def real_array(field: str, value: Any, ndim: int) -> np.ndarray[Any, np.dtype[np
     return array
 
 
+def complex_array(field: str, value: Any) -> np.ndarray[Any, np.dtype[np.complex128]]:
+    """Accept an array of finite complex numbers, as contiguous complex128."""
+    array: np.ndarray[Any, np.dtype[np.complex128]] = _array(
+        field, value, Complex, np.complex128, "an array of complex numbers"
+    )
+    if not (np.abs(array) <= LARGEST).all():
+        raise InputError(field, value, f"an array of finite numbers of a size up to {LARGEST:g}")
+    return array
+
+
+def _array(field: str, value: Any, item: type[Any], dtype: type[Any], allowed: str) -> Any:
+    """Turn `value` into an array with nothing parsed, dropped or unmasked on the way."""
+    refused = InputError(field, value, allowed)
+    try:
+        array = np.asarray(value)
+        kind = array.dtype.kind
+        if kind == "O":
+            fits = all(isinstance(one, item) and not isinstance(one, bool) for one in array.flat)
+        else:
+            fits = kind in "iuf" or (kind == "c" and item is Complex)
+        if not fits or _holds_what_conversion_loses(value):
+            raise refused
+        with np.errstate(all="ignore"):
+            return np.ascontiguousarray(array, dtype=dtype)
+    except (InputError, MemoryError):
+        raise
+    except Exception:
+        # What `__array__` and `__float__` of foreign objects raise is anybody's guess.
+        raise refused from None
+
+
+def _holds_what_conversion_loses(value: Any) -> bool:
+    """Tell whether a mask hides items, or truth values stand among the numbers of a list."""
+    if isinstance(value, list | tuple):
+        kinds = set(map(type, value))
+        if bool in kinds or np.bool_ in kinds:
+            return True
+        return not kinds <= {int, float, complex} and any(map(_holds_what_conversion_loses, value))
+    return (
+        isinstance(value, np.ndarray) and type(value) is not np.ndarray and np.ma.is_masked(value)
+    )
+
+
+def listed(field: str, value: Any, allowed: str = "a list") -> list[Any]:
+    """Accept anything that gives its items one by one, or raise `InputError`."""
+    if isinstance(value, str | bytes | Mapping) or not isinstance(value, Iterable):
+        raise InputError(field, value, allowed)
+    try:
+        return list(value)
+    except Exception:
+        raise InputError(field, value, allowed) from None
+
+
 def instance(field: str, value: Any, kind: type[T]) -> T:
     """Accept an instance of `kind`, or raise `InputError`."""
     if not isinstance(value, kind):
-        raise InputError(field, value, f"a {kind.__name__}")
+        named = "string" if kind is str else kind.__name__
+        raise InputError(field, value, f"{article(named)} {named}")
     return value
 
 
@@ -91,7 +165,8 @@ def _refused(data: Any, error: InputError) -> InputError:
         except (LookupError, TypeError):
             return error
         field += step if step.startswith("[") or not field else f".{step}"
-    return InputError(error.field, data, error.allowed)
+    text = _but_no_text(data) if error.allowed.startswith(("a number", "a whole number")) else ""
+    return InputError(error.field, data, error.allowed + text)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -105,8 +180,10 @@ class Record:
         for field in dataclasses.fields(self):
             part = self._parts.get(field.name)
             value = getattr(self, field.name)
-            if part is None:
-                value = _frozen(plain(value))
+            if part is None and field.type == "bool":
+                value = switch(field.name, value)
+            elif part is None:
+                value = _frozen(field.name, plain(value), _PLAIN_TYPES.get(field.type, "a number"))
             elif isinstance(value, Sequence) and not isinstance(value, str):
                 value = tuple(
                     instance(f"{field.name}[{index}]", item, part)
@@ -163,11 +240,18 @@ class Record:
         return (type(self).from_dict, (self.to_dict(),))
 
 
-def _frozen(value: Any) -> Any:
+# What a field takes where a truth value was given, by its annotation.
+_PLAIN_TYPES: Mapping[Any, str] = {"str": "a string", "int": "a whole number of at least 0"}
+
+
+def _frozen(field: str, value: Any, allowed: str) -> Any:
+    """Turn lists into tuples; a truth value, which would count as 0 or 1, is refused."""
+    if isinstance(value, bool):
+        raise InputError(field, value, allowed)
     if isinstance(value, list):
-        return tuple(_frozen(item) for item in value)
+        return tuple(_frozen(f"{field}[{i}]", item, allowed) for i, item in enumerate(value))
     if isinstance(value, dict):
-        return {key: _frozen(item) for key, item in value.items()}
+        return {key: _frozen(f"{field}.{key}", item, allowed) for key, item in value.items()}
     return value
 
 
@@ -200,7 +284,7 @@ class Document(Record):
             Not JSON, another kind or version, an unknown or missing field, a wrong type, or a
             value out of bounds.
         """
-        return cls.from_dict(cls._core_class.fields_of_json(text))
+        return cls.from_dict(cls._core_class.fields_of_json(instance("json", text, str)))
 
     def __reduce__(self) -> tuple[Any, ...]:
         return (_from_packed_json, (type(self), zlib.compress(self.to_json().encode())))

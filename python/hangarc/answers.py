@@ -152,6 +152,8 @@ def answer(
 
     Raises
     ------
+    KeyboardInterrupt
+        Ctrl-C; during the search its attribute `best` is the `SearchResult` found by then.
     InputError
         As `optimise_splays`; or a compression hang lacks its bottom frame or chain anchors.
     """

@@ -107,8 +107,6 @@ def study(
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
         answer = answers.answer(asked, seed, prove, counter.show, job=job)
-    if answer.search.status == "interrupted":
-        raise KeyboardInterrupt
     drawings = _draw(answer, units, language)
     pictures = [drawing.picture() for drawing in drawings]
     text = report.text(answer, units=units, language=language)

@@ -381,7 +381,7 @@ def close(
     """
     fields: dict[str, Any] = _core.close(
         instance("hang", hang, Hang).handle,
-        _tilt(tilt_deg, frame),
+        _tilt(tilt_deg, instance("frame", frame, str)),
         instance("top_joint", top_joint, str),
         real("preload_n", preload_n),
         whole("steps", steps),

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
+
+# Longer values are cut in messages; `InputError.value` holds them whole.
+_MOST_LETTERS = 160
 
 
 class InputError(ValueError):
@@ -30,4 +34,20 @@ class InputError(ValueError):
         self.allowed = allowed
 
     def __str__(self) -> str:
-        return f"{self.field} = {self.value}: allowed is {self.allowed}"
+        return f"{self.field} = {_short(self.value)}: allowed is {self.allowed}"
+
+
+def article(noun: str) -> str:
+    """Give "a" or "an", by the first letter."""
+    return "an" if noun[:1].lower() in tuple("aeio") else "a"
+
+
+def _short(value: Any) -> str:
+    """Say what was given in a line; records by their class."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return f"{article(type(value).__name__)} {type(value).__name__}"
+    try:
+        text = str(value)
+    except Exception:
+        return f"{article(type(value).__name__)} {type(value).__name__}"
+    return text if len(text) <= _MOST_LETTERS else f"{text[: _MOST_LETTERS - 1]}…"

@@ -288,7 +288,8 @@ def weighting_db(frequency_hz: ArrayLike, weighting: str = "A") -> NDArray[np.fl
     for index, value in enumerate(frequencies):
         if value <= 0.0:
             raise InputError(f"frequency_hz[{index}]", value, "a number above 0")
-    values: NDArray[np.float64] = _core.weighting_db(frequencies, weighting)
+    named = instance("weighting", weighting, str)
+    values: NDArray[np.float64] = _core.weighting_db(frequencies, named)
     return values.reshape(np.shape(frequency_hz))
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import LARGEST, instance, real, real_array
+from hangarc._record import complex_array, instance, real, real_array
 from hangarc.errors import InputError
 from hangarc.model import Hang
 
@@ -52,7 +52,7 @@ class Balloon:
         grids = ("frequency_hz", "azimuth_deg", "elevation_deg")
         for field in grids:
             object.__setattr__(self, field, real_array(field, getattr(self, field), 1).ravel())
-        response = _complex_array("response", self.response)
+        response = complex_array("response", self.response)
         shape = tuple(np.size(getattr(self, grid)) for grid in (grids[0], grids[2], grids[1]))
         if response.shape != shape:
             raise InputError("response", response.shape, f"an array of shape {shape}")
@@ -136,7 +136,7 @@ class Placed:
         if self.drive is None:
             return []
         given = self.drive(frequency_hz) if callable(self.drive) else self.drive
-        rows = _complex_array("drive", given)
+        rows = complex_array("drive", given)
         cabinets = len(self.hang.cabinets)
         if rows.ndim == 1:
             rows = rows[:, None]
@@ -239,13 +239,3 @@ class Rig:
             floor_reflection=self.floor_reflection,
             far_field_tolerance=self.far_field_tolerance,
         )
-
-
-def _complex_array(field: str, value: Any) -> NDArray[np.complex128]:
-    try:
-        array = np.ascontiguousarray(value, dtype=np.complex128)
-    except (TypeError, ValueError, OverflowError):
-        raise InputError(field, value, "an array of complex numbers") from None
-    if not (np.abs(array) <= LARGEST).all():
-        raise InputError(field, value, f"an array of finite numbers of a size up to {LARGEST:g}")
-    return array

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import Result, instance, real, switch, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang, Study
 from hangarc.sound import Sound
@@ -136,8 +137,8 @@ class SearchResult(Result):
         How it ended: "settled" (at least two runs, each on its own, ended within 0.01 dB of the
         best objective, which no single, pair, bend or block move betters), "unsettled" (only one
         did), "proved" (every candidate was looked at), "given" (the pins were given),
-        "by the law" (the best closed-form curve, in a sweep), "budget spent", "interrupted" (the
-        best so far), or "infeasible" (no candidate met every constraint; the answer is the nearest
+        "by the law" (the best closed-form curve, in a sweep), "budget spent", "interrupted" (by
+        Ctrl-C), or "infeasible" (no candidate met every constraint; the answer is the nearest
         found).
     hang : Hang
         The hang with the found pins.
@@ -307,34 +308,36 @@ def optimise_splays(
     Returns
     -------
     SearchResult
-        Ctrl-C ends the search early with the best so far.
 
     Raises
     ------
+    KeyboardInterrupt
+        Ctrl-C ends the search within half a second; the attribute `best` of the exception is the
+        `SearchResult` of the best hang found by then.
     InputError
         A cabinet has no source, a seat lies too near the hang, a proof is asked of too many
         candidates, or an argument is of the wrong type.
     """
-    if not isinstance(prove, bool):
-        raise InputError("prove", prove, "True or False")
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
     if budget_s is not None:
         budget_s = real("budget_s", budget_s)
-    fields: dict[str, Any] = _core.optimise_splays(
-        instance("study", study, Study).handle,
-        whole("seed", seed),
-        prove,
-        budget_evaluations,
-        budget_s,
-        progress,
-    )
+    with _best_on_interrupt(result_of):
+        fields: dict[str, Any] = _core.optimise_splays(
+            instance("study", study, Study).handle,
+            whole("seed", seed),
+            switch("prove", prove),
+            budget_evaluations,
+            budget_s,
+            _callable_or_none("progress", progress),
+        )
     return result_of(fields)
 
 
 def evaluate_pins(study: Study) -> SearchResult:
     """The least objective of the study's hang with its pins as they are, over tilts and heights."""
-    fields: dict[str, Any] = _core.evaluate(instance("study", study, Study).handle)
+    with _best_on_interrupt(result_of):
+        fields: dict[str, Any] = _core.evaluate(instance("study", study, Study).handle)
     return result_of(fields)
 
 
@@ -403,20 +406,45 @@ def trade_off(
 
     Raises
     ------
+    KeyboardInterrupt
+        Ctrl-C; the attribute `best` of the exception is the front found by then.
     InputError
         Another quantity, no points, a closing force asked of a hang that no chain closes, or as
         `optimise_splays`.
     """
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
-    front = _core.trade_off(
-        instance("study", study, Study).handle,
-        instance("against", against, str),
-        whole("points", points),
-        whole("seed", seed),
-        budget_evaluations,
-        progress,
-    )
+    with _best_on_interrupt(_results):
+        front = _core.trade_off(
+            instance("study", study, Study).handle,
+            instance("against", against, str),
+            whole("points", points),
+            whole("seed", seed),
+            budget_evaluations,
+            _callable_or_none("progress", progress),
+        )
+    return _results(front)
+
+
+@contextlib.contextmanager
+def _best_on_interrupt(read: Callable[[Any], object]) -> Iterator[None]:
+    """Turn what the core found before Ctrl-C, where it hands it over, into the public classes."""
+    try:
+        yield
+    except KeyboardInterrupt as interrupt:
+        found = vars(interrupt)
+        if "best" in found:
+            found["best"] = read(found["best"])
+        raise
+
+
+def _callable_or_none(field: str, value: Any) -> Any:
+    if value is not None and not callable(value):
+        raise InputError(field, value, "a function, or None")
+    return value
+
+
+def _results(front: list[dict[str, Any]]) -> list[SearchResult]:
     return [result_of(fields) for fields in front]
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._record import Result, instance, listed, real, real_array, whole
 from hangarc.model import Hang
 
 
@@ -169,7 +169,8 @@ def compare_with_plan(
         No reading, a reading of something that is not there, or an argument out of bounds.
     """
     rows = []
-    for index, reading in enumerate(readings):
+    given = listed("readings", readings, "a list of AngleReading and LoadReading")
+    for index, reading in enumerate(given):
         if isinstance(reading, AngleReading):
             kind = "frame" if reading.cabinet is None else "cabinet"
             number = reading.cabinet or 0

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
-from hangarc._record import Result, instance, real, real_array
+from hangarc._record import Result, instance, real, real_array, switch
 from hangarc.errors import InputError
 from hangarc.model import Hang
 
@@ -359,5 +359,5 @@ def _case(
         "coefficient": None if coefficient is None else real("coefficient", coefficient),
         "structural_factor": real("structural_factor", structural_factor),
         "shadows": [([s.x_m, s.z_m], s.area_m2 * s.coefficient) for s in bodies],
-        "closed": bool(closed),
+        "closed": switch("closed", closed),
     }

@@ -36,14 +36,17 @@ pub struct ClosingGearLimits {
     pub hoist_n: Option<f64>,
 }
 
+/// More links in one chain are taken for a slip of the pen.
+const MOST_LINKS: u32 = 100_000;
+
 impl Check for ClosingGear {
     fn check(&self) -> Result<()> {
         positive("pitch_m", self.pitch_m)?;
         accept(
-            self.links > 0,
+            (1..=MOST_LINKS).contains(&self.links),
             "links",
             self.links,
-            "a whole number above 0",
+            format_args!("a whole number from 1 to {MOST_LINKS}"),
         )?;
         positive("hoist_min_m", self.hoist_min_m)?;
         positive("hoist_max_m", self.hoist_max_m)?;

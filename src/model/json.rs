@@ -1,18 +1,18 @@
 //! Versioned, lossless JSON: `{"kind": "hang", "version": 1, "value": {…}}`.
 //!
 //! Numbers are written with the shortest digits that read back to the same bits. Unknown fields
-//! are refused by name.
+//! are refused by name, and so is a field that stands there twice.
 
 use super::{Air, Check, Hang, Study, Valid, Venue};
-use crate::error::{InputError, Result};
-use serde::de::DeserializeOwned;
+use crate::error::{InputError, Result, accept};
+use serde::de::{DeserializeOwned, IgnoredAny};
 use serde::{Deserialize, Deserializer, Serialize};
 
 /// A type that is stored as a file of its own.
 pub trait Document: Check + Serialize + DeserializeOwned {
     /// What the file says it is.
     const KIND: &'static str;
-    /// The version this library writes, and the only one it reads.
+    /// The version this library writes, the newest it reads.
     const VERSION: u32 = 1;
 }
 
@@ -39,13 +39,23 @@ struct Written<'a, T> {
     value: &'a T,
 }
 
+/// What the file says of itself; reading it checks the syntax of the whole file.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Read {
+struct Header {
     kind: String,
-    version: u32,
-    value: serde_json::Value,
+    version: u64,
+    #[serde(rename = "value")]
+    _value: IgnoredAny,
 }
+
+#[derive(Deserialize)]
+struct Body<T> {
+    value: T,
+}
+
+/// Longer texts are not read: a hang of a thousand cabinets takes about a megabyte.
+const MOST_BYTES: usize = 64 << 20;
 
 /// Writes a valid document.
 ///
@@ -64,18 +74,36 @@ pub fn to_json<T: Document>(document: &Valid<T>) -> String {
 /// Reads and checks a document.
 ///
 /// # Errors
-/// Not JSON, another kind or version, an unknown or missing field, a wrong type, or a value out
-/// of bounds.
+/// Not JSON, longer than 64 MiB, another kind or a newer version, an unknown, doubled or missing
+/// field, a wrong type, or a value out of bounds.
 pub fn from_json<T: Document>(text: &str) -> Result<Valid<T>> {
-    let read: Read = serde_json::from_str(text)
+    accept(
+        text.len() <= MOST_BYTES,
+        "json",
+        format_args!("{} bytes", text.len()),
+        format_args!("at most {MOST_BYTES} bytes"),
+    )?;
+    let header: Header = serde_json::from_str(text)
         .map_err(|error| InputError::new("json", error, "a hangarc document"))?;
-    if read.kind != T::KIND {
-        return Err(InputError::new("kind", read.kind, T::KIND));
+    if header.kind != T::KIND {
+        return Err(InputError::new("kind", header.kind, T::KIND));
     }
-    if read.version != T::VERSION {
-        return Err(InputError::new("version", read.version, T::VERSION));
-    }
-    Valid::new(typed(read.value)?)
+    let newest = T::VERSION;
+    accept(
+        header.version <= u64::from(newest),
+        "version",
+        header.version,
+        format_args!("at most {newest}; a newer hangarc wrote this"),
+    )?;
+    accept(
+        header.version > 0,
+        "version",
+        header.version,
+        format_args!("1 to {newest}"),
+    )?;
+    let body: Body<T> = typed(&mut serde_json::Deserializer::from_str(text))
+        .map_err(|error| error.without("value"))?;
+    Valid::new(body.value)
 }
 
 /// Gives `input` the type `T`, turning a failure into an error with the path of the field.
@@ -90,7 +118,12 @@ where
     serde_path_to_error::deserialize(input).map_err(|error| {
         let path = error.path().to_string();
         let path = if path == "." { "" } else { path.as_str() };
-        refusal(path, &error.inner().to_string())
+        let message = error.inner().to_string();
+        // The place in the file, of use in a syntax error only.
+        let message = message
+            .rsplit_once(" at line ")
+            .map_or(message.as_str(), |(message, _)| message);
+        refusal(path, message)
     })
 }
 
@@ -108,14 +141,25 @@ fn refusal(path: &str, message: &str) -> InputError {
             format!("the fields {}", expected.trim_start_matches("one of ")),
         );
     }
-    if let Some(rest) = message.strip_prefix("missing field `") {
-        let name = rest.split('`').next().unwrap_or(rest);
-        let field = if path.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{path}.{name}")
-        };
-        return InputError::new(&field, "nothing", "a value; the field is required");
+    for (form, value, allowed) in [
+        (
+            "missing field `",
+            "nothing",
+            "a value; the field is required",
+        ),
+        ("duplicate field `", "given twice", "one value"),
+    ] {
+        if let Some(rest) = message.strip_prefix(form) {
+            let name = rest.split('`').next().unwrap_or(rest);
+            // The path of a doubled field ends with that field, that of a missing one does not.
+            let parent = path.strip_suffix(name).unwrap_or(path);
+            let field = if parent.is_empty() || parent.ends_with('.') {
+                format!("{parent}{name}")
+            } else {
+                format!("{parent}.{name}")
+            };
+            return InputError::new(&field, value, allowed);
+        }
     }
     for form in ["invalid type: ", "invalid value: ", "invalid length "] {
         if let Some((value, expected)) = message

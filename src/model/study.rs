@@ -98,10 +98,10 @@ impl Check for Study {
             within_range(field, angle, -60.0, 60.0)
         })?;
         check_order("tilt_range_deg", self.tilt_range_deg)?;
-        positive("tilt_step_deg", self.tilt_step_deg)?;
+        check_step("tilt_step_deg", self.tilt_step_deg, self.tilt_range_deg)?;
         each("top_range_m", &self.top_range_m, positive)?;
         check_order("top_range_m", self.top_range_m)?;
-        positive("top_step_m", self.top_step_m)?;
+        check_step("top_step_m", self.top_step_m, self.top_range_m)?;
         self.check_picks()?;
         non_negative("min_trim_m", self.min_trim_m)?;
         non_negative("hoist_mass_kg", self.hoist_mass_kg)?;
@@ -180,6 +180,21 @@ impl Study {
         }
         Ok(())
     }
+}
+
+/// A range takes at most so many steps: a tilt of 120° in tenths, a height of 20 m in centimetres.
+const MOST_STEPS: f64 = 2000.0;
+
+fn check_step(field: &str, step: f64, [low, high]: [f64; 2]) -> Result<()> {
+    positive(field, step)?;
+    let least = (high - low) / MOST_STEPS;
+    accept(
+        step >= least,
+        field,
+        step,
+        format_args!("at least {least}, so that the range takes at most {MOST_STEPS} steps"),
+    )
+    .map(drop)
 }
 
 fn check_order(field: &str, [low, high]: [f64; 2]) -> Result<()> {

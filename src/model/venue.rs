@@ -9,6 +9,9 @@ use std::f64::consts::PI;
 /// More rows in one block are taken for a slip of the pen.
 const MOST_ROWS: f64 = 100_000.0;
 
+/// More places in one venue likewise; each takes some hundred bytes and a field of its own.
+const MOST_PLACES: usize = 2_000_000;
+
 /// More places in one row likewise.
 const MOST_PLACES_ACROSS: u32 = 1_000;
 
@@ -237,7 +240,15 @@ impl Check for Venue {
             return Err(InputError::new("areas", "[]", "at least one seat area"));
         }
         check_parts("areas", &self.areas)?;
+        let mut places = 0;
         for (index, area) in self.areas.iter().enumerate() {
+            places += area.rows().len() * area.places_across as usize;
+            accept(
+                places <= MOST_PLACES,
+                &format!("areas[{index}].places_across"),
+                area.places_across,
+                format_args!("few enough that the venue has at most {MOST_PLACES} places"),
+            )?;
             if area.rows().is_empty() && !area.outline_m.is_empty() {
                 return Err(InputError::new(
                     &format!("areas[{index}].outline_m"),

@@ -93,6 +93,14 @@ impl RigFields<'_> {
     }
 }
 
+/// Refuses a field, with so many further numbers a receiver, that does not fit into memory.
+fn check_memory(py: Python<'_>, receivers: &Receivers, lines: &Lines, more: usize) -> PyResult<()> {
+    let [points, lines] = [receivers.len(), lines.len()];
+    let asked = format!("{points} receivers at {lines} frequencies");
+    let bytes = 8.0 * points as f64 * (2 * lines + more) as f64;
+    or_raise(py, crate::memory::fits("receivers_m", &asked, bytes))
+}
+
 fn check_signals() -> PyResult<()> {
     Python::attach(|py| py.check_signals())
 }
@@ -138,6 +146,7 @@ fn pressure<'py>(
     let receivers = points(&receivers_m)?;
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
     let rig = or_raise(py, rig.rig())?;
+    check_memory(py, &receivers, &lines, 0)?;
     let sources = or_raise(py, py.detach(|| rig.sources(&receivers, &lines)))?;
     let out = PyArray2::zeros(py, [lines.len(), receivers.len()], false);
     {
@@ -164,6 +173,8 @@ fn levels<'py>(
     receivers: &Receivers,
     lines: &Lines,
 ) -> PyResult<(Bound<'py, PyDict>, Vec<f64>)> {
+    // Twice the bands: as the core makes them, and as NumPy's.
+    check_memory(py, receivers, lines, 2 * lines.bands().len())?;
     let sources = or_raise(py, py.detach(|| rig.sources(receivers, lines)))?;
     let field = py.detach(|| Field::watched(&sources, receivers, lines, check_signals))?;
     let level_db = measures::broadband_db(&field, lines);

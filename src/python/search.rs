@@ -40,11 +40,25 @@ fn optimise_splays<'py>(
     };
     let budget = or_raise(py, budget_s.map(seconds).transpose())?;
     let handle = Handle::until(budget.and_then(|budget| Instant::now().checked_add(budget)));
-    let outcome = watched(py, &handle, progress.as_ref(), || {
+    let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
         core_search(&study.0, options, &handle)
     })?;
-    let answer = or_raise(py, outcome)?;
-    fields(py, &answer)
+    let best = fields(py, &or_raise(py, outcome)?)?;
+    raise_with_best(py, interrupt, &best)?;
+    Ok(best)
+}
+
+/// Raises the interrupt, if there was one, with what was found as its attribute `best`.
+fn raise_with_best(
+    py: Python<'_>,
+    interrupt: Option<PyErr>,
+    best: &Bound<'_, PyAny>,
+) -> PyResult<()> {
+    let Some(interrupt) = interrupt else {
+        return Ok(());
+    };
+    interrupt.value(py).setattr("best", best)?;
+    Err(interrupt)
 }
 
 /// Gains and a filter for the study's hang with its pins as they are.
@@ -79,9 +93,10 @@ fn electronics<'py>(
 #[pyfunction]
 fn evaluate<'py>(py: Python<'py>, study: &Study) -> PyResult<Bound<'py, PyDict>> {
     let handle = Handle::default();
-    let outcome = watched(py, &handle, None, || core_evaluate(&study.0, &handle))?;
-    let answer = or_raise(py, outcome)?;
-    fields(py, &answer)
+    let (outcome, interrupt) = watched(py, &handle, None, || core_evaluate(&study.0, &handle))?;
+    let best = fields(py, &or_raise(py, outcome)?)?;
+    raise_with_best(py, interrupt, &best)?;
+    Ok(best)
 }
 
 fn seconds(budget_s: f64) -> Result<Duration> {
@@ -89,18 +104,18 @@ fn seconds(budget_s: f64) -> Result<Duration> {
     Ok(Duration::try_from_secs_f64(budget_s).unwrap_or(Duration::MAX))
 }
 
-/// Runs `work` on a thread of its own, reporting progress. Ctrl-C asks it to stop; any other
-/// exception of a signal handler or of `progress` does so too and is raised when it has stopped.
+/// Runs `work` on a thread of its own, reporting progress. An exception of a signal handler or of
+/// `progress` asks it to stop and is raised when it has; that of Ctrl-C comes with what was found.
 fn watched<T: Send>(
     py: Python<'_>,
     handle: &Handle,
     progress: Option<&Bound<'_, PyAny>>,
     work: impl FnOnce() -> Result<T> + Send,
-) -> PyResult<Result<T>> {
+) -> PyResult<(Result<T>, Option<PyErr>)> {
     std::thread::scope(|scope| {
         let (sender, mut receiver) = channel();
         scope.spawn(move || sender.send(work()));
-        let mut raised = None;
+        let mut raised: Option<PyErr> = None;
         let outcome = loop {
             let waiting = &mut receiver;
             match py.detach(move || waiting.recv_timeout(PULSE)) {
@@ -115,14 +130,15 @@ fn watched<T: Send>(
                         || progress.map_or(Ok(()), |p| p.call1((handle.evaluations(),)).map(drop));
                     if let Err(error) = py.check_signals().and_then(|()| report()) {
                         handle.cancel();
-                        if !error.is_instance_of::<PyKeyboardInterrupt>(py) {
-                            raised = Some(error);
-                        }
+                        raised.get_or_insert(error);
                     }
                 }
             }
         };
-        raised.map_or(Ok(outcome), Err)
+        match raised {
+            Some(error) if !error.is_instance_of::<PyKeyboardInterrupt>(py) => Err(error),
+            interrupt => Ok((outcome, interrupt)),
+        }
     })
 }
 
@@ -299,13 +315,14 @@ fn trade_off<'py>(
     };
     let against = or_raise(py, Against::named(against))?;
     let handle = Handle::default();
-    let outcome = watched(py, &handle, progress.as_ref(), || {
+    let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
         core_trade_off(&study.0, against, points, options, &handle)
     })?;
     let front = PyList::empty(py);
     for answer in or_raise(py, outcome)? {
         front.append(fields(py, &answer)?)?;
     }
+    raise_with_best(py, interrupt, &front)?;
     Ok(front)
 }
 

@@ -121,7 +121,7 @@ impl Variables {
     }
 }
 
-/// `low`, `low + step`, … up to and including `high`.
+/// `low`, `low + step`, … up to and including `high`; the study's check bounds their number.
 fn grid([low, high]: [f64; 2], step: f64) -> Vec<f64> {
     let steps = ((high - low) / step * (1.0 + 1e-12)).floor() as usize;
     let mut values: Vec<f64> = (0..=steps).map(|i| low + step * i as f64).collect();

@@ -33,7 +33,7 @@ pub(super) fn starts(
     handle: &Handle,
 ) -> Result<Vec<Candidate>> {
     let mut evaluator = Evaluator::new(problem);
-    let curves = curves(problem);
+    let curves = curves(problem, handle);
     let every = every(curves.len(), most);
     let mut curves = curves
         .into_iter()
@@ -67,7 +67,7 @@ pub(super) fn starts(
 pub(super) fn best_curve(problem: &Problem<'_>, handle: &Handle) -> Result<Scored> {
     let mut evaluator = Evaluator::new(problem);
     let mut best: Option<Scored> = None;
-    for candidate in curves(problem) {
+    for candidate in curves(problem, handle) {
         if best.is_some() && handle.must_stop() {
             break;
         }
@@ -84,8 +84,9 @@ pub(super) fn best_curve(problem: &Problem<'_>, handle: &Handle) -> Result<Score
     best.ok_or_else(|| InputError::new("study", "no tilts or heights", "at least one of each"))
 }
 
-/// The law's curves for several falls of level, first axes and heights.
-fn curves(problem: &Problem<'_>) -> Vec<Candidate> {
+/// The law's curves for several falls of level, first axes and heights; when cancelled, those of
+/// the first heights.
+fn curves(problem: &Problem<'_>, handle: &Handle) -> Vec<Candidate> {
     let study = problem.study;
     let wanted = study.fall_db_per_doubling.map_or(0.0, |fall| -fall / 6.0);
     let hang = &study.hang;
@@ -98,6 +99,9 @@ fn curves(problem: &Problem<'_>) -> Vec<Candidate> {
         .collect();
     let mut curves = Vec::new();
     for (top, &top_m) in problem.variables.tops_m.iter().enumerate() {
+        if top > 0 && handle.must_stop() {
+            break;
+        }
         let sight = Sight::new(problem.ears_m.iter().copied(), Vec2::new(0.0, top_m));
         for beta in [wanted, wanted + 0.25, wanted + 0.5] {
             for above_rad in [-0.02, 0.0, 0.02, 0.04] {
@@ -143,6 +147,9 @@ pub(super) fn best_straight(problem: &Problem<'_>, most: u64, handle: &Handle) -
     let every_aim = every(aims, most / tops.div_ceil(every_top) as u64);
     let tops: Vec<usize> = (0..tops).step_by(every_top).collect();
     let bests = threads::map(tops, |top| {
+        if top > 0 && handle.must_stop() {
+            return Ok(None);
+        }
         let mut evaluator = Evaluator::new(problem);
         let mut best: Option<Scored> = None;
         for aim in (0..aims).step_by(every_aim) {

@@ -338,3 +338,9 @@ def test_the_overlap_told_is_the_one_worked_out_by_hand() -> None:
     beyond_m = np.hypot(0.17, 0.6) * np.sin(np.radians(45.0) - 2 * half)
     with pytest.raises(ha.InputError, match=f"reach {beyond_m * 1e3:.0f} mm into each other"):
         builders.hang([45.0], cabinets=[box] * 2)
+
+
+@pytest.mark.parametrize("kind", LIMITS)
+def test_the_keys_of_limits_stand_in_the_reference(kind: str) -> None:
+    for key in LIMITS[kind]:
+        assert f"``{key}``" in (getattr(ha, kind).__doc__ or "")

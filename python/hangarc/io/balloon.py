@@ -11,7 +11,15 @@ from numpy.typing import NDArray
 from hangarc.errors import InputError
 from hangarc.rig import Balloon
 
-COLUMNS = ("frequency_hz", "azimuth_deg", "elevation_deg", "level_db", "phase_deg")
+# The columns of a table, and the greatest size of a number in each.
+MOST = {
+    "frequency_hz": 1e15,
+    "azimuth_deg": 360.0,
+    "elevation_deg": 90.0,
+    "level_db": 300.0,
+    "phase_deg": 1e6,
+}
+COLUMNS = tuple(MOST)
 
 
 def read_balloon_sofa(path: str | Path) -> Balloon:
@@ -34,7 +42,10 @@ def read_balloon_sofa(path: str | Path) -> Balloon:
 
     try:
         data = sofar.read_sofa(str(path), verbose=False)
-    except (OSError, ValueError) as error:
+    except (ModuleNotFoundError, MemoryError):
+        raise
+    except Exception as error:
+        # Which exception a broken file meets with in its parser is anybody's guess.
         raise InputError("path", str(path), f"an AES69 file ({error})") from error
     if getattr(data, "GLOBAL_SOFAConventions", None) != "FreeFieldDirectivityTF":
         convention = getattr(data, "GLOBAL_SOFAConventions", "none")
@@ -65,19 +76,11 @@ def read_balloon_csv(path: str | Path) -> Balloon:
     InputError
         A missing column, a cell that is not a number, or rows that do not fill a grid.
     """
-    with Path(path).open(newline="", encoding="utf-8-sig") as file:
-        reader = csv.DictReader(file)
-        names = [name.strip() for name in reader.fieldnames or []]
-        for column in COLUMNS:
-            if column not in names:
-                raise InputError(column, "nothing", f"a column; the file has {', '.join(names)}")
-        reader.fieldnames = names
-        rows = []
-        for number, row in enumerate(reader, start=2):
-            try:
-                rows.append([float(row[column]) for column in COLUMNS])
-            except (TypeError, ValueError):
-                raise InputError(f"line {number}", dict(row), "numbers in every column") from None
+    try:
+        with Path(path).open(newline="", encoding="utf-8-sig") as file:
+            rows = _rows(csv.DictReader(file))
+    except (OSError, UnicodeError, csv.Error) as error:
+        raise InputError("path", str(path), f"a table in UTF-8 ({error})") from None
     table = np.array(rows).reshape(-1, len(COLUMNS))
     frequency_hz = np.unique(table[:, 0])
     directions, place = np.unique(table[:, 1:3], axis=0, return_inverse=True)
@@ -87,6 +90,29 @@ def read_balloon_csv(path: str | Path) -> Balloon:
     if len(table) != values.size or np.isnan(values).any():
         raise InputError("rows", len(table), f"{values.size}, each frequency and direction once")
     return _on_grid(frequency_hz, directions, values)
+
+
+def _rows(reader: csv.DictReader[str]) -> list[list[float]]:
+    names = [name.strip() for name in reader.fieldnames or []]
+    for column in COLUMNS:
+        if names.count(column) != 1:
+            held = ", ".join(names) or "none"
+            raise InputError(column, names.count(column), f"one such column; the file has {held}")
+    reader.fieldnames = names
+    rows = []
+    for number, row in enumerate(reader, start=2):
+        try:
+            cells = [float(row[column]) for column in COLUMNS]
+        except (TypeError, ValueError):
+            raise InputError(f"line {number}", dict(row), "numbers in every column") from None
+        for column, cell in zip(COLUMNS, cells, strict=True):
+            if not abs(cell) <= MOST[column]:
+                allowed = f"a number of a size up to {MOST[column]:g}"
+                raise InputError(f"line {number}, {column}", cell, allowed)
+        rows.append(cells)
+    if not rows:
+        raise InputError("rows", 0, "at least one below the line of headings")
+    return rows
 
 
 def _on_grid(

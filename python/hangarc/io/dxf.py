@@ -8,13 +8,14 @@ z = 0 at the point of the floor under the hang, x forward.
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from hangarc._record import real
+from hangarc._record import instance, real
 from hangarc.errors import InputError
 from hangarc.model import SeatArea, Venue
 
@@ -90,20 +91,21 @@ def read_venue(
         raise InputError("flatten_m", flatten_m, "a number above 0")
     if not isinstance(layers, Mapping) or not layers:
         raise InputError("layers", layers, "at least one layer with the fields of its seats")
-    drawing = _open(path)
-    units_per_m = _units_per_m(drawing, unit_m)
-    origin_x, origin_z = _origin(drawing, origin, height_axis)
+    with _refusing_broken_files(path):
+        drawing = _open(path)
+        units_per_m = _units_per_m(drawing, unit_m)
+        origin_x, origin_z = _origin(drawing, origin, height_axis)
 
-    def in_room(corner: Corner) -> Corner:
-        x, z = corner
-        return sign * (x - origin_x) / units_per_m, (z - origin_z) / units_per_m
+        def in_room(corner: Corner) -> Corner:
+            x, z = corner
+            return sign * (x - origin_x) / units_per_m, (z - origin_z) / units_per_m
 
-    areas: list[SeatArea] = []
-    for layer, fields in layers.items():
-        lines = _floor_lines(drawing, layer, height_axis, units_per_m, flatten_m)
-        profiles = sorted(_outwards([in_room(corner) for corner in line]) for line in lines)
-        for number, profile in enumerate(profiles, start=1):
-            areas.append(_area(layer, fields, profile, number if len(profiles) > 1 else None))
+        areas: list[SeatArea] = []
+        for layer, fields in layers.items():
+            lines = _floor_lines(drawing, layer, height_axis, units_per_m, flatten_m)
+            profiles = sorted(_outwards([in_room(corner) for corner in line]) for line in lines)
+            for number, profile in enumerate(profiles, start=1):
+                areas.append(_area(layer, fields, profile, number if len(profiles) > 1 else None))
     return Venue(name=path.stem if name is None else name, areas=areas)
 
 
@@ -138,6 +140,9 @@ def write_section(
     InputError
         As many layers as areas are not given, or the unit is none of those listed.
     """
+    instance("venue", venue, Venue)
+    if not isinstance(origin, Sequence) or isinstance(origin, str) or len(origin) != 2:
+        raise InputError("origin", origin, "two numbers, (x, z)")
     ezdxf = _ezdxf()
     from ezdxf import units
     from ezdxf.enums import InsertUnits
@@ -176,9 +181,21 @@ def _ezdxf() -> Any:
 
 
 def _choice(field: str, value: Any, choices: Mapping[str, Any]) -> Any:
-    if value not in choices:
+    if not isinstance(value, str) or value not in choices:
         raise InputError(field, value, f"one of {', '.join(choices)}")
     return choices[value]
+
+
+@contextlib.contextmanager
+def _refusing_broken_files(path: Path) -> Iterator[None]:
+    """Name the file where its parser stumbles, over which exception is anybody's guess."""
+    try:
+        yield
+    except (InputError, ModuleNotFoundError, MemoryError):
+        raise
+    except Exception as error:
+        said = f"{type(error).__name__}: {error}".rstrip(": ")
+        raise InputError("path", path, f"a DXF file that is whole ({said})") from error
 
 
 def _open(path: Path) -> Drawing:

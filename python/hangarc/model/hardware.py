@@ -128,7 +128,9 @@ class Cabinet(Record):
     source : Source, optional
         What it radiates; calculations of sound need it.
     limits : CabinetLimits
-        Stated limits of the joint below.
+        Stated limits of the joint below, both sides together, in newtons: ``hinge_n`` of the front
+        hinge, ``rear_link_n`` of the rear link in tension, ``stop_n`` of the rear link or stop in
+        compression. A key left out, or None, is *not stated*, which is never a pass.
     """
 
     _kind: ClassVar[str] = "cabinet"
@@ -179,7 +181,10 @@ class FlyFrame(Record):
     rear_pin_m : (float, float), optional
         Rear link pin of joint 0; left out, the pin of cabinet 0 mirrored in the joint.
     limits : FlyFrameLimits
-        Stated limits.
+        Stated limits in newtons: ``total_n`` of everything hung, ``pick_n`` of one pick,
+        ``chain_n`` of the chain anchor; of joint 0, both sides together, ``hinge_n`` of the front
+        hinge, ``rear_link_n`` of the rear link in tension, ``stop_n`` in compression. A key left
+        out, or None, is *not stated*, which is never a pass.
     """
 
     _kind: ClassVar[str] = "fly_frame"
@@ -216,7 +221,8 @@ class BottomFrame(Record):
     rear_pin_m : (float, float), optional
         Rear link pin of its joint; left out, the pin of the last cabinet mirrored in the joint.
     limits : BottomFrameLimits
-        Stated limits.
+        Stated limits in newtons: ``chain_n`` of the chain anchor. A key left out, or None, is *not
+        stated*, which is never a pass.
     """
 
     _kind: ClassVar[str] = "bottom_frame"
@@ -249,7 +255,8 @@ class ClosingGear(Record):
     clutch_n : (float, float), optional
         Band of force in which the slip clutch slips.
     limits : ClosingGearLimits
-        Stated limits.
+        Stated limits in newtons: ``chain_n`` of the chain with its fittings, ``hoist_n`` of the
+        lever hoist. A key left out, or None, is *not stated*, which is never a pass.
     """
 
     _kind: ClassVar[str] = "closing_gear"

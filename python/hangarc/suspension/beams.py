@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, real_array
+from hangarc._record import Result, instance, listed, real, real_array, switch
 from hangarc.errors import InputError
 from hangarc.statics import LimitUse, limit_use
 
@@ -256,7 +256,7 @@ class Beam(Result):
             A row out of bounds, or a span listed twice.
         """
         rows = []
-        for index, limit in enumerate(_listed("span_table", span_table)):
+        for index, limit in enumerate(listed("span_table", span_table)):
             row = instance(f"span_table[{index}]", limit, SpanLimit)
             rows.append((row.span_m, row.uniform_n_m, row.point_n))
         return [SpanUse(**used) for used in self._core.span_uses(rows)]
@@ -338,10 +338,10 @@ def beam(
         real("length_m", length_m),
         list(zip(supports.tolist(), sunk.tolist(), rates, strict=True)),
         np.atleast_1d(real_array("hinges_m", hinges_m, 1)),
-        [_load_row(index, load) for index, load in enumerate(_listed("loads", loads))],
+        [_load_row(index, load) for index, load in enumerate(listed("loads", loads))],
         real("self_weight_n_m", self_weight_n_m),
         real("ei_nm2", ei_nm2),
-        bool(only_pull),
+        switch("only_pull", only_pull),
     )
     return Beam(**solution.fields(), solution=solution)
 
@@ -350,18 +350,12 @@ def _optional(field: str, value: Any) -> float | None:
     return None if value is None else real(field, value)
 
 
-def _listed(field: str, values: Any) -> list[Any]:
-    if isinstance(values, str) or not isinstance(values, Iterable):
-        raise InputError(field, values, "a list")
-    return list(values)
-
-
 def _one_each(field: str, values: Any, count: int) -> list[float | None]:
     """One number or None a support; a single one stands for all."""
     if values is None or isinstance(values, Real):
         return [_optional(field, values)] * count
     return [
-        _optional(f"{field}[{index}]", value) for index, value in enumerate(_listed(field, values))
+        _optional(f"{field}[{index}]", value) for index, value in enumerate(listed(field, values))
     ]
 
 

@@ -17,6 +17,8 @@ mod hung;
 
 pub use hung::hung_beam;
 
+pub use super::beam_segment::Load;
+
 use super::beam_segment::{Piece, Segment};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use nalgebra::{DMatrix, DVector};
@@ -27,28 +29,11 @@ const LEAST_SPACING: f64 = 1e-9;
 /// Relative stiffness of a hinged beam below which it is a mechanism.
 const LEAST_STIFFNESS: f64 = 1e-10;
 
-/// A load on a beam, positive downward.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Load {
-    /// At one place.
-    Point {
-        /// Place.
-        x_m: f64,
-        /// Force.
-        force_n: f64,
-    },
-    /// Varying linearly between two places.
-    Distributed {
-        /// First place.
-        from_m: f64,
-        /// Last place.
-        to_m: f64,
-        /// Load per metre at the first place.
-        start_n_m: f64,
-        /// Load per metre at the last place.
-        end_n_m: f64,
-    },
-}
+/// More supports or hinges of one beam are taken for a slip of the pen.
+const MOST_SUPPORTS: usize = 200;
+
+/// More loads likewise.
+const MOST_LOADS: usize = 1_000_000;
 
 /// A support or hoist of a beam.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -174,6 +159,18 @@ fn check(input: &BeamInput) -> Result<()> {
         format!("{} supports", input.supports.len()),
         "at least two supports",
     )?;
+    for (field, count, most) in [
+        ("supports_m", input.supports.len(), MOST_SUPPORTS),
+        ("hinges_m", input.hinges_m.len(), MOST_SUPPORTS),
+        ("loads", input.loads.len(), MOST_LOADS),
+    ] {
+        accept(
+            count <= most,
+            field,
+            format!("{count} of them"),
+            format!("at most {most}"),
+        )?;
+    }
     for (index, support) in input.supports.iter().enumerate() {
         let field = format!("supports_m[{index}]");
         on_beam(&field, support.x_m)?;
@@ -274,7 +271,7 @@ fn solve(input: &BeamInput, held: &[usize]) -> Option<Beam> {
         span.slope = span.start_slope(bent.moment_nm[end], bent.deflection_m[end]);
     }
     let last_span = &spans[spans.len() - 1];
-    let outward = [-spans[0].slope, last_span.local_slope(last_span.length_m)];
+    let outward = [-spans[0].slope, last_span.end_slope()];
     let last_support = supports.len() - 1;
     for (overhang, support, slope) in [
         (&mut left, 0, outward[0]),
@@ -297,6 +294,9 @@ fn solve(input: &BeamInput, held: &[usize]) -> Option<Beam> {
     }
     if right.length_m > 0.0 {
         segments.push(right);
+    }
+    for segment in &mut segments {
+        segment.draw_curve();
     }
     Some(Beam {
         reaction_n,

@@ -6,7 +6,7 @@
 //! (common practice, no source).
 
 use super::beam::{Beam, BeamInput, Load, Support};
-use super::beam_segment::Extremes;
+use super::beam_curve::Extremes;
 use crate::error::{InputError, Result, accept, positive};
 use crate::statics::limits::{Case, FactorUse, LimitRow, LimitTable, Part};
 

@@ -4,9 +4,10 @@
 //! leftwards in the left overhang. With moment M₀, shear dM/dξ = V₀, slope and deflection at the
 //! origin,
 //! M(ξ) = M₀ + V₀ ξ − ∫ q ⟨ξ − s⟩ ds and
-//! w(ξ) = w₀ + w₀′ ξ + Σ ψ ⟨ξ − h⟩ − (M₀ ξ²/2 + V₀ ξ³/6 − ∫ q ⟨ξ − s⟩³/6 ds)/EI.
+//! w(ξ) = w₀ + w₀′ ξ + Σ ψ ⟨ξ − h⟩ − (M₀ ξ²/2 + V₀ ξ³/6 − ∫ q ⟨ξ − s⟩³/6 ds)/EI;
+//! [`super::beam_part`] works them out from place to place.
 
-use super::beam::{Beam, Load};
+use super::beam_part::{Change, SmoothPart, parts};
 
 /// Places and weights of three Gauss–Legendre points on −1 … 1, exact to degree five.
 const GAUSS: [(f64, f64); 3] = [
@@ -14,6 +15,29 @@ const GAUSS: [(f64, f64); 3] = [
     (0.0, 8.0 / 9.0),
     (0.774_596_669_241_483_4, 5.0 / 9.0),
 ];
+
+/// A load on a beam, positive downward.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Load {
+    /// At one place.
+    Point {
+        /// Place.
+        x_m: f64,
+        /// Force.
+        force_n: f64,
+    },
+    /// Varying linearly between two places.
+    Distributed {
+        /// First place.
+        from_m: f64,
+        /// Last place.
+        to_m: f64,
+        /// Load per metre at the first place.
+        start_n_m: f64,
+        /// Load per metre at the last place.
+        end_n_m: f64,
+    },
+}
 
 /// A load on a segment in its coordinate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -144,11 +168,37 @@ impl Piece {
             },
         }
     }
+}
 
-    fn edges(&self) -> [f64; 2] {
+impl Piece {
+    fn add_changes(&self, changes: &mut Vec<Change>) {
         match *self {
-            Self::Point { at, .. } => [at, at],
-            Self::Spread { from, to, .. } => [from, to],
+            Self::Point { at, force } => changes.push(Change {
+                at,
+                force_n: force,
+                ..Change::default()
+            }),
+            Self::Spread {
+                from,
+                to,
+                start,
+                slope,
+            } => {
+                changes.push(Change {
+                    at: from,
+                    load_n_m: start,
+                    load_rate: slope,
+                    spreads: 1,
+                    ..Change::default()
+                });
+                changes.push(Change {
+                    at: to,
+                    load_n_m: -(start + slope * (to - from)),
+                    load_rate: -slope,
+                    spreads: -1,
+                    ..Change::default()
+                });
+            }
         }
     }
 }
@@ -168,6 +218,8 @@ pub(super) struct Segment {
     pub shear_n: f64,
     pub slope: f64,
     pub deflection_m: f64,
+    /// What [`Segment::draw_curve`] makes of all this.
+    pub parts: Vec<SmoothPart>,
 }
 
 impl Segment {
@@ -191,6 +243,7 @@ impl Segment {
             shear_n: 0.0,
             slope: 0.0,
             deflection_m: 0.0,
+            parts: Vec::new(),
         }
     }
 
@@ -255,228 +308,49 @@ impl Segment {
         (end_deflection_m - self.deflection_m) / length + bent / self.ei_nm2 - turned
     }
 
-    fn local_shear(&self, at: f64, count_load_here: bool) -> f64 {
-        let loads: f64 = self
-            .pieces
-            .iter()
-            .filter(|piece| match piece {
-                Piece::Point { at: place, .. } => count_load_here || *place < at,
-                Piece::Spread { .. } => true,
-            })
-            .map(|piece| piece.sum(at, |_| 1.0))
-            .sum();
-        self.shear_n - loads
-    }
-
-    fn local_moment(&self, at: f64) -> f64 {
-        self.moment_nm + self.shear_n * at - self.sum(at, |s| at - s)
-    }
-
-    pub fn local_slope(&self, at: f64) -> f64 {
-        let turned: f64 = self
-            .hinges
-            .iter()
-            .filter(|(place, _)| *place <= at)
-            .map(|(_, turn)| turn)
-            .sum();
+    /// Slope at the far end.
+    pub fn end_slope(&self) -> f64 {
+        let at = self.length_m;
+        let turned: f64 = self.hinges.iter().map(|(_, turn)| turn).sum();
         let bent = self.moment_nm * at + self.shear_n * at * at / 2.0
             - self.sum(at, |s| (at - s).powi(2) / 2.0);
         self.slope + turned - bent / self.ei_nm2
     }
 
-    fn local_deflection(&self, at: f64) -> f64 {
-        let turned: f64 = self
-            .hinges
-            .iter()
-            .filter(|(place, _)| *place <= at)
-            .map(|(place, turn)| turn * (at - place))
-            .sum();
-        let bent = self.moment_nm * at * at / 2.0 + self.shear_n * at.powi(3) / 6.0
-            - self.sum(at, |s| (at - s).powi(3) / 6.0);
-        self.deflection_m + self.slope * at + turned - bent / self.ei_nm2
-    }
-
-    /// Places in ξ between which everything is smooth.
-    fn breaks(&self) -> Vec<f64> {
-        let mut places = vec![0.0, self.length_m];
-        places.extend(self.pieces.iter().flat_map(Piece::edges));
-        places.extend(self.hinges.iter().map(|(at, _)| *at));
-        places.sort_by(f64::total_cmp);
-        places.dedup();
-        places
-    }
-
-    fn x_m(&self, at: f64) -> f64 {
+    pub fn x_m(&self, at: f64) -> f64 {
         self.origin_m + self.direction * at
     }
-}
 
-/// The least and the greatest of a quantity, each with its place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Extremes {
-    /// Least value.
-    pub least: f64,
-    /// Its place.
-    pub least_x_m: f64,
-    /// Greatest value.
-    pub greatest: f64,
-    /// Its place.
-    pub greatest_x_m: f64,
-}
-
-impl Extremes {
-    fn of(values: impl IntoIterator<Item = (f64, f64)>) -> Self {
-        let mut found = Self {
-            least: f64::INFINITY,
-            least_x_m: 0.0,
-            greatest: f64::NEG_INFINITY,
-            greatest_x_m: 0.0,
+    /// Works out the parts from the state at the origin.
+    pub fn draw_curve(&mut self) {
+        let mut changes = Vec::with_capacity(2 * self.pieces.len() + self.hinges.len());
+        for piece in &self.pieces {
+            piece.add_changes(&mut changes);
+        }
+        changes.extend(self.hinges.iter().map(|&(at, turn)| Change {
+            at,
+            turn,
+            ..Change::default()
+        }));
+        let start = SmoothPart {
+            from: 0.0,
+            to: self.length_m,
+            ei_nm2: self.ei_nm2,
+            load_n_m: 0.0,
+            load_rate: 0.0,
+            shear_n: self.shear_n,
+            moment_nm: self.moment_nm,
+            slope: self.slope,
+            deflection_m: self.deflection_m,
         };
-        for (x, value) in values {
-            if value < found.least {
-                (found.least, found.least_x_m) = (value, x);
-            }
-            if value > found.greatest {
-                (found.greatest, found.greatest_x_m) = (value, x);
-            }
-        }
-        found
-    }
-}
-
-impl Beam {
-    /// The segment that holds the beam just right of `x_m`, and the place in it.
-    fn locate(&self, x_m: f64) -> (&Segment, f64) {
-        let start = |segment: &Segment| segment.x_m(0.0).min(segment.x_m(segment.length_m));
-        let index = self
-            .segments
-            .iter()
-            .rposition(|segment| x_m >= start(segment))
-            .unwrap_or(0);
-        let segment = &self.segments[index];
-        (segment, (x_m - segment.origin_m) * segment.direction)
+        self.parts = parts(start, changes);
     }
 
-    /// Shear just right of `x_m`, at the right end just left of it: the upward forces to the left
-    /// less the loads there.
-    #[must_use]
-    pub fn shear_n(&self, x_m: f64) -> f64 {
-        let (segment, at) = self.locate(x_m);
-        let count_load_here = segment.direction > 0.0 && x_m < self.length_m;
-        segment.direction * segment.local_shear(at, count_load_here)
+    /// The part that begins at or before `at`, or strictly before it.
+    pub fn part(&self, at: f64, strictly: bool) -> &SmoothPart {
+        let begun = self
+            .parts
+            .partition_point(|part| part.from < at || (!strictly && part.from == at));
+        &self.parts[begun.max(1) - 1]
     }
-
-    /// Bending moment, positive where the beam sags.
-    #[must_use]
-    pub fn moment_nm(&self, x_m: f64) -> f64 {
-        let (segment, at) = self.locate(x_m);
-        segment.local_moment(at)
-    }
-
-    /// Deflection, positive downward.
-    #[must_use]
-    pub fn deflection_m(&self, x_m: f64) -> f64 {
-        let (segment, at) = self.locate(x_m);
-        segment.local_deflection(at)
-    }
-
-    /// Least and greatest shear, on either side of every jump.
-    #[must_use]
-    pub fn shear_extremes(&self) -> Extremes {
-        Extremes::of(self.smooth_parts().flat_map(|(segment, from, to)| {
-            let turn = flat_load(segment, from, to);
-            [from, turn, to].map(|at| {
-                let shear = segment.local_shear(at, at < to);
-                (segment.x_m(at), segment.direction * shear)
-            })
-        }))
-    }
-
-    /// Least and greatest moment, from the roots of the shear.
-    #[must_use]
-    pub fn moment_extremes(&self) -> Extremes {
-        Extremes::of(self.smooth_parts().flat_map(|(segment, from, to)| {
-            let shear = |at: f64| segment.local_shear(at, at < to);
-            let turn = flat_load(segment, from, to);
-            let roots = [root(shear, from, turn), root(shear, turn, to)];
-            [Some(from), Some(to)]
-                .into_iter()
-                .chain(roots)
-                .flatten()
-                .map(|at| (segment.x_m(at), segment.local_moment(at)))
-                .collect::<Vec<_>>()
-        }))
-    }
-
-    /// Least and greatest deflection, from the roots of the slope.
-    #[must_use]
-    pub fn deflection_extremes(&self) -> Extremes {
-        const PARTS: u32 = 16;
-        Extremes::of(self.smooth_parts().flat_map(|(segment, from, to)| {
-            let place = |part: u32| from + (to - from) * f64::from(part) / f64::from(PARTS);
-            let slope = |at: f64| segment.local_slope(at);
-            (0..PARTS)
-                .flat_map(|part| {
-                    let (low, high) = (place(part), place(part + 1));
-                    [Some(low), root(slope, low, high), Some(high)]
-                })
-                .flatten()
-                .map(|at| (segment.x_m(at), segment.local_deflection(at)))
-                .collect::<Vec<_>>()
-        }))
-    }
-
-    fn smooth_parts(&self) -> impl Iterator<Item = (&Segment, f64, f64)> {
-        self.segments.iter().flat_map(|segment| {
-            let breaks = segment.breaks();
-            (1..breaks.len())
-                .map(|end| (segment, breaks[end - 1], breaks[end]))
-                .collect::<Vec<_>>()
-        })
-    }
-}
-
-/// Where the load per metre changes sign between `from` and `to`, or the middle: on either side
-/// the shear is monotone.
-fn flat_load(segment: &Segment, from: f64, to: f64) -> f64 {
-    let middle = (from + to) / 2.0;
-    let (mut here, mut slope) = (0.0, 0.0);
-    for piece in &segment.pieces {
-        if let Piece::Spread {
-            from: low,
-            to: high,
-            start,
-            slope: rate,
-        } = *piece
-            && low < middle
-            && middle < high
-        {
-            here += start + rate * (middle - low);
-            slope += rate;
-        }
-    }
-    let place = middle - here / slope;
-    if place > from && place < to {
-        place
-    } else {
-        middle
-    }
-}
-
-/// The root of a function between two places where its sign differs, by halving.
-fn root(function: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
-    let (mut low, mut high) = (from, to);
-    let sign = function(low);
-    if sign * function(high) >= 0.0 {
-        return None;
-    }
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if function(middle) * sign > 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some((low + high) / 2.0)
 }

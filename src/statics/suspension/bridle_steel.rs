@@ -14,7 +14,10 @@ use crate::error::{InputError, Result, accept, each, finite, non_negative, posit
 const SAME_LENGTH_M: f64 = 1e-9;
 
 /// How many combinations of one leg may be listed.
-const MOST_COMBINATIONS: usize = 2_000_000;
+const MOST_COMBINATIONS: f64 = 2e6;
+
+/// More steels in one leg are taken for a slip of the pen.
+const MOST_STEELS: usize = 20;
 
 /// What each leg can be made of.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,6 +159,7 @@ fn lengths_of(stock: &LegStock) -> Result<Vec<MadeLeg>> {
     let mut steels = stock.steels_m.clone();
     steels.sort_by(|a, b| b.total_cmp(a));
     steels.dedup();
+    check_count(steels.len(), stock)?;
     let mut sets: Vec<(Vec<f64>, usize)> = vec![(Vec::new(), 0)];
     let mut grown = 0;
     for _ in 0..stock.most_steels {
@@ -168,9 +172,7 @@ fn lengths_of(stock: &LegStock) -> Result<Vec<MadeLeg>> {
                 sets.push((longer, kind));
             }
         }
-        check_count(sets.len(), stock)?;
     }
-    check_count(sets.len().saturating_mul(stock.most_links + 1), stock)?;
     let mut legs = Vec::new();
     for (steels_m, _) in sets {
         let fixed_m = stock.fittings_m + steels_m.iter().sum::<f64>();
@@ -200,14 +202,23 @@ fn lengths_of(stock: &LegStock) -> Result<Vec<MadeLeg>> {
     Ok(distinct)
 }
 
-fn check_count(count: usize, stock: &LegStock) -> Result<()> {
+/// Up to m of n kinds of steel, each as often as wanted, make (n + m)!/(n! m!) sets.
+fn check_count(kinds: usize, stock: &LegStock) -> Result<()> {
     accept(
-        count <= MOST_COMBINATIONS,
+        stock.most_steels <= MOST_STEELS,
         "most_steels",
         stock.most_steels,
-        format!("few enough that a leg has at most {MOST_COMBINATIONS} combinations"),
-    )
-    .map(drop)
+        format!("at most {MOST_STEELS}"),
+    )?;
+    let sets: f64 = (1..=stock.most_steels)
+        .map(|steels| (kinds + steels) as f64 / steels as f64)
+        .product();
+    let allowed = format!("few enough that a leg has at most {MOST_COMBINATIONS} combinations");
+    let fits =
+        |count: f64, field, value| accept(count <= MOST_COMBINATIONS, field, value, &allowed);
+    fits(sets, "most_steels", stock.most_steels)?;
+    let links = stock.most_links as f64 + 1.0;
+    fits(sets * links, "most_links", stock.most_links).map(drop)
 }
 
 #[cfg(test)]

@@ -2,7 +2,9 @@
 //! many hoists.
 
 pub mod beam;
+pub mod beam_curve;
 pub mod beam_limits;
+mod beam_part;
 pub mod beam_segment;
 pub mod bridle;
 pub mod bridle_steel;

@@ -77,6 +77,12 @@ pub fn scatter(
         within_range(field, share, 0.0, 1.0)
     })?;
     let hoists = input.points_m.len();
+    // The loads case by case and, for the envelope, hoist by hoist.
+    crate::memory::fits(
+        "cases",
+        &format!("{} cases of {hoists} hoists", input.cases),
+        16.0 * input.cases as f64 * hoists as f64,
+    )?;
     let found = sample(
         [input.cases, hoists],
         input.seed,

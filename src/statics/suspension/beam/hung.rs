@@ -11,7 +11,7 @@ use crate::error::{InputError, Result, accept};
 /// than any slack hook, is the answer.
 ///
 /// # Errors
-/// As [`beam`]; more than 16 hoists; loads under which the beam tips off its hoists.
+/// As [`super::beam`]; more than 16 hoists; loads under which the beam tips off its hoists.
 pub fn hung_beam(input: &BeamInput) -> Result<Beam> {
     check(input)?;
     let count = input.supports.len();

@@ -1,0 +1,11 @@
+"""A second opinion on an answer, by other routes than the core takes; for those who must sign.
+
+Nothing here calls the core's geometry, statics, closing or field: bodies are placed by complex
+numbers, hoists follow from virtual work, joints from one matrix of all bodies' equilibrium, the
+closing force from the energy's differences, and levels from a plain complex sum over points. It
+is straight Python with NumPy, and slow.
+"""
+
+from hangarc.second_opinion.verify import Verification, VerifiedRow, verify
+
+__all__ = ["Verification", "VerifiedRow", "verify"]

@@ -1,0 +1,406 @@
+"""The figures of an answer that a second calculation confirms, and those it does not."""
+
+from __future__ import annotations
+
+import cmath
+import dataclasses
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from hangarc._record import Result, instance
+from hangarc.answers import Answer
+from hangarc.levels import band_lines_hz
+from hangarc.model import Hang, Study
+from hangarc.second_opinion import closing, forces, sound
+from hangarc.second_opinion.bodies import (
+    GRAVITY_M_S2,
+    as_points,
+    joint_angles_deg,
+    place,
+)
+
+# What the core's far field may leave out of a sub-element's pressure is 1 %, 0.09 dB.
+LEVEL_DB = 0.1
+LENGTH_M = 1e-8
+ANGLE_DEG = 1e-6
+# Forces are held against this share of the weight hung.
+FORCE_SHARE = 1e-6
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class VerifiedRow(Result):
+    """One quantity of an answer, calculated again by another route.
+
+    Attributes
+    ----------
+    quantity : str
+        What, with its unit; of many alike, the one that differs by most.
+    answer, recomputed : float
+        Its value in the answer, and by the other route.
+    difference : float
+        The answer less the other; NaN where one of them is none.
+    allowed : float
+        Greatest size of the difference that both routes' rounding and models explain.
+    """
+
+    quantity: str
+    answer: float
+    recomputed: float
+    difference: float
+    allowed: float
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the difference is explained."""
+        return abs(self.difference) <= self.allowed
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Verification(Result):
+    """Every quantity that was calculated again; a sequence of its rows.
+
+    Agreement means that two calculations agree, not that a hang is safe. An aid to qualified
+    persons; manufacturers' manuals, local codes and licensed engineers prevail.
+
+    Attributes
+    ----------
+    rows : tuple of VerifiedRow
+        One a quantity.
+    """
+
+    rows: tuple[VerifiedRow, ...]
+
+    def __iter__(self) -> Iterator[VerifiedRow]:
+        return iter(self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def __getitem__(self, index: int) -> VerifiedRow:
+        return self.rows[index]
+
+    @property
+    def differing(self) -> tuple[VerifiedRow, ...]:
+        """The rows whose difference is not explained."""
+        return tuple(row for row in self.rows if not row.agrees)
+
+    @property
+    def line(self) -> str:
+        """One line for a sheet."""
+        count = len(self.differing)
+        found = "all agree" if count == 0 else f"{count} DIFFER"
+        return f"{len(self.rows)} figures calculated again by other routes: {found}"
+
+    def __str__(self) -> str:
+        """Give the table."""
+        wide = max((len(row.quantity) for row in self.rows), default=0)
+        head = f"{'':{wide}}  {'answer':>14} {'recomputed':>14} {'difference':>11} {'allowed':>9}"
+        lines = [
+            f"{row.quantity:{wide}}  {row.answer:14.7g} {row.recomputed:14.7g} "
+            f"{row.difference:11.2e} {row.allowed:9.1e}{'' if row.agrees else '  DIFFERS'}"
+            for row in self.rows
+        ]
+        return "\n".join([self.line, head, *lines])
+
+
+def verify(answer: Answer) -> Verification:
+    """Calculate an answer's loads, closing, limits and levels again by independent routes.
+
+    Bodies are placed by complex numbers from the *study's* hardware and the answer's pins; hoist
+    loads follow from virtual work and one pick's tilt from the lowest centre of gravity; joint
+    forces from one matrix of all bodies' equilibrium; the closing force from differences of the
+    energy Σ m g z + T L, stop forces from the same matrix with the chain's pulls; the free hang
+    from the energy made least joint by joint; the link by trying each; levels from a plain complex
+    sum over points of every line element. Straight Python, slow: seconds to minutes.
+
+    Not calculated again: the search (whether better pins exist), the closing path between free and
+    closed, shading by floors and edges, the straight hang's levels, the work plan.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` or `hangarc.evaluate` gave, or read back from its JSON.
+
+    Returns
+    -------
+    Verification
+        Rows with `quantity`, `answer`, `recomputed`, `difference`, `allowed`.
+
+    Raises
+    ------
+    InputError
+        `answer` is no `Answer`.
+    """
+    instance("answer", answer, Answer)
+    table = _Table(answer)
+    table.hardware()
+    table.pose()
+    table.hoists()
+    table.joints()
+    table.closing()
+    table.shortening()
+    table.limits()
+    table.levels()
+    return Verification(tuple(table.rows))
+
+
+class _Table:
+    """The rows as they come together."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.given = answer
+        self.rows: list[VerifiedRow] = []
+        self.study: Study = answer.study
+        count = len(answer.search.splays_deg) + 1
+        # The study's hardware with the answer's pins: whatever else the answer says of it.
+        self.cabinets = self.study.hang.cabinets[:count]
+        self.angles_deg = joint_angles_deg(self.study.hang, answer.search.splays_deg.tolist())
+        self.hang: Hang = dataclasses.replace(
+            self.study.hang,
+            cabinets=self.cabinets,
+            splays_deg=answer.search.splays_deg.tolist(),
+        )
+        self.tilt_deg, self.top_m = answer.search.tilt_deg, answer.search.top_m
+        self.placed = place(self.hang, self.angles_deg, self.tilt_deg, self.top_m)
+        self.weight_n = self.placed.mass_kg * GRAVITY_M_S2
+        self.pull_n: list[float] = []
+
+    def add(self, quantity: str, given: Any, recomputed: Any, allowed: Any) -> None:
+        """One number, or the one of many whose difference is most of what is allowed."""
+        a, b = (
+            np.atleast_1d(np.asarray(math.nan if v is None else v, dtype=float))
+            for v in (given, recomputed)
+        )
+        if a.shape != b.shape:
+            self.add(f"{quantity}, count", a.size, b.size, 0.0)
+            return
+        if a.size == 0:
+            return
+        bounds = np.broadcast_to(allowed, a.shape)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.where(a == b, 0.0, np.abs(a - b) / bounds)
+        index = int(np.argmax(np.where(np.isnan(share), np.inf, share)))
+        at = np.unravel_index(index, a.shape)
+        if a.size > 1:
+            quantity += f" ({', '.join(str(i) for i in at)} of {'×'.join(map(str, a.shape))})"
+        one, other = float(a[at]), float(b[at])
+        self.rows.append(VerifiedRow(quantity, one, other, one - other, float(bounds[at])))
+
+    def hardware(self) -> None:
+        """The answer is of the study's hardware, but for pins and gains."""
+        hang = self.given.search.hang
+
+        def bare(one: Hang) -> dict[str, Any]:
+            fields = one.to_dict()
+            fields["splays_deg"] = None
+            for cabinet in fields["cabinets"]:
+                for element in (cabinet["source"] or {"elements": []})["elements"]:
+                    element["gain_db"] = None
+            return fields
+
+        given, asked = bare(hang), bare(self.hang)
+        differing = [name for name in asked if given[name] != asked[name]]
+        named = f" ({', '.join(differing)})" if differing else ""
+        self.add(f"hardware unlike the study's, fields{named}", len(differing), 0, 0.0)
+        self.add("pins unlike the hang's, deg", hang.splays_deg, self.hang.splays_deg, 0.0)
+        wrong = sum(
+            splay not in _positions(self.hang, index)
+            for index, splay in enumerate(self.hang.splays_deg)
+        )
+        self.add("pins in no hole", wrong, 0, 0.0)
+
+    def pose(self) -> None:
+        """Places, mass and centre of gravity."""
+        pose = self.given.pose
+        axes = [math.degrees(cmath.phase(body.turn)) for body in self._cabinets()]
+        hinges = [body.hinge for body in self._cabinets()]
+        hinges.append(self._cabinets()[-1].lower_hinge)
+        self.add("cabinet axis, deg", pose.axis_deg, axes, ANGLE_DEG)
+        self.add("hinge place, m", pose.hinge_m, as_points(hinges), LENGTH_M)
+        self.add("mass hung, kg", pose.mass_kg, self.placed.mass_kg, 1e-9 * self.placed.mass_kg)
+        self.add("centre of gravity, m", pose.cg_m, as_points([self.placed.cg])[0], LENGTH_M)
+        low = [*self.placed.corners, *self.placed.anchors[1:]]
+        self.add("trim height, m", pose.trim_m, min(point.imag for point in low), LENGTH_M)
+        if pose.chain_m is not None:
+            self.add("chain anchor, m", pose.chain_m, as_points(self.placed.anchors), LENGTH_M)
+
+    def _cabinets(self) -> list[Any]:
+        return self.placed.bodies[1 : 1 + len(self.cabinets)]
+
+    def _picks(self) -> list[complex]:
+        frame = self.placed.bodies[0]
+        z = self.hang.frame.pick_z_m
+        return [frame.hinge + complex(x, z) * frame.turn for x in self.given.search.pick_x_m]
+
+    def hoists(self) -> None:
+        """Loads of the hoists, which of them are slack, and one pick's tilt."""
+        picks = self._picks()
+        pulls = forces.hoist_loads_n(self.placed, picks)
+        slack = [pull < 0.0 for pull in pulls]
+        if any(slack):
+            pulls = [0.0 if loose else self.weight_n for loose in slack]
+        self.pull_n = pulls
+        hoists = self.given.hoists
+        self.add("hoist load, N", hoists.load_n, pulls, FORCE_SHARE * self.weight_n)
+        self.add("hoist slack, 0 or 1", hoists.slack, slack, 0.0)
+        if len(picks) == 1:
+            turn = forces.hanging_turn_deg(self.placed, picks[0])
+            # The lowest place is flat: a ten-millionth of a turn is a rounding of its height.
+            self.add("tilt on one pick, deg", self.tilt_deg, self.tilt_deg + turn, 1e-4)
+
+    def joints(self) -> None:
+        """Forces of a tension hang's joints."""
+        joints = self.given.joints
+        if joints is None:
+            return
+        link, hinge = forces.joint_forces(self.placed.bodies)
+        self.add("rear link force, N", joints.rear_link_n, link, FORCE_SHARE * self.weight_n)
+        self.add("hinge force, N", joints.hinge_force_n, hinge, FORCE_SHARE * self.weight_n)
+
+    def closing(self) -> None:
+        """Chain lengths, closing force, and stop forces at it."""
+        found = self.given.closing
+        if found is None:
+            return
+        length_m = forces.chain_length_m
+        self.add("chain closed, m", found.chain_closed_m, length_m(self.placed), LENGTH_M)
+        flat = joint_angles_deg(self.hang, [0.0] * len(self.hang.splays_deg))
+        straight = place(self.hang, flat, self.tilt_deg)
+        self.add("chain straight, m", found.chain_straight_m, length_m(straight), LENGTH_M)
+        if len(self.given.search.pick_x_m) == 2 and found.slack_hoist == "none":
+            angles = closing.free_angles_deg(self.hang, self.angles_deg, self.tilt_deg)
+            free = place(self.hang, angles, self.tilt_deg)
+            self.add("chain free, m", found.chain_free_m, length_m(free), 1e-6)
+            self.add("joint angle free, deg", found.free_angle_deg, angles, 1e-5)
+        if found.closing_force_n is None:
+            return
+        force_n = closing.closing_force_n(self.hang, self.angles_deg, self.tilt_deg)
+        self.add("closing force, N", found.closing_force_n, force_n, 1e-6 * self.weight_n)
+        pulls = forces.chain_pulls(self.placed, force_n)
+        link, _ = forces.joint_forces(self.placed.bodies, pulls)
+        self.add("stop force when closed, N", found.stop_force_n, -link, 1e-5 * self.weight_n)
+
+    def shortening(self) -> None:
+        """The best link, by trying each."""
+        found, gear = self.given.shortening, self.hang.gear
+        if found is None or gear is None or found.link is None:
+            return
+        free_m, closed_m = found.chain_free_m, found.chain_closed_m
+        self.add("chain closed for the link, m", closed_m,
+                 forces.chain_length_m(self.placed), LENGTH_M)  # fmt: skip
+        if self.given.closing is not None:
+            angles = closing.free_angles_deg(self.hang, self.angles_deg, self.tilt_deg)
+            free = forces.chain_length_m(place(self.hang, angles, self.tilt_deg))
+            self.add("chain free for the link, m", free_m, free, 1e-6)
+        taken = np.arange(1, gear.links + 1) * gear.pitch_m
+        spare = np.minimum(gear.hoist_max_m - (free_m - taken), closed_m - taken - gear.hoist_min_m)
+        best = int(np.argmax(spare)) + 1
+        self.add("link taken", found.link, best, 0.0)
+        self.add("hoist on the closed hang, m", found.hoist_closed_m,
+                 closed_m - best * gear.pitch_m, LENGTH_M)  # fmt: skip
+
+    def limits(self) -> None:
+        """Each part's stated limit and utilisation, and the forces of what hangs at rest."""
+        factor = self.study.dynamic_factor
+        hoist_n = self.study.hoist_mass_kg * GRAVITY_M_S2
+        at_rest = {"fly frame, everything hung": self.weight_n * factor}
+        for number, pull in enumerate(self.pull_n, start=1):
+            at_rest[f"fly frame, pick {number}"] = pull * factor
+            at_rest[f"hoist {number}"] = pull * factor
+            at_rest[f"roof point {number}"] = (pull + hoist_n) * factor
+        if self.given.closing is None:
+            link, hinge = forces.joint_forces(self.placed.bodies)
+            for joint, (pull, (x, z)) in enumerate(zip(link, hinge, strict=True)):
+                at_rest[f"joint {joint}, hinge"] = math.hypot(x, z) * factor
+                kind = "rear link in tension" if pull >= 0.0 else "stop in compression"
+                at_rest[f"joint {joint}, {kind}"] = abs(pull) * factor
+        stated = _stated_limits(self.study, self.hang)
+        for row in self.given.limits:
+            if row.item in stated:
+                limit = stated[row.item]
+                # Not stated on both sides is agreement; 0 stands for it here.
+                self.add(f"{row.item}: limit, N", row.limit_n or 0.0, limit or 0.0, 0.0)
+                if limit is not None:
+                    use = row.force_n / limit
+                    self.add(f"{row.item}: utilisation", row.utilisation, use, 1e-12 * (1.0 + use))
+            if row.item in at_rest:
+                own = at_rest[row.item]
+                # While closing it may carry more, never less.
+                more = self.given.closing is not None and row.force_n > own
+                expected = row.force_n if more else own
+                allowed = FORCE_SHARE * self.weight_n * factor
+                self.add(f"{row.item}: force, N", row.force_n, expected, allowed)
+        missing = [item for item in at_rest if item not in {row.item for row in self.given.limits}]
+        named = f" ({', '.join(missing)})" if missing else ""
+        self.add(f"loaded parts not in the table of limits{named}", len(missing), 0, 0.0)
+
+    def levels(self) -> None:
+        """Band levels at every seat, their mean over the bands, and how uneven they are."""
+        seats, goals = self.given.seats, self.study.goals
+        # The answer's gains belong to its sound alone.
+        sounding = dataclasses.replace(
+            self.hang,
+            cabinets=[
+                dataclasses.replace(own, source=found.source)
+                for own, found in zip(self.cabinets, self.given.search.hang.cabinets, strict=True)
+            ],
+        )
+        each = self.study.lines_per_band
+        lines = band_lines_hz(goals.lowest_hz, goals.highest_hz, each)
+        p = sound.pressure(sounding, self.placed, seats.position_m, lines, self.study.air)
+        energy = (np.abs(p) ** 2).reshape(-1, each, len(seats.position_m)).mean(axis=1)
+        band_db, level_db = 10.0 * np.log10(energy), 10.0 * np.log10(energy.mean(axis=0))
+        # What one line leaves out by its phase, three even out. With a far-field tolerance of 1e-4
+        # instead of 1e-2 both routes agree to 0.001 dB (a test shows it).
+        allowed_db = _allowed_db(energy) * max(1.0, math.sqrt(3.0 / each))
+        self.add("band level at a seat, dB", seats.band_level_db, band_db, allowed_db)
+        allowed_db = _allowed_db(energy.mean(axis=0))
+        self.add("level at a seat, dB", seats.level_db, level_db, allowed_db)
+        weight = np.array(seats.weight)
+        mean = weight @ level_db / weight.sum()
+        spread = math.sqrt(weight @ (level_db - mean) ** 2 / weight.sum())
+        self.add("spread of the seats' levels, dB", seats.evenness_db, spread, LEVEL_DB)
+
+
+def _allowed_db(energy: np.ndarray) -> np.ndarray:
+    """Allowed difference at each seat.
+
+    What every element leaves out weighs more in a hole, where they cancel: from 6 dB under the
+    mean on the allowance grows as the pressure falls.
+    """
+    depth = np.sqrt(energy.mean(axis=-1, keepdims=True) / energy) / 2.0
+    allowed: np.ndarray = LEVEL_DB * np.maximum(1.0, depth)
+    return allowed
+
+
+def _positions(hang: Hang, index: int) -> Sequence[float]:
+    positions: Any = hang.cabinets[index].splay_positions_deg
+    found: Sequence[float] = positions[hang.rigging]
+    return found
+
+
+def _stated_limits(study: Study, hang: Hang) -> dict[str, float | None]:
+    """What the study's hardware states, by the names of the table of limits."""
+    frame: dict[str, Any] = dict(hang.frame.limits)
+    gear: dict[str, Any] = {} if hang.gear is None else dict(hang.gear.limits)
+    bottom: dict[str, Any] = {} if hang.bottom is None else dict(hang.bottom.limits)
+    stated: dict[str, float | None] = {
+        "fly frame, everything hung": frame.get("total_n"),
+        "fly frame, chain anchor": frame.get("chain_n"),
+        "bottom frame, chain anchor": bottom.get("chain_n"),
+        "closing chain": gear.get("chain_n"),
+        "lever hoist": gear.get("hoist_n"),
+    }
+    for number in (1, 2):
+        stated[f"fly frame, pick {number}"] = frame.get("pick_n")
+        stated[f"hoist {number}"] = study.hoist_limit_n
+        stated[f"roof point {number}"] = study.roof_point_limit_n
+    for joint in range(len(hang.cabinets) + 1):
+        above: dict[str, Any] = frame if joint == 0 else dict(hang.cabinets[joint - 1].limits)
+        stated[f"joint {joint}, hinge"] = above.get("hinge_n")
+        stated[f"joint {joint}, rear link in tension"] = above.get("rear_link_n")
+        stated[f"joint {joint}, stop in compression"] = above.get("stop_n")
+    return stated
