@@ -1,6 +1,7 @@
 //! One cabinet of the column and the links that join it to its neighbours.
 
-use super::{Check, Point, Rigging, Source, check_limit, check_point};
+use super::rigging::Rigging;
+use super::{Check, Point, Source, check_limit, check_point};
 use crate::error::{InputError, Result, accept, each, finite, positive, within_range};
 use serde::{Deserialize, Serialize};
 

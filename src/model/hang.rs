@@ -1,33 +1,13 @@
 //! The column as rigged: frame, cabinets, pins, bottom frame, closing gear.
 
 use super::outline::{TOUCHING_M, least_overlap_m};
+use super::rigging::Rigging;
 use super::{BottomFrame, Cabinet, Check, ClosingGear, FlyFrame, check_parts};
 use crate::error::{InputError, Result, accept, within_range};
 use serde::{Deserialize, Serialize};
 
 /// How far a stated splay may lie from a listed position and still be that position.
 const PIN_TOLERANCE_DEG: f64 = 1e-9;
-
-/// What the rear of a joint can carry.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Rigging {
-    /// Rear links pinned at both ends, carrying tension and compression.
-    Tension,
-    /// Rear stops, carrying compression only, closed by a chain.
-    Compression,
-}
-
-impl Rigging {
-    /// The name used in files and at the Python face.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Tension => "tension",
-            Self::Compression => "compression",
-        }
-    }
-}
 
 /// A column of cabinets under a fly frame, top to bottom.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
