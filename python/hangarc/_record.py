@@ -303,13 +303,32 @@ class Result:
         """Give the fields as plain dictionaries, lists and scalars."""
         return {f.name: _plain_result(getattr(self, f.name)) for f in dataclasses.fields(self)}
 
+    def _summary(self) -> list[tuple[str, str]]:
+        """What a notebook shows: names and texts."""
+        return [(f.name, _short(getattr(self, f.name))) for f in dataclasses.fields(self)]
+
     def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><th style='text-align:left'>{html.escape(f.name)}</th>"
-            f"<td style='text-align:left'>{html.escape(_short(getattr(self, f.name)))}</td></tr>"
-            for f in dataclasses.fields(self)
-        )
-        return f"<table><caption>{type(self).__name__}</caption>{rows}</table>"
+        return html_table(type(self).__name__, self._summary())
+
+
+def html_table(caption: str, rows: Sequence[tuple[str, str]]) -> str:
+    """Give a table of two columns for a notebook."""
+    left = "style='text-align:left'"
+    body = "".join(
+        f"<tr><th {left}>{html.escape(name)}</th><td {left}>{html.escape(text)}</td></tr>"
+        for name, text in rows
+    )
+    return f"<table><caption>{html.escape(caption)}</caption>{body}</table>"
+
+
+def degrees(angles: Sequence[float] | np.ndarray[Any, Any]) -> str:
+    """Give angles as a row of text."""
+    return " ".join(f"{float(angle):g}" for angle in angles) + "°"
+
+
+def kilonewtons(force_n: float | None) -> str:
+    """Give a force, or say that there is none."""
+    return "none" if force_n is None else f"{force_n / 1e3:.2f} kN"
 
 
 def _plain_result(value: Any) -> Any:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from hangarc import _document
-from hangarc._record import Result, instance, real
+from hangarc._record import Result, instance, kilonewtons, real
 from hangarc.acoustics import AreaLevels, SeatLevels, area_levels
 from hangarc.closing import Closing, Shortening, shortening
 from hangarc.closing_answers import ClosingRemedies, closing_remedies
@@ -88,6 +88,21 @@ class Answer(Result):
     def hang(self) -> Hang:
         """The hang with the found pins."""
         return self.search.hang
+
+    def _summary(self) -> list[tuple[str, str]]:
+        from hangarc.report import reasons_against
+
+        against = reasons_against(self)
+        used = [row for row in self.limits if row.utilisation is not None]
+        rows = [("study", self.study.name)]
+        rows += [("DO NOT HANG", reason) for reason in against]
+        rows += [row for row in self.search._summary() if row[0] != "missed"]
+        rows.append(("trim", f"{self.pose.trim_m:.2f} m"))
+        rows.append(("hoists", ", ".join(map(kilonewtons, self.hoists.load_n))))
+        if used:
+            most = max(used, key=lambda row: row.utilisation or 0.0)
+            rows.append(("most used stated limit", f"{most.item}: {most.utilisation:.0%}"))
+        return rows
 
     def to_json(self) -> str:
         """Write the study and its answer as versioned JSON.

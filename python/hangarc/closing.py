@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._record import Result, instance, kilonewtons, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
 from hangarc.statics import LimitRow, limit_row
@@ -231,6 +231,24 @@ class Closing(Ended):
         if self.ended == "closed" and self.slack_hoist == "front and rear in turn":
             return Ending(False, "Both hoists go slack in turn on the way.", _OTHER_PICKS)
         return self._endings[self.ended]
+
+    def _summary(self) -> list[tuple[str, str]]:
+        rows = [
+            ("ended", self.ended),
+            ("closed state", self.closed_state),
+            ("closing force", kilonewtons(self.closing_force_n)),
+            ("greatest force on the way", kilonewtons(self.peak_force_n)),
+            ("governing joint", str(self.governing_joint)),
+            ("joints close in the order", " ".join(map(str, self.order))),
+            ("chain, free to closed", f"{self.chain_free_m:.3f} to {self.chain_closed_m:.3f} m"),
+            ("slip clutch", self.clutch),
+            ("sudden changes", str(len(self.snaps))),
+        ]
+        used = [row for row in self.limits if row.utilisation is not None]
+        if used:
+            most = max(used, key=lambda row: row.utilisation or 0.0)
+            rows.append(("most used stated limit", f"{most.item}: {most.utilisation:.0%}"))
+        return rows
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

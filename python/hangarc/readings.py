@@ -157,7 +157,7 @@ class BuiltCheck(Result):
     tilt_deg : float
         Tilt of the frame that the readings fit best.
     tilt_uncertainty_deg : float
-        Its standard uncertainty.
+        Its standard uncertainty, were every joint free to be off.
     comparison : PlanComparison
         The whole of `compare_with_plan`.
     """

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, real, switch, whole
+from hangarc._record import Result, degrees, instance, kilonewtons, real, switch, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang, Study
 from hangarc.sound import Sound
@@ -261,6 +261,24 @@ class SearchResult(Result):
     def off_seats_db(self) -> float | None:
         """Level off the seats over that of the seats, `sound.off_seats_db`."""
         return self.sound.off_seats_db
+
+    def _summary(self) -> list[tuple[str, str]]:
+        picks = ", ".join(f"{x:g} m" for x in self.pick_x_m)
+        straight = self.straight_sound
+        return [
+            ("status", self.status),
+            ("missed", ", ".join(self.missed) or "nothing"),
+            ("pins", degrees(self.splays_deg)),
+            ("tilt, top hinge", f"{self.tilt_deg:g}°, {self.top_m:g} m"),
+            ("picks", picks),
+            (
+                "unevenness",
+                f"{self.unevenness_db:.2f} dB, straight {straight.unevenness_db:.2f} dB",
+            ),
+            ("mean level", f"{self.mean_db:.1f} dB, straight {straight.mean_db:.1f} dB"),
+            ("closing force", kilonewtons(self.closing_force_n)),
+            ("evaluations", f"{self.evaluations}"),
+        ]
 
     @property
     def missed(self) -> tuple[str, ...]:

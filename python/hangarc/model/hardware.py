@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, TypedDict
 
 from hangarc import _core
-from hangarc._record import Document, Record
+from hangarc._record import Document, Record, degrees, html_table, kilonewtons
 
 
 class CabinetLimits(TypedDict, total=False):
@@ -315,3 +315,24 @@ class Hang(Document):
     gear: ClosingGear | None = None
     open_limit_deg: float = -2.0
     frame_splay_deg: float = 0.0
+
+    def summary(self) -> list[tuple[str, str]]:
+        """Give names and texts of what identifies the hang."""
+        names = dict.fromkeys(cabinet.name for cabinet in self.cabinets)
+        mass_kg = self.frame.mass_kg + sum(cabinet.mass_kg for cabinet in self.cabinets)
+        mass_kg += self.bottom.mass_kg if self.bottom is not None else 0.0
+        rows = [
+            ("cabinets", f"{len(self.cabinets)}: {', '.join(names)}"),
+            ("rigging", self.rigging),
+            ("pins", degrees(self.splays_deg)),
+            ("mass", f"{mass_kg:.1f} kg, frames included"),
+            ("pick holes", f"{len(self.frame.pick_x_m)}"),
+        ]
+        if self.gear is not None:
+            clutch = self.gear.clutch_n
+            band = "not stated" if clutch is None else " to ".join(map(kilonewtons, clutch))
+            rows.append(("chain", f"{self.gear.links} links; slip clutch {band}"))
+        return rows
+
+    def _repr_html_(self) -> str:
+        return html_table("Hang", self.summary())

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal
 
 from hangarc import _core
-from hangarc._record import Document, Record
+from hangarc._record import Document, Record, html_table, kilonewtons
 from hangarc.model.hardware import Hang
 from hangarc.model.room import Air, Venue
 
@@ -233,3 +233,27 @@ class Study(Document):
     fall_db_per_doubling: float | None = None
     goals: Goals = dataclasses.field(default_factory=Goals)
     lines_per_band: int = 6
+
+    def _repr_html_(self) -> str:
+        def band(values: Sequence[float], step: float, unit: str) -> str:
+            low, high = values
+            return f"{low:g} to {high:g} {unit} in steps of {step:g}"
+
+        limits = {"hoist": self.hoist_limit_n, "roof point": self.roof_point_limit_n}
+        stated = ", ".join(
+            f"{name} {'not stated' if limit is None else kilonewtons(limit)}"
+            for name, limit in limits.items()
+        )
+        picks = ", ".join(f"{x:g} m" for x in self.pick_x_m) or "one, wherever it gives the tilt"
+        rows = [
+            ("name", self.name),
+            *self.hang.summary(),
+            ("venue", f"{self.venue.name}: {', '.join(area.name for area in self.venue.areas)}"),
+            ("tilt", band(self.tilt_range_deg, self.tilt_step_deg, "°")),
+            ("top hinge", band(self.top_range_m, self.top_step_m, "m")),
+            ("picks", picks),
+            ("least trim", f"{self.min_trim_m:g} m"),
+            ("stated limits", stated),
+            ("dynamic factor", f"{self.dynamic_factor:g}"),
+        ]
+        return html_table("Study", rows)

@@ -5,6 +5,7 @@ An aid to qualified persons; manufacturers' manuals, local codes and licensed en
 
 from hangarc.report.checked import checked
 from hangarc.report.content import CAUTION, compose, title
+from hangarc.report.objections import reasons_against
 from hangarc.report.page import Picture, html
 from hangarc.report.pdf import pdf
 from hangarc.report.roof import roof_csv, roof_points
@@ -19,6 +20,7 @@ __all__ = [
     "html",
     "languages",
     "pdf",
+    "reasons_against",
     "roof_csv",
     "roof_points",
     "text",

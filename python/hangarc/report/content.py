@@ -104,7 +104,7 @@ def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:
     helps = remedies(tell)
     if helps:
         blocks.append(Text(helps, title=tell.word("stop.helps")))
-    blocks += [_who(tell), _counting(tell), PictureAt("column")]
+    blocks.append(Beside([PictureAt("column")], [_who(tell), _counting(tell)], 0.31))
     return [
         Page(tell.word("page.stopped"), blocks),
         Page(tell.word("page.lift"), [*_loads(tell), _assumed(tell)]),

@@ -5,6 +5,7 @@ The answer says it; nothing is weighed here. A sheet with an objection has no st
 
 from __future__ import annotations
 
+from hangarc.answers import Answer
 from hangarc.closing_answers import ClosingRemedies
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import case_words, part_words
@@ -139,6 +140,28 @@ def _pulled(tell: Telling) -> list[Rich]:
             )
         )
     return reasons
+
+
+def reasons_against(answer: Answer, *, units: str = "metric", language: str = "en") -> list[str]:
+    """Give what speaks against hanging it like this; nothing of a hang with steps to follow.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` gave.
+    units, language
+        As in `compose`.
+
+    Returns
+    -------
+    list of str
+
+    Raises
+    ------
+    InputError
+        As `compose`.
+    """
+    return [plain(reason) for reason in objections(Telling(answer, units, language))]
 
 
 def remedies(tell: Telling) -> list[Rich]:

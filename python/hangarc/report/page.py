@@ -74,7 +74,9 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
   @bottom-left { content: "%(caution)s"; font: 6.6pt %(family)s; width: 100%%; }
 }
 @media print {
-  body { font-size: 8.1pt; padding: 0; max-width: none; }
+  body { font: 8.1pt/1.2 %(family)s; padding: 0; max-width: none; }
+  .step { margin: .12em 0; padding-top: .12em; }
+  .reads { margin-top: .3em; }
   .page + .page { margin-top: 0; break-before: page; }
   h2, h3, caption, thead { break-after: avoid; }
   .caution { font-size: .92em; }

@@ -107,7 +107,7 @@ def rows_of(lines: Sequence[Sequence[str]], figures: Sequence[int]) -> str:
     """Set rows of text in columns, those of figures to the right."""
     widths = [max(len(line[column]) for line in lines) for column in range(len(lines[0]))]
     before = sum(widths[:-1]) + len(GAP) * (len(widths) - 1)
-    widths[-1] = min(widths[-1], max(WIDTH - before, LEAST_LAST_COLUMN))
+    widths[-1] = max(1, min(widths[-1], max(WIDTH - before, LEAST_LAST_COLUMN)))
     return "\n".join(_row(line, widths, before, figures) for line in lines)
 
 
