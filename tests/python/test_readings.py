@@ -111,12 +111,7 @@ def test_readings_that_make_no_sense_are_refused(answer: ha.Answer) -> None:
     cases = [
         (blank, "at_trim"),
         (dataclasses.replace(read(answer), hang="another"), "hang"),
-        (
-            dataclasses.replace(
-                blank, at_trim=[ha.Reading(kind="cabinet tilt", number=9, value=1)]
-            ),
-            "number",
-        ),
+        (dataclasses.replace(blank, at_trim=[beyond]), "number"),
     ]
     for readings, field in cases:
         with pytest.raises(ha.InputError) as caught:

@@ -29,6 +29,10 @@ from hangarc.report.wording import Words
 CAUTION = Words("en").word("sheet.caution")
 
 
+# Cabinets whose building and closing a page has room for.
+MOST_ON_ONE_PAGE = 14
+
+
 def title(answer: Answer, language: str = "en") -> str:
     """Give the sheet's title."""
     return plain(Words(language).say("sheet.title", name=answer.study.name))
@@ -89,11 +93,12 @@ def _crew(tell: Telling) -> list[Page]:
         column.append(closing_table(tell))
     first.append(Beside(column, [*building, *closing], 0.31))
     name = "page.build" if closing else "page.build_only"
-    second: list[Block] = [*steps.lifting(), reading_table(tell)]
-    return [
-        Page(tell.word(name), first),
-        Page(tell.word("page.lift"), [*second, *_loads(tell), _sign(tell), _assumed(tell)]),
-    ]
+    second: list[Block] = [*steps.lifting(), reading_table(tell), *_loads(tell)]
+    second += [_sign(tell), _assumed(tell)]
+    if len(tell.answer.hang.cabinets) > MOST_ON_ONE_PAGE:
+        # The steps run on to another page; what follows them uses the rest of it.
+        return [Page(tell.word(name), [*first, Text([], title=tell.word("page.lift")), *second])]
+    return [Page(tell.word(name), first), Page(tell.word("page.lift"), second)]
 
 
 def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:

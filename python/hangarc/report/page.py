@@ -76,7 +76,8 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
 @media print {
   body { font: 8.1pt/1.2 %(family)s; padding: 0; max-width: none; }
   .step { margin: .12em 0; padding-top: .12em; }
-  .reads { margin-top: .3em; }
+  .reads { margin-top: .3em; gap: .1em .6em; }
+  .blank { min-width: 12mm; }
   .page + .page { margin-top: 0; break-before: page; }
   h2, h3, caption, thead { break-after: avoid; }
   .caution { font-size: .92em; }
