@@ -83,6 +83,7 @@ from hangarc.model import (
     SightLine,
     Source,
     Study,
+    Surface,
     Venue,
     WantedLevel,
 )
@@ -108,6 +109,7 @@ from hangarc.search import (
 )
 from hangarc.seating import seat_count, seat_counts
 from hangarc.second_opinion import Verification, VerifiedRow, verify
+from hangarc.sight import Sight, SightLines, edge_factor, lines_of_sight, sees
 from hangarc.sound import Condition, OffSeatsLevel, Sound, Unevenness, unevenness, wanted_db
 from hangarc.staging import ClosingStage, ClosingStages, closing_stages
 from hangarc.statics import (
@@ -247,13 +249,16 @@ __all__ = [
     "SeatArea",
     "SeatLevels",
     "Shortening",
+    "Sight",
     "SightLine",
+    "SightLines",
     "Snap",
     "Sound",
     "Source",
     "SpanLimit",
     "SpanUse",
     "Study",
+    "Surface",
     "Suspension",
     "Throw",
     "Unevenness",
@@ -288,6 +293,7 @@ __all__ = [
     "compare_with_plan",
     "coverage",
     "demo",
+    "edge_factor",
     "electronics",
     "emergency_stop_force_n",
     "evaluate",
@@ -300,6 +306,7 @@ __all__ = [
     "hoist_scatter",
     "io",
     "joint_loads",
+    "lines_of_sight",
     "one_hole_table",
     "optimise_splays",
     "pan_hold",
@@ -321,6 +328,7 @@ __all__ = [
     "seat_counts",
     "seat_levels",
     "section_coefficient",
+    "sees",
     "set_thread_count",
     "shortening",
     "sound_speed_m_s",

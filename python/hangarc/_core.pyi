@@ -33,6 +33,7 @@ __all__ = [
     "combine_loads",
     "compare_with_plan",
     "coverage",
+    "edge_factor",
     "electronics",
     "emergency_stop_force_n",
     "evaluate",
@@ -44,6 +45,7 @@ __all__ = [
     "hoist_scatter",
     "joint_loads",
     "limit_s_per_term",
+    "lines_of_sight",
     "nearest_bridle_of_stock",
     "one_hole_table",
     "optimise_splays",
@@ -60,6 +62,7 @@ __all__ = [
     "seat_counts",
     "seat_levels",
     "section_coefficient",
+    "sees",
     "set_thread_count",
     "shortening",
     "sound_speed_m_s",
@@ -239,12 +242,22 @@ def pull_back(
 ) -> dict[str, Any]: ...
 def seat_counts(venue: Venue) -> list[int]: ...
 def throws(
-    hang: Hang, tilt_deg: float, top_m: float, venue: Venue
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    position_m: tuple[float, float],
+    pan_deg: float,
 ) -> list[dict[str, Any] | None]: ...
 def wanted_db(study: Study) -> NDArray[np.float64]: ...
 def unevenness_of_levels(
     band_level_db: list[list[float]], weight: list[float]
 ) -> dict[str, Any]: ...
+def lines_of_sight(
+    venue: Venue, from_m: NDArray[np.float64], to_m: NDArray[np.float64]
+) -> dict[str, Any]: ...
+def sees(rig: Any, venue: Venue) -> dict[str, Any]: ...
+def edge_factor(detour_waves: NDArray[np.float64]) -> NDArray[np.complex128]: ...
 def area_levels(
     level_db: NDArray[np.float64], weight: NDArray[np.float64], area: list[int]
 ) -> list[dict[str, Any]]: ...
@@ -256,6 +269,7 @@ def pressure(
     frequency_hz: NDArray[np.float64],
     air: Air,
     registers: str,
+    venue: Venue | None = None,
 ) -> NDArray[np.complex128]: ...
 def point_levels(
     rig: Any,
@@ -263,6 +277,7 @@ def point_levels(
     air: Air,
     bands: Sequence[int],
     lines_per_band: int,
+    venue: Venue | None = None,
 ) -> dict[str, Any]: ...
 def band_lines_hz(bands: Sequence[int], lines_per_band: int) -> NDArray[np.float64]: ...
 def weighting_db(frequency_hz: NDArray[np.float64], weighting: str) -> NDArray[np.float64]: ...

@@ -1,4 +1,4 @@
-"""What the seats hear: the direct sound of a hang, in free field.
+"""What the seats hear: the direct sound of a hang, past floors and surfaces.
 
 p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}, summed over straight sub-elements s of the
 cabinets' line elements: D_v = sin x / x with x = (k h_s/2) sin a (exact for a uniform line, far
@@ -6,7 +6,8 @@ field), D_h from the coverage angle, α the absorption of the air. Line elements
 that the far field of each piece leaves out at most 1 % of its pressure at the nearest receiver.
 An element at 0 dB gain gives |p|·d = 1 far away on its axis: 0 dB is that element's level at 1 m.
 
-Reflections, wind and gradients of temperature are left out.
+At seats each cabinet's pressure is multiplied by F(ν) of the edge that shades it most
+(`hangarc.edge_factor`). Reflections, wind and gradients of temperature are left out.
 """
 
 from __future__ import annotations
@@ -139,10 +140,16 @@ def pressure_of(
     receivers_m: ArrayLike,
     frequency_hz: NDArray[np.float64],
     air: Air | None,
+    venue: Venue | None = None,
 ) -> NDArray[np.complex128]:
     """Complex pressure of a rig given as the core takes it."""
     out: NDArray[np.complex128] = _core.pressure(
-        rig, points("receivers_m", receivers_m), frequency_hz, air_or_room(air).handle, ""
+        rig,
+        points("receivers_m", receivers_m),
+        frequency_hz,
+        air_or_room(air).handle,
+        "",
+        None if venue is None else instance("venue", venue, Venue).handle,
     )
     return out
 
@@ -156,7 +163,8 @@ class SeatLevels(Result):
     position_m : ndarray, shape (n, 3)
         Ears.
     weight : ndarray, shape (n,)
-        Floor area each place stands for, times its block's weight.
+        Floor area each place stands for, times its block's weight; 0 where the venue leaves hidden
+        seats out and this is one.
     area : ndarray of int, shape (n,)
         Index of the place's block.
     band_hz : ndarray, shape (b,)
@@ -170,6 +178,9 @@ class SeatLevels(Result):
     greatest_level_db : ndarray, shape (n,), or None
         `level_db` with everything driven until the first cabinet reaches its `max_level_db`, in dB
         re 20 µPa, for a signal of equal energy in these bands; None is *not stated*.
+    cabinets_seen : ndarray of int, shape (n,), or None
+        How many cabinets see each place past the floors and surfaces; a place that none sees is
+        hidden, and hears only what bends round edges.
     """
 
     position_m: NDArray[np.float64]
@@ -180,6 +191,7 @@ class SeatLevels(Result):
     level_db: NDArray[np.float64]
     evenness_db: float
     greatest_level_db: NDArray[np.float64] | None = None
+    cabinets_seen: NDArray[np.int64] | None = None
 
 
 def seat_levels(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang, Venue
+from hangarc.rig import plan_place
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -93,27 +95,38 @@ def pose(
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class Throw(Result):
-    """Where a cabinet's axis meets the seats.
+    """Where a cabinet's axis ends: on seats, or on what blocks it before.
 
     Attributes
     ----------
     point_m : ndarray, shape (2,)
-        The point on the ear line, room axes (x, z).
+        The point in the hang's plane: how far ahead of the hang, and z.
+    place_m : ndarray, shape (3,)
+        The same point in room axes (x, y, z).
     length_m : float
         Distance from the middle of the cabinet's front face.
-    area : int
-        Index of the seat area.
+    area : int or None
+        Index of the seat area whose ears it meets; None where it ends on a surface.
+    surface : str or None
+        Name of the floor or surface on which it ends; None where it meets seats.
     """
 
     point_m: NDArray[np.float64]
+    place_m: NDArray[np.float64]
     length_m: float
-    area: int
+    area: int | None
+    surface: str | None
 
 
-def throws(hang: Hang, tilt_deg: float, top_m: float, venue: Venue) -> list[Throw | None]:
-    """Follow each cabinet's axis, in the vertical plane, to the nearest ear line it meets.
-
-    Only seats stop an axis: walls, balcony fronts and ceilings are not part of a venue.
+def throws(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+) -> list[Throw | None]:
+    """Follow each cabinet's axis to the first ears, floor or surface that it meets.
 
     Parameters
     ----------
@@ -124,12 +137,16 @@ def throws(hang: Hang, tilt_deg: float, top_m: float, venue: Venue) -> list[Thro
     top_m : float
         Height of cabinet 0's upper front hinge.
     venue : Venue
-        The seats.
+        The seats and what blocks.
+    position_m : (float, float)
+        Where the hang's plane stands on the floor plan, (x, y).
+    pan_deg : float
+        Turn of the hang's plane about z, positive to the left.
 
     Returns
     -------
     list of Throw or None
-        One entry a cabinet, top to bottom; None where the axis meets no seats.
+        One entry a cabinet, top to bottom; None where the axis meets nothing.
 
     Raises
     ------
@@ -141,5 +158,7 @@ def throws(hang: Hang, tilt_deg: float, top_m: float, venue: Venue) -> list[Thro
         real("tilt_deg", tilt_deg),
         real("top_m", top_m),
         instance("venue", venue, Venue).handle,
+        plan_place(position_m),
+        real("pan_deg", pan_deg),
     )
     return [None if fields is None else Throw(**fields) for fields in found]

@@ -45,7 +45,11 @@ class PointLevels(Result):
 
 
 def rig_pressure(
-    rig: Rig, receivers_m: ArrayLike, frequency_hz: ArrayLike, air: Air | None = None
+    rig: Rig,
+    receivers_m: ArrayLike,
+    frequency_hz: ArrayLike,
+    air: Air | None = None,
+    venue: Venue | None = None,
 ) -> NDArray[np.complex128]:
     """Complex direct-sound pressure of several hangs; the sum of `hangarc.pressure` over them.
 
@@ -55,6 +59,9 @@ def rig_pressure(
         The hangs, each with place and signal, and the floor.
     receivers_m, frequency_hz, air
         As in `hangarc.pressure`.
+    venue : Venue, optional
+        Its floors and surfaces shade the receivers; left out, nothing does. Mirror images in a
+        reflecting floor are not shaded.
 
     Returns
     -------
@@ -67,7 +74,7 @@ def rig_pressure(
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
     return pressure_of(
-        instance("rig", rig, Rig).fields_for(frequencies), receivers_m, frequencies, air
+        instance("rig", rig, Rig).fields_for(frequencies), receivers_m, frequencies, air, venue
     )
 
 
@@ -141,6 +148,7 @@ def rig_levels(
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
     lines_per_band: int = 5,
+    venue: Venue | None = None,
 ) -> PointLevels:
     """Levels of several hangs at points in space.
 
@@ -152,6 +160,8 @@ def rig_levels(
         Points (x, y, z), or (x, z) in the plane y = 0.
     air, lowest_hz, highest_hz, lines_per_band
         As in `rig_seat_levels`.
+    venue : Venue, optional
+        As in `rig_pressure`.
 
     Raises
     ------
@@ -167,6 +177,7 @@ def rig_levels(
         air_or_room(air).handle,
         bands,
         count,
+        None if venue is None else instance("venue", venue, Venue).handle,
     )
     return PointLevels(position_m=position_m, **fields)
 
@@ -191,7 +202,7 @@ def rig_level_by_distance(
     azimuth_deg : float
         Direction of the line, positive to the left.
     **options
-        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`.
+        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
     """
     distance = real_array("distance_m", distance_m, 1).ravel()
     azimuth = math.radians(real("azimuth_deg", azimuth_deg))
@@ -243,7 +254,7 @@ def rig_level_map(
     y_m, z_m : float or array_like, shape (na,)
         One of them gives the rows, the other is a number.
     **options
-        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`.
+        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
 
     Raises
     ------

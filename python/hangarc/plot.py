@@ -15,7 +15,7 @@ import numpy as np
 from hangarc._record import real_array
 from hangarc.errors import InputError
 from hangarc.kinematics import Pose, Throw, pose, throws
-from hangarc.model import ClosingGear, Hang, Venue
+from hangarc.model import ClosingGear, Hang, Surface, Venue
 
 try:
     import matplotlib.pyplot as plt
@@ -54,7 +54,7 @@ def section(
     venue: Venue,
     ax: Axes | None = None,
 ) -> Axes:
-    """Draw the hang in the venue's section, each axis out to where it meets the seats.
+    """Draw the hang in the section, each axis out to the seats; a cross where it is blocked.
 
     An axis that meets no seat is dashed and runs to the edge of the picture.
 
@@ -80,7 +80,19 @@ def section(
         if throw is not None:
             ends = np.stack([front, throw.point_m])
             ax.plot(*ends.T, color=SECOND, linewidth=0.8, zorder=2)
-            ax.plot(*throw.point_m, marker="o", markersize=3.2, color=SECOND, zorder=4)
+            blocked = throw.area is None
+            ax.plot(
+                *throw.point_m,
+                marker="x" if blocked else "o",
+                markersize=5.0 if blocked else 3.2,
+                color=SECOND,
+                zorder=4,
+            )
+    for surface in venue.surfaces:
+        for line in _in_section(surface):
+            ax.plot(*line.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=3)
+            ax.annotate(surface.name, _along(line, 0.5), xytext=(4, 3), textcoords="offset points",
+                        color=INK, fontsize=8)  # fmt: skip
     for area in venue.areas:
         floor = np.asarray(area.profile_m)
         ax.plot(*floor.T, color=INK, linewidth=2.6, solid_capstyle="butt", zorder=3)
@@ -121,7 +133,7 @@ def section(
     ax.set_xlabel("distance from the hang, m")
     ax.set_ylabel("height, m")
     ax.set_title(
-        "Section: cabinet axes to the seats (floor solid, ears dotted; dashed axes meet no seat)",
+        "Section: cabinet axes to the seats (floor solid, ears dotted; × blocked; dashed: no seat)",
         loc="left",
     )
     _draw_axes_off_seats(ax, placed, met)
@@ -139,6 +151,20 @@ def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) ->
                 *ends.T, color=SECOND, linewidth=0.8, ls=(0, (5, 4)), zorder=2,
                 scalex=False, scaley=False,
             )  # fmt: skip
+
+
+def _in_section(surface: Surface) -> list[Any]:
+    """Give the lines in which a surface meets the plane of the hang, y = 0."""
+    if surface.profile_m:
+        right, left = surface.across_m or (-1.0, 1.0)
+        return [np.asarray(surface.profile_m)] if right <= 0.0 <= left else []
+    corners = np.asarray(surface.polygon_m)
+    met = []
+    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        if (a[1] > 0.0) != (b[1] > 0.0):
+            met.append((a + a[1] / (a[1] - b[1]) * (b - a))[[0, 2]])
+    met.sort(key=tuple)
+    return [np.array(pair) for pair in zip(met[::2], met[1::2], strict=True)]
 
 
 def column(hang: Hang, tilt_deg: float, ax: Axes | None = None) -> Axes:

@@ -11,6 +11,8 @@
 
 use super::balloon::{Balloon, Measured};
 use super::cutting::Parts;
+use super::field::{Lines, Receivers};
+use super::rooms::{Reach, Room, Shade};
 use crate::error::{InputError, Result};
 use crate::model::{Cabinet, Hang, LineElement, Source};
 use crate::pose::{Placement, Pose, Vec2};
@@ -39,6 +41,18 @@ pub struct Sources {
     drive: Vec<Option<usize>>,
     drives: Vec<Vec<Complex<f64>>>,
     pub(super) measured: Vec<Measured>,
+    /// In the order of their sub-elements.
+    pub(super) cabinets: Vec<Own>,
+    pub(super) shade: Option<Shade>,
+}
+
+/// What belongs to one cabinet.
+#[derive(Clone, Debug)]
+pub(super) struct Own {
+    /// Middle of the front face; none for a mirror image, which nothing shades.
+    pub front_m: Option<[f64; 3]>,
+    pub elements: Range<usize>,
+    pub measured: Range<usize>,
 }
 
 impl Sources {
@@ -63,11 +77,47 @@ impl Sources {
                 sources.reserve(of_one * cabinets.len());
             }
             let body = Body::of(pose, placement, index);
+            let first = sources.len();
             for element in &source.elements {
                 sources.add(&body, source, element, parts.of(element));
             }
+            sources.cabinets.push(Own {
+                front_m: Some(body.point(Vec2::zeros())),
+                elements: first..sources.len(),
+                measured: 0..0,
+            });
         }
         Ok(sources)
+    }
+
+    /// The same, with what `room` takes from them on their way to `receivers`; `reach` must be of
+    /// that room and those receivers. Anything appended later takes it away again.
+    #[must_use]
+    pub fn shaded(mut self, room: &Room, reach: &Reach, receivers: &Receivers) -> Self {
+        if !reach.is_empty() {
+            let fronts_m: Vec<_> = self.cabinets.iter().map(|own| own.front_m).collect();
+            self.shade = reach.shade(room, &fronts_m, receivers);
+        }
+        self
+    }
+
+    /// The same, looking for what can matter first.
+    #[must_use]
+    pub fn shaded_in(self, room: &Room, receivers: &Receivers, lines: &Lines) -> Self {
+        let reach = Reach::of(room, self.box_of_fronts_m(), receivers, [lines]);
+        self.shaded(room, &reach, receivers)
+    }
+
+    /// The smallest box that holds all cabinets' fronts.
+    fn box_of_fronts_m(&self) -> [[f64; 3]; 2] {
+        let fronts_m = self.cabinets.iter().filter_map(|own| own.front_m);
+        let nothing = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
+        fronts_m.fold(nothing, |[low, high], front| {
+            [
+                [0, 1, 2].map(|axis| low[axis].min(front[axis])),
+                [0, 1, 2].map(|axis| high[axis].max(front[axis])),
+            ]
+        })
     }
 
     /// The same sub-elements, louder by `gain_db`.
@@ -92,6 +142,14 @@ impl Sources {
 
     /// Adds the sub-elements of others.
     pub fn append(&mut self, other: Self) {
+        let (elements, measured) = (self.len(), self.measured.len());
+        self.shade = None;
+        self.cabinets
+            .extend(other.cabinets.into_iter().map(|own| Own {
+                elements: own.elements.start + elements..own.elements.end + elements,
+                measured: own.measured.start + measured..own.measured.end + measured,
+                ..own
+            }));
         let join = |mine: &mut [Vec<f64>], theirs: &[Vec<f64>]| {
             for (mine, theirs) in mine.iter_mut().zip(theirs) {
                 mine.extend_from_slice(theirs);
@@ -135,6 +193,10 @@ impl Sources {
     /// The mirror images in the floor z = 0, weighted by `reflection`.
     pub(super) fn mirrored(&self, reflection: f64) -> Self {
         let mut image = self.clone();
+        image.shade = None;
+        for own in &mut image.cabinets {
+            own.front_m = None;
+        }
         for vertical in [
             &mut image.middle_m[2],
             &mut image.upward[2],
@@ -181,6 +243,11 @@ impl Sources {
                 weight: 1.0,
                 delay_s: 0.0,
                 drive: Vec::new(),
+            }],
+            cabinets: vec![Own {
+                front_m: Some(body.point(Vec2::zeros())),
+                elements: 0..0,
+                measured: 0..1,
             }],
             ..Self::default()
         }

@@ -9,9 +9,10 @@ use super::balloon::Balloon;
 use super::cutting::Uncut;
 use super::element::Sources;
 use super::field::{Lines, Receivers};
+use super::rooms::Room;
 use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
-use crate::model::{Hang, MOST_GAIN_DB, Valid};
-use crate::pose::{Placement, pose};
+use crate::model::{Hang, MOST_GAIN_DB, Place, Valid};
+use crate::pose::{Hull, Placement, Pose, hulls, pose};
 use nalgebra::Complex;
 use std::sync::Arc;
 
@@ -76,13 +77,20 @@ impl<'a> Rig<'a> {
         })
     }
 
-    /// All sub-elements, mirror images included, cut for these receivers and lines.
+    /// All sub-elements, mirror images included, cut for these receivers and lines. A room shades
+    /// them, but not their mirror images.
     ///
     /// # Errors
     /// A tilt or top out of range, a cabinet without a source, responses for another number of
-    /// lines, a receiver on top of an element, and with a reflecting floor a receiver or source
-    /// below it.
-    pub fn sources(&self, receivers: &Receivers, lines: &Lines) -> Result<Sources> {
+    /// lines, a receiver on top of an element, hangs that hang in each other or in a surface of the
+    /// room, and with a reflecting floor a receiver or source below it.
+    pub fn sources(
+        &self,
+        receivers: &Receivers,
+        lines: &Lines,
+        room: Option<&Room>,
+    ) -> Result<Sources> {
+        self.check_space(room)?;
         let mut sources = Sources::default();
         for (index, placed) in self.hangs.iter().enumerate() {
             let of_one = self.sources_of(placed, receivers, lines).map_err(|error| {
@@ -121,7 +129,80 @@ impl<'a> Rig<'a> {
             format_args!("{across_m} m across"),
             format_args!("at most {most_m} m, as the air takes so much at the highest frequency"),
         )?;
-        Ok(sources)
+        Ok(match room {
+            Some(room) => sources.shaded_in(room, receivers, lines),
+            None => sources,
+        })
+    }
+
+    /// The middle of each cabinet's front face, hang by hang.
+    ///
+    /// # Errors
+    /// A tilt or top out of range.
+    pub fn fronts_m(&self) -> Result<Vec<Place>> {
+        let mut fronts_m = Vec::new();
+        for (index, placed) in self.hangs.iter().enumerate() {
+            let pose = placed
+                .pose()
+                .map_err(|error| error.within(&format!("hangs[{index}]")))?;
+            let fronts = pose.front_m.iter();
+            fronts_m.extend(fronts.map(|&front_m| placed.placement.point(front_m)));
+        }
+        Ok(fronts_m)
+    }
+
+    /// Refuses hangs that hang in each other or in a surface.
+    ///
+    /// # Errors
+    /// The first cabinet that does, or a tilt or top out of range.
+    pub fn check_space(&self, room: Option<&Room>) -> Result<()> {
+        if self.hangs.len() == 1 && room.is_none() {
+            return Ok(());
+        }
+        let mut before: Vec<(usize, Vec<Hull>)> = Vec::new();
+        for (index, placed) in self.hangs.iter().enumerate() {
+            let alone = self.hangs.len() == 1;
+            let name = |cabinet: usize| {
+                let hang = if alone {
+                    String::new()
+                } else {
+                    format!("hangs[{index}].")
+                };
+                format!("{hang}cabinets[{cabinet}]")
+            };
+            let pose = placed.pose().map_err(|error| {
+                if alone {
+                    error
+                } else {
+                    error.within(&format!("hangs[{index}]"))
+                }
+            })?;
+            let here = hulls(placed.hang, &pose, placed.placement);
+            for (cabinet, hull) in here.iter().enumerate() {
+                let surfaces = room.map_or(&[][..], |room| &room.blocking().blockers);
+                let met = surfaces
+                    .iter()
+                    .find(|one| one.facets.iter().any(|f| hull.meets(f)));
+                if let Some(surface) = met {
+                    return Err(InputError::new(
+                        &name(cabinet),
+                        format!("in {}", surface.name),
+                        "a cabinet clear of every floor and surface",
+                    ));
+                }
+                for (other, there) in &before {
+                    if let Some(hit) = there.iter().position(|one| hull.overlaps(one)) {
+                        return Err(InputError::new(
+                            &name(cabinet),
+                            format!("in hangs[{other}].cabinets[{hit}]"),
+                            "hangs that hang clear of each other",
+                        ));
+                    }
+                }
+            }
+            before.push((index, here));
+        }
+        Ok(())
     }
 
     fn sources_of(
@@ -138,7 +219,7 @@ impl<'a> Rig<'a> {
                 format!("{} values, one for each frequency", lines.len()),
             )?;
         }
-        let pose = pose(placed.hang, placed.tilt_deg, placed.top_m)?;
+        let pose = placed.pose()?;
         let place = placed.placement;
         let with = |cabinet| placed.balloon(cabinet).is_none();
         let uncut = Uncut::of(placed.hang, &pose, place, with)?;
@@ -191,6 +272,10 @@ impl<'a> Rig<'a> {
 }
 
 impl Placed<'_> {
+    fn pose(&self) -> Result<Pose> {
+        pose(self.hang, self.tilt_deg, self.top_m)
+    }
+
     fn check(&self) -> Result<()> {
         finite("delay_s", self.signal.delay_s)?;
         within_range("gain_db", self.signal.gain_db, -MOST_GAIN_DB, MOST_GAIN_DB)?;

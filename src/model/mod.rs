@@ -4,7 +4,10 @@
 //! passed; calculations take `&Valid<…>`, so they cannot meet a bad input.
 
 mod air;
+mod blocking;
 mod cabinet;
+mod facet;
+mod floor;
 mod frame;
 mod gear;
 mod goals;
@@ -16,10 +19,14 @@ mod rigging;
 mod rows;
 mod source;
 mod study;
+mod surface;
 mod venue;
 
 pub use air::Air;
+pub use blocking::{Blocker, Blocking, Body, Edge, Meeting};
 pub use cabinet::{Cabinet, CabinetLimits, SplayPositions};
+pub use facet::{Facet, Place};
+pub(crate) use facet::{between, dot, length, minus};
 pub use frame::{BottomFrame, BottomFrameLimits, FlyFrame, FlyFrameLimits};
 pub use gear::{ClosingGear, ClosingGearLimits};
 pub use goals::{Ceiling, Goals, Measure, Over, SightLine, WantedLevel};
@@ -29,7 +36,8 @@ pub use off_seats::{OffSeats, OffSeatsKind};
 pub use rigging::Rigging;
 pub use source::{LineElement, MOST_GAIN_DB, Source};
 pub use study::Study;
-pub use venue::{Seat, SeatArea, Venue};
+pub use surface::Surface;
+pub use venue::{HiddenSeats, Seat, SeatArea, Venue};
 
 use crate::error::Result;
 use std::ops::Deref;

@@ -5,6 +5,7 @@
 //! plan cuts it into the stretches whose middles lie inside, by the even–odd rule.
 
 use super::Point;
+use super::facet::sides;
 use std::f64::consts::PI;
 
 /// A piece of a row that people sit on.
@@ -130,13 +131,8 @@ impl Row {
     }
 }
 
-fn sides(outline_m: &[Point]) -> impl Iterator<Item = [Point; 2]> + '_ {
-    let next = outline_m.iter().cycle().skip(1);
-    outline_m.iter().zip(next).map(|(&from, &to)| [from, to])
-}
-
 /// Even–odd rule.
-fn is_inside(place_m: Point, outline_m: &[Point]) -> bool {
+pub(super) fn is_inside(place_m: Point, outline_m: &[Point]) -> bool {
     let [x, y] = place_m;
     sides(outline_m)
         .filter(|[from, to]| {

@@ -1,7 +1,8 @@
 //! Where people sit.
 
+use super::facet::crossing_sides;
 use super::rows::{Row, twice_area_m2};
-use super::{Check, Point, check_parts, check_point};
+use super::{Blocking, Check, Point, Surface, check_parts, check_point};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -15,7 +16,7 @@ const MOST_PLACES: usize = 2_000_000;
 /// More places in one row likewise.
 const MOST_PLACES_ACROSS: u32 = 1_000;
 
-/// The audience areas of a room, in room axes with x = 0 under the hang.
+/// The audience areas of a room and what blocks sound in it, in room axes with x = 0 under the hang.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Venue {
@@ -23,6 +24,31 @@ pub struct Venue {
     pub name: String,
     /// Audience areas.
     pub areas: Vec<SeatArea>,
+    /// Walls, balcony fronts, ceilings, a stage; with the floors under the seats they block sound.
+    #[serde(default)]
+    pub surfaces: Vec<Surface>,
+    /// Whether the floors under the seats block sound.
+    #[serde(default = "default_floors_block")]
+    pub floors_block: bool,
+    /// What becomes, in measures, of seats that no cabinet sees.
+    #[serde(default)]
+    pub hidden_seats: HiddenSeats,
+}
+
+/// What becomes, in measures, of seats that no cabinet sees.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum HiddenSeats {
+    /// They count with what bends round the edges to them.
+    #[default]
+    #[serde(rename = "keep")]
+    Keep,
+    /// They are listed but do not count.
+    #[serde(rename = "leave out")]
+    LeaveOut,
+}
+
+fn default_floors_block() -> bool {
+    true
 }
 
 /// A block of seats: its floor line in the vertical section, and on the floor plan its width along
@@ -107,6 +133,46 @@ impl Venue {
             area.add_seats(index, &mut seats);
         }
         seats
+    }
+
+    /// What blocks sound.
+    #[must_use]
+    pub fn blocking(&self) -> Blocking {
+        Blocking::of(self)
+    }
+
+    /// The floors raised to the ears, one entry an area.
+    #[must_use]
+    pub fn ears(&self) -> Blocking {
+        Blocking::of_ears(self)
+    }
+
+    /// Refuses a surface between a seat's floor and its ears.
+    fn check_roofs(&self) -> Result<()> {
+        if self.surfaces.is_empty() {
+            return Ok(());
+        }
+        let mut alone = self.clone();
+        alone.floors_block = false;
+        let blocking = alone.blocking();
+        for seat in self.seats() {
+            let area = &self.areas[seat.area];
+            let mut floor_m = seat.ear_m;
+            floor_m[2] -= area.ear_height_m;
+            if let Some(met) = blocking.first(floor_m, seat.ear_m) {
+                let [x, y, z] = seat.ear_m;
+                return Err(InputError::new(
+                    &format!("surfaces[{}]", met.blocker),
+                    &self.surfaces[met.blocker].name,
+                    format!(
+                        "a surface clear of the ears of {}; one seat there is at \
+                         ({x:.2}, {y:.2}, {z:.2})",
+                        area.name
+                    ),
+                ));
+            }
+        }
+        Ok(())
     }
 }
 
@@ -208,6 +274,13 @@ impl SeatArea {
                 format!("{:?}", self.outline_m),
                 "at least three corners about an area",
             )?;
+            if crossing_sides(&self.outline_m).is_some() {
+                return Err(InputError::new(
+                    "outline_m",
+                    format!("{:?}", self.outline_m),
+                    "an outline that does not cross itself",
+                ));
+            }
         }
         let Some(centre) = self.row_centre_x_m else {
             return Ok(());
@@ -270,7 +343,8 @@ impl Check for Venue {
             self.areas[0].weight,
             "above 0 in at least one area",
         )?;
-        Ok(())
+        check_parts("surfaces", &self.surfaces)?;
+        self.check_roofs()
     }
 }
 
@@ -334,6 +408,9 @@ mod tests {
         let venue = Venue {
             name: "flat".into(),
             areas: vec![block()],
+            surfaces: Vec::new(),
+            floors_block: true,
+            hidden_seats: HiddenSeats::Keep,
         };
         let seats = venue.seats();
         let area: f64 = seats.iter().map(|seat| seat.weight).sum();

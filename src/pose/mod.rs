@@ -8,6 +8,7 @@
 //! with their derivatives; [`placed`] the hang at its pins; `placement` and `throws` take it into
 //! the room.
 
+mod hull;
 pub(crate) mod mechanism;
 pub mod placed;
 mod placement;
@@ -17,9 +18,10 @@ pub(crate) mod string;
 mod throws;
 mod turn;
 
+pub use hull::{Hull, hulls};
 pub use mechanism::TopJoint;
 pub(crate) use placed::place;
 pub use placed::{PlacedJoint, PlacedMass, Pose, centre_of_gravity, pose, pose_at};
 pub use placement::Placement;
 pub use plane::{GRAVITY_M_S2, Vec2};
-pub use throws::{Throw, throws};
+pub use throws::{Met, Throw, seen_from, throws};

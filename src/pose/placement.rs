@@ -22,6 +22,14 @@ impl Placement {
         [self.x_m + dx, self.y_m + dy, dz]
     }
 
+    /// A point of the room seen square to the hang's plane, in it.
+    #[must_use]
+    pub fn in_plane(&self, point: [f64; 3]) -> Vec2 {
+        let (sin, cos) = self.pan_rad.sin_cos();
+        let ahead = (point[0] - self.x_m) * cos + (point[1] - self.y_m) * sin;
+        Vec2::new(ahead, point[2])
+    }
+
     /// A direction in the hang's plane in room axes.
     #[must_use]
     pub fn direction(&self, direction: Vec2) -> [f64; 3] {

@@ -7,8 +7,8 @@ use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::unevenness::Unevenness;
 use crate::acoustics::{
-    Field, Lines, Placed, Receivers, Rig, Signal, air, balloon, bands, field, measures, spectral,
-    summary, unevenness,
+    Field, Lines, Placed, Receivers, Rig, Room, Signal, air, balloon, bands, field, measures,
+    rooms, spectral, summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
 use crate::pose::Placement;
@@ -133,6 +133,8 @@ impl Balloon {
 }
 
 #[pyfunction]
+#[allow(clippy::too_many_arguments, reason = "one a field of the face")]
+#[pyo3(signature = (rig, receivers_m, frequency_hz, air, registers, venue=None))]
 fn pressure<'py>(
     py: Python<'py>,
     rig: RigFields<'py>,
@@ -140,6 +142,7 @@ fn pressure<'py>(
     frequency_hz: PyReadonlyArray1<'py, f64>,
     air: &Air,
     registers: &str,
+    venue: Option<&Venue>,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
     threads::wake_another();
     let registers = or_raise(py, Registers::named(registers))?;
@@ -147,7 +150,11 @@ fn pressure<'py>(
     let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
     let rig = or_raise(py, rig.rig())?;
     check_memory(py, &receivers, &lines, 0)?;
-    let sources = or_raise(py, py.detach(|| rig.sources(&receivers, &lines)))?;
+    let room = venue.map(|venue| Room::of(&venue.0));
+    let sources = or_raise(
+        py,
+        py.detach(|| rig.sources(&receivers, &lines, room.as_ref())),
+    )?;
     let out = PyArray2::zeros(py, [lines.len(), receivers.len()], false);
     {
         let mut writing = out.try_readwrite()?;
@@ -172,10 +179,11 @@ fn levels<'py>(
     rig: &Rig<'_>,
     receivers: &Receivers,
     lines: &Lines,
+    room: Option<&Room>,
 ) -> PyResult<(Bound<'py, PyDict>, Vec<f64>)> {
     // Twice the bands: as the core makes them, and as NumPy's.
     check_memory(py, receivers, lines, 2 * lines.bands().len())?;
-    let sources = or_raise(py, py.detach(|| rig.sources(receivers, lines)))?;
+    let sources = or_raise(py, py.detach(|| rig.sources(receivers, lines, room)))?;
     let field = py.detach(|| Field::watched(&sources, receivers, lines, check_signals))?;
     let level_db = measures::broadband_db(&field, lines);
     let greatest_db = rig
@@ -214,6 +222,7 @@ fn band_lines_hz<'py>(
 }
 
 #[pyfunction]
+#[pyo3(signature = (rig, points_m, air, bands, lines_per_band, venue=None))]
 fn point_levels<'py>(
     py: Python<'py>,
     rig: RigFields<'py>,
@@ -221,10 +230,47 @@ fn point_levels<'py>(
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
+    venue: Option<&Venue>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
     let rig = or_raise(py, rig.rig())?;
-    Ok(levels(py, &rig, &points(&points_m)?, &lines)?.0)
+    let room = venue.map(|venue| Room::of(&venue.0));
+    Ok(levels(py, &rig, &points(&points_m)?, &lines, room.as_ref())?.0)
+}
+
+/// Of each seat (rows), whether each cabinet (columns) sees it.
+#[pyfunction]
+fn sees<'py>(py: Python<'py>, rig: RigFields<'py>, venue: &Venue) -> PyResult<Bound<'py, PyDict>> {
+    let rig = or_raise(py, rig.rig())?;
+    let room = Room::of(&venue.0);
+    or_raise(py, rig.check_space(Some(&room)))?;
+    let fronts_m = or_raise(py, rig.fronts_m())?;
+    let seats = venue.0.seats();
+    let seen = py.detach(|| rooms::seen(&room, &fronts_m, &seats));
+    let out = PyArray2::zeros(py, [seats.len(), fronts_m.len()], false);
+    for (to, from) in out.try_readwrite()?.as_slice_mut()?.iter_mut().zip(seen) {
+        *to = from;
+    }
+    let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
+    let fields = PyDict::new(py);
+    fields.set_item("seen", out)?;
+    fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
+    let area = seats.iter().map(|seat| seat.area);
+    fields.set_item("area", PyArray1::from_iter(py, area))?;
+    Ok(fields)
+}
+
+/// The half plane's factor for detours in wavelengths, negative where the path is free.
+#[pyfunction]
+fn edge_factor<'py>(
+    py: Python<'py>,
+    detour_waves: PyReadonlyArray1<'py, f64>,
+) -> PyResult<Bound<'py, PyArray1<Complex<f64>>>> {
+    let waves = detour_waves.as_slice()?.iter();
+    Ok(PyArray1::from_iter(
+        py,
+        waves.map(|&waves| rooms::factor(waves)),
+    ))
 }
 
 #[pyfunction]
@@ -239,13 +285,17 @@ fn seat_levels<'py>(
     let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
     let rig = or_raise(py, rig.rig())?;
     let seats = venue.0.seats();
-    let receivers = Receivers::of_seats(&seats);
-    let (fields, level_db) = levels(py, &rig, &receivers, &lines)?;
+    let room = Room::of(&venue.0);
+    let seen = rooms::seen_count(&room, &or_raise(py, rig.fronts_m())?, &seats);
+    let counted = or_raise(py, rooms::counted(&venue.0, &seats, &seen))?;
+    let receivers = Receivers::of_seats(&counted);
+    let (fields, level_db) = levels(py, &rig, &receivers, &lines, Some(&room))?;
     let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
     fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
     fields.set_item("weight", PyArray1::from_slice(py, receivers.weight()))?;
     let area = seats.iter().map(|seat| seat.area);
     fields.set_item("area", PyArray1::from_iter(py, area))?;
+    fields.set_item("cabinets_seen", PyArray1::from_vec(py, seen))?;
     let evenness_db = measures::spread_db(&level_db, receivers.weight());
     let evenness_db = or_raise(py, measures::where_all_hear(evenness_db))?;
     fields.set_item("evenness_db", evenness_db)?;
@@ -358,6 +408,8 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("FAR_FIELD_TOLERANCE", FAR_FIELD_TOLERANCE)?;
     module.add_class::<Balloon>()?;
     module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;
+    module.add_function(wrap_pyfunction!(edge_factor, module)?)?;
+    module.add_function(wrap_pyfunction!(sees, module)?)?;
     module.add_function(wrap_pyfunction!(weighting_db, module)?)?;
     module.add_function(wrap_pyfunction!(coverage, module)?)?;
     module.add_function(wrap_pyfunction!(point_levels, module)?)?;

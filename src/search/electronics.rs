@@ -15,7 +15,7 @@ use super::candidate::Variables;
 use super::detail::Detail;
 use super::listeners::wanted_db;
 use super::problem::Problem;
-use crate::acoustics::{Field, Receivers, unevenness};
+use crate::acoustics::{Field, Receivers, Room, unevenness};
 use crate::error::{Result, within_range};
 use crate::model::{Study, Valid};
 use nalgebra::{Complex, DMatrix, DVector};
@@ -67,11 +67,13 @@ pub fn electronics(
     let seats = study.venue.seats();
     let receivers = Receivers::of_seats(&seats);
     let lines = &problem.conditions[0].lines;
+    let room = Room::of(&study.venue);
     let fields = (0..study.hang.cabinets.len())
         .map(|cabinet| {
             let range = cabinet..cabinet + 1;
             let sources = problem.sources(&laid.candidate, &laid.pose, range)?;
-            Ok(Field::of(&sources, &receivers, lines))
+            let shaded = sources.shaded_in(&room, &receivers, lines);
+            Ok(Field::of(&shaded, &receivers, lines))
         })
         .collect::<Result<Vec<_>>>()?;
     let shared = Shared {

@@ -205,7 +205,7 @@ impl Hearing {
         }
         let pose = problem.pose(base, condition);
         for cabinet in self.valid - 1..cabinets {
-            let sources = problem.sources(&base.candidate, &pose, cabinet..cabinet + 1)?;
+            let sources = problem.shaded(&base.candidate, &pose, cabinet..cabinet + 1)?;
             let adding = Adding::new(&sources, &problem.listeners.places, &condition.lines);
             let (above, below) = self.kept.split_at_mut(cabinet + 1);
             for tile in 0..adding.tiles() {
@@ -231,7 +231,7 @@ impl Hearing {
         let goals = &problem.study.goals;
         let pose = problem.pose(laid, condition);
         let cabinets = shared..problem.study.hang.cabinets.len();
-        let sources = problem.sources(&laid.candidate, &pose, cabinets)?;
+        let sources = problem.shaded(&laid.candidate, &pose, cabinets)?;
         let adding = Adding::new(&sources, &listeners.places, &condition.lines);
         self.running.clear();
         self.quiet_db.clear();

@@ -1,8 +1,11 @@
 //! For whom is a candidate heard? Places off the seats and places under a ceiling of level first,
 //! since they have few and are soon known; then the seats, thinned for a sketch.
 
+use super::conditions::Condition;
 use super::constraints::{Constraint, Margin};
 use super::detail::{mixed, thinned};
+use super::shadows::Tried;
+use crate::acoustics::field::TILE;
 use crate::acoustics::{Receivers, measures};
 use crate::error::{InputError, Result};
 use crate::model::{OffSeats, OffSeatsKind, Seat, Study};
@@ -26,13 +29,24 @@ pub(super) struct Listeners {
 
 impl Listeners {
     /// Of a study, with so many seats at the most.
-    pub(super) fn new(study: &Study, most_seats: usize) -> Result<Self> {
-        let seats = mixed(&thinned(&folded(study.venue.seats()), most_seats));
+    pub(super) fn new(
+        study: &Study,
+        tried: &Tried,
+        conditions: &[Condition],
+        most_seats: usize,
+    ) -> Result<Self> {
+        let mut seats = counted(study, tried)?;
+        if tried.room.blocking().is_symmetric() {
+            seats = folded(seats);
+        }
+        let seats = thinned(&seats, most_seats);
         let goals = &study.goals;
         let priced = goals.off_seats_price > 0.0 || goals.most_off_seats_db.is_some();
         let off_seats = if priced { off_seats(study) } else { Vec::new() };
         let quiet = off_seats.iter().map(|place| place.place_m);
         let ceilings = goals.ceilings.iter().map(|ceiling| ceiling.place_m);
+        let touched = tried.touches(&Receivers::of_seats(&seats), conditions);
+        let seats = apart(&seats, &touched, off_seats.len() + goals.ceilings.len());
         let places: Vec<Seat> = quiet
             .chain(ceilings)
             .map(|ear_m| Seat {
@@ -81,6 +95,44 @@ impl Listeners {
         let reach_db = full_db + quietest_db();
         Some(Margin::at_least(Constraint::Reach, reach_db, least_db))
     }
+}
+
+/// The seats mixed, those in whose way something can be in tiles of their own among the others: only
+/// such a tile costs more. `before` places stand before them.
+fn apart(seats: &[Seat], touched: &[bool], before: usize) -> Vec<Seat> {
+    let some = |wanted: bool| {
+        let seats = seats.iter().zip(touched);
+        let chosen = seats.filter(|&(_, touched)| *touched == wanted);
+        mixed(&chosen.map(|(seat, _)| *seat).collect::<Vec<Seat>>())
+    };
+    let (mut clear, mut dim) = (some(false), some(true));
+    let (all, share) = (seats.len(), dim.len() as f64 / seats.len().max(1) as f64);
+    let mut ordered = Vec::with_capacity(all);
+    while ordered.len() < all {
+        let lanes = TILE - (before + ordered.len()) % TILE;
+        // Whichever is behind its share of the tiles.
+        let dim_next = dim.len() as f64 >= share * (all - ordered.len()) as f64;
+        let from = if clear.is_empty() || (dim_next && !dim.is_empty()) {
+            &mut dim
+        } else {
+            &mut clear
+        };
+        ordered.extend(from.drain(..lanes.min(from.len())));
+    }
+    ordered
+}
+
+/// The seats that count.
+pub(super) fn counted(study: &Study, tried: &Tried) -> Result<Vec<Seat>> {
+    let seats = tried.counted(study);
+    if seats.iter().any(|seat| seat.weight > 0.0) {
+        return Ok(seats);
+    }
+    Err(InputError::new(
+        "venue.hidden_seats",
+        "leave out",
+        "keep, as no cabinet sees any seat from anywhere",
+    ))
 }
 
 /// Places off the seats: those that follow from the venue, and those that the goals name.
@@ -171,6 +223,27 @@ fn folded(seats: Vec<Seat>) -> Vec<Seat> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn seats_in_whose_way_something_can_be_have_tiles_of_their_own() {
+        let seat = |x: usize| Seat {
+            ear_m: [x as f64, 0.0, 1.2],
+            weight: 1.0,
+            area: 0,
+            corner: 0.0,
+        };
+        let seats: Vec<Seat> = (0..100).map(seat).collect();
+        let touched: Vec<bool> = (0..100).map(|x| x >= 70).collect();
+        let mut ordered = apart(&seats, &touched, 3);
+        let dim = |seat: &Seat| seat.ear_m[0] >= 70.0;
+        let tiles = std::iter::once(&ordered[..5]).chain(ordered[5..].chunks(TILE));
+        let mixed = tiles.filter(|tile| tile.iter().any(dim) && !tile.iter().all(dim));
+        assert!(mixed.count() <= 2);
+        assert!(ordered[..50].iter().filter(|seat| dim(seat)).count() > 10);
+        ordered.sort_by(|a, b| a.ear_m[0].total_cmp(&b.ear_m[0]));
+        assert_eq!(ordered, seats);
+        assert_eq!(apart(&seats, &[false; 100], 0), super::mixed(&seats));
+    }
 
     #[test]
     fn a_curve_along_a_block_is_straight_between_its_corners() {

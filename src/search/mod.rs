@@ -37,6 +37,7 @@ mod problem;
 mod prove;
 mod race;
 mod roughness;
+mod shadows;
 pub mod sound;
 mod starts;
 mod status;

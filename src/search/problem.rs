@@ -8,6 +8,7 @@ use super::laid::Laid;
 use super::listeners::Listeners;
 use super::moves::{self, Move};
 use super::roughness::roughness_deg;
+use super::shadows::{Shadows, Tried};
 use crate::acoustics::{Parts, Sources, cutting};
 use crate::error::Result;
 use crate::model::{Hang, Study, Valid};
@@ -26,6 +27,7 @@ pub(super) struct Problem<'s> {
     pub listeners: Listeners,
     /// Joints whose splay may break off a curve and begin another.
     pub gaps: usize,
+    shadows: Shadows,
     parts: Parts,
     hang: Valid<Hang>,
 }
@@ -43,11 +45,14 @@ impl<'s> Problem<'s> {
         detail: Detail,
     ) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
-        let listeners = Listeners::new(study, detail.most_seats)?;
+        let tried = Tried::of(study, &variables);
+        let conditions = conditions::of(study, detail.lines_per_band)?;
+        let listeners = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
         let mut problem = Self {
             study,
             ears_m: listeners.ears_m(),
-            conditions: conditions::of(study, detail.lines_per_band)?,
+            shadows: Shadows::of(tried, &listeners.places, &conditions),
+            conditions,
             listeners,
             gaps: study.venue.groups().len() - 1,
             moves: moves::groups(&variables),
@@ -162,6 +167,17 @@ impl<'s> Problem<'s> {
             all.append(sources(cabinet..cabinet + 1)?.with_gain_db(gain_db));
         }
         Ok(all)
+    }
+
+    /// The same, with what floors and surfaces take on the way to the listeners.
+    pub(super) fn shaded(
+        &self,
+        candidate: &Candidate,
+        pose: &Pose,
+        cabinets: Range<usize>,
+    ) -> Result<Sources> {
+        let sources = self.sources(candidate, pose, cabinets)?;
+        Ok(self.shadows.cast(sources, &self.listeners.places))
     }
 
     pub(super) fn roughness_deg(&self, laid: &Laid) -> f64 {

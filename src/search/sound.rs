@@ -7,12 +7,13 @@
 
 use super::evaluator::{Evaluator, Heard};
 use super::laid::Laid;
-use super::listeners::{off_seats, wanted_db};
+use super::listeners::{counted, off_seats, wanted_db};
 use super::problem::Problem;
+use super::shadows::Tried;
 use crate::acoustics::unevenness::{self, Unevenness};
 use crate::acoustics::{Field, Lines, Receivers, Sources, bands, measures};
 use crate::error::Result;
-use crate::model::{OffSeats, Study, Valid};
+use crate::model::{OffSeats, Valid};
 
 /// A place off the seats with its level.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,20 +83,26 @@ pub(super) fn of(
     let sound = Sound {
         roughness_deg: problem.roughness_deg(laid),
         conditions,
-        ..of_sources(problem.study, &sources)?
+        ..of_sources(problem, &sources)?
     };
     Ok((all, sound))
 }
 
 /// What `sources` sound like to the seats of a study; its pins and conditions are left empty.
-fn of_sources(study: &Valid<Study>, sources: &Sources) -> Result<Sound> {
+fn of_sources(problem: &Problem<'_>, sources: &Sources) -> Result<Sound> {
+    let study = problem.study;
+    let tried = Tried::of(study, &problem.variables);
+    let heard = |receivers: &Receivers, lines: &Lines| {
+        let sources = sources.clone().shaded_in(&tried.room, receivers, lines);
+        Field::of(&sources, receivers, lines)
+    };
     let air = Valid::new(study.air)?;
     let bands = study.goals.bands();
     let band_weight = study.goals.band_weights();
-    let seats = study.venue.seats();
+    let seats = counted(study, &tried)?;
     let receivers = Receivers::of_seats(&seats);
     let lines = Lines::of_bands(&bands, study.lines_per_band, &air)?;
-    let band_db = Field::of(sources, &receivers, &lines).band_levels(&lines);
+    let band_db = heard(&receivers, &lines).band_levels(&lines);
     let wanted_db = wanted_db(study, &seats);
     let measures = unevenness::of_levels(
         &band_db,
@@ -106,12 +113,12 @@ fn of_sources(study: &Valid<Study>, sources: &Sources) -> Result<Sound> {
     measures::where_all_hear(measures.unevenness_db)?;
 
     let broad = Lines::of_bands(&bands::EVENNESS, study.lines_per_band, &air)?;
-    let field = Field::of(sources, &receivers, &broad);
+    let field = heard(&receivers, &broad);
     let evenness_db = measures::evenness_db(&field, &receivers, &broad, wanted_db.as_deref());
 
     let places = off_seats(study);
     let points = Receivers::of_points(places.iter().map(|place| place.place_m));
-    let off_db = Field::of(sources, &points, &lines).band_levels(&lines);
+    let off_db = heard(&points, &lines).band_levels(&lines);
     let total: f64 = band_weight.iter().sum();
     let over_bands = |level_db: &dyn Fn(&[f64]) -> f64| {
         let bands = off_db.iter().zip(&band_weight);

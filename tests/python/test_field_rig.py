@@ -259,7 +259,11 @@ def test_headroom_counts_from_the_cabinet_that_is_first_at_its_limit() -> None:
         (
             "hangs[1].cabinets[0].source",
             lambda: pressure(
-                placed(), placed(hang=builders.hang([], cabinets=[builders.cabinet(source=None)]))
+                placed(),
+                placed(
+                    hang=builders.hang([], cabinets=[builders.cabinet(source=None)]),
+                    position_m=(0.0, 4.0),
+                ),
             ),
         ),
         ("top_m", lambda: pressure(placed(top_m=0.5), floor_reflection=1.0)),

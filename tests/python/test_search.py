@@ -214,6 +214,7 @@ def test_ctrl_c_gives_the_best_so_far_within_half_a_second() -> None:
         study = builders.study(
             hang=builders.hang([0.0] * 47),
             tilt_range_deg=(-8.0, 8.0),
+            top_range_m=(22.0, 22.0),
             tilt_step_deg=0.02,
             pick_x_m=(0.2, -0.8),
             lines_per_band=24,

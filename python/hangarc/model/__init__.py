@@ -17,7 +17,7 @@ from hangarc.model.hardware import (
     LineElement,
     Source,
 )
-from hangarc.model.room import Air, SeatArea, Venue
+from hangarc.model.room import Air, SeatArea, Surface, Venue
 from hangarc.model.study import Ceiling, Goals, SightLine, Study, WantedLevel
 
 __all__ = [
@@ -38,6 +38,7 @@ __all__ = [
     "SightLine",
     "Source",
     "Study",
+    "Surface",
     "Venue",
     "WantedLevel",
 ]

@@ -1,4 +1,4 @@
-"""Where it hangs: the air and the seats."""
+"""Where it hangs: the air, the seats and what stands between."""
 
 from __future__ import annotations
 
@@ -83,8 +83,34 @@ class SeatArea(Record):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
+class Surface(Record):
+    """A wall, a balcony front, a ceiling, a stage: it blocks sound and has no thickness.
+
+    Either a line in the section that runs across the room, or a plane polygon in space.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    profile_m : sequence of (float, float)
+        Line in the section, (x, z) of each corner; left out with a polygon.
+    across_m : (float, float), optional
+        Its right and left end y across the room; left out, it goes on without end.
+    polygon_m : sequence of (float, float, float)
+        Corners (x, y, z) of a plane polygon that does not cross itself; left out with a line.
+    """
+
+    _kind: ClassVar[str] = "surface"
+
+    name: str
+    profile_m: Sequence[Sequence[float]] = ()
+    across_m: Sequence[float] | None = None
+    polygon_m: Sequence[Sequence[float]] = ()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
 class Venue(Document):
-    """The audience areas of a room, in room axes with x = 0 under the hang.
+    """The audience areas of a room and what blocks sound in it, in room axes.
 
     Parameters
     ----------
@@ -92,11 +118,20 @@ class Venue(Document):
         Name printed on sheets.
     areas : sequence of SeatArea
         Audience areas, at least one.
+    surfaces : sequence of Surface
+        What blocks sound besides the floors; none between a seat's floor and its ears.
+    floors_block : bool
+        Whether the floors of the areas block sound.
+    hidden_seats : {"keep", "leave out"}
+        Whether seats that no cabinet sees count in measures, with what bends round edges to them.
     """
 
     _kind: ClassVar[str] = "venue"
     _core_class: ClassVar[Any] = _core.Venue
-    _parts: ClassVar[Mapping[str, type[Record]]] = {"areas": SeatArea}
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"areas": SeatArea, "surfaces": Surface}
 
     name: str
     areas: Sequence[SeatArea]
+    surfaces: Sequence[Surface] = ()
+    floors_block: bool = True
+    hidden_seats: str = "keep"

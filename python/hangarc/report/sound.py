@@ -145,8 +145,9 @@ def _aim(tell: Telling) -> Table:
         if axis is not None:
             met[1] = _passes(tell, axis)
         if throw is not None:
-            area = tell.answer.study.venue.areas[throw.area].name
-            met = [tell.cell("throw", f"throws[{index}].length_m"), (area,)]
+            areas = tell.answer.study.venue.areas
+            name = throw.surface if throw.area is None else areas[throw.area].name
+            met = [tell.cell("throw", f"throws[{index}].length_m"), (str(name),)]
         splay: Rich = ("",)
         if index < len(tell.answer.search.splays_deg):
             splay = tell.cell("angle", f"search.splays_deg[{index}]")

@@ -48,7 +48,7 @@ impl<'a> Adding<'a> {
         let size = self.task.lines.len() * 2 * TILE;
         let out = &mut field.parts[tile * size..(tile + 1) * size];
         self.kernel
-            .add_tile(&self.task, self.receivers.tile(tile), out);
+            .add_tile(&self.task, tile, self.receivers.tile(tile), out);
     }
 
     /// As [`Adding::add`], to what another field holds there.

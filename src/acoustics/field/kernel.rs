@@ -54,7 +54,7 @@ pub(super) struct Task<'a> {
     pub lines: &'a Lines,
     /// Complex weight of each source at each line, where they are not all 1.
     pub responses: Option<Vec<[f64; 2]>>,
-    turn: Turn<f64>,
+    pub(super) turn: Turn<f64>,
     reach: [f64; 3],
 }
 
@@ -81,18 +81,22 @@ impl<'a> Task<'a> {
     }
 }
 
-/// Adds the pressure at one tile's receivers to `out`, which holds for each line the tile's real
-/// parts, then its imaginary parts.
+/// Adds the pressure of a range of sub-elements at one tile's receivers to `out`, which holds for each
+/// line the tile's real parts, then its imaginary parts.
 #[inline(always)]
-pub(super) fn add_tile<V: Compiled>(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
-    let count = task.sources.len();
-    let blocks = count.div_ceil(BLOCK).max(1);
-    let length = count.div_ceil(blocks).max(1);
+pub(super) fn add_tile<V: Compiled>(
+    task: &Task<'_>,
+    range: Range<usize>,
+    points_m: [&[f64]; 3],
+    out: &mut [f64],
+) {
+    let blocks = range.len().div_ceil(BLOCK).max(1);
+    let length = range.len().div_ceil(blocks).max(1);
     let mut paths = Vec::with_capacity(length);
     for lane in (0..TILE).step_by(V::WIDTH) {
         let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
-        for start in (0..count).step_by(length) {
-            let sources = start..count.min(start + length);
+        for start in range.clone().step_by(length) {
+            let sources = start..range.end.min(start + length);
             let middle_m = lay_paths(task, sources, point, &mut paths);
             add_block(task, start, &paths, middle_m, lane, out);
         }
@@ -390,6 +394,6 @@ fn halved(times: u32) -> f64 {
 
 /// cos 2x from cos x.
 #[inline(always)]
-fn doubled<V: Lanes>(cosine: V) -> V {
+pub(super) fn doubled<V: Lanes>(cosine: V) -> V {
     cosine.add(cosine).mul_sub(cosine, V::splat(1.0))
 }

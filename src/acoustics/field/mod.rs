@@ -13,6 +13,7 @@ mod lines;
 mod polynomials;
 mod receivers;
 mod registers;
+mod shading;
 
 pub use adding::Adding;
 pub use lanes::TILE;
@@ -80,7 +81,8 @@ impl Field {
         let batch = (TERMS_A_BATCH / tile_terms).max(1);
         for (index, tiles) in field.parts.chunks_mut(batch * tile_size).enumerate() {
             threads::each_piece(tiles, tile_size, |tile, out| {
-                kernel.add_tile(&task, receivers.tile(index * batch + tile), out);
+                let tile = index * batch + tile;
+                kernel.add_tile(&task, tile, receivers.tile(tile), out);
             });
             pause()?;
         }
@@ -245,7 +247,7 @@ pub fn write_pressure<E>(
                 sums.fill(0.0);
                 let tiles = first..receivers.tiles().min(first + block_tiles);
                 for (tile, sum) in tiles.zip(sums.chunks_exact_mut(tile_size)) {
-                    kernel.add_tile(&task, receivers.tile(tile), sum);
+                    kernel.add_tile(&task, tile, receivers.tile(tile), sum);
                 }
                 write_rows(rows, &sums, tile_size);
             }

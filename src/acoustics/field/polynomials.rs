@@ -40,7 +40,7 @@ pub(super) fn spread<V: Lanes, const N: usize>(numbers: &[f64]) -> [V; N] {
 }
 
 #[inline(always)]
-fn horner<V: Lanes, const N: usize>(coefficients: &[V; N], x: V) -> V {
+pub(super) fn horner<V: Lanes, const N: usize>(coefficients: &[V; N], x: V) -> V {
     let mut sum = coefficients[N - 1];
     for &coefficient in coefficients[..N - 1].iter().rev() {
         sum = sum.mul_add(x, coefficient);

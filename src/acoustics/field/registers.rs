@@ -4,7 +4,9 @@ use super::kernel::{Task, add_tile};
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx512};
 use super::lanes::{Portable, TILE};
+use super::shading::add_shaded;
 use crate::error::{InputError, Result};
+use std::ops::Range;
 
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,23 +91,75 @@ impl Kernel {
         })
     }
 
-    pub(super) fn add_tile(self, task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+    /// Adds all sources at the receivers of a tile, each cabinet with what shades it.
+    pub(super) fn add_tile(
+        self,
+        task: &Task<'_>,
+        tile: usize,
+        points_m: [&[f64]; 3],
+        out: &mut [f64],
+    ) {
+        let sources = task.sources;
+        let shade = sources.shade.as_ref();
+        let shaded = shade.map_or(&[][..], |shade| shade.of_tile(tile));
+        if shaded.is_empty() {
+            self.add_elements(task, 0..sources.len(), points_m, out);
+            add_measured(task, 0..sources.measured.len(), points_m, out);
+            return;
+        }
+        let mut alone = vec![0.0; out.len()];
+        let (mut element, mut measured) = (0, 0);
+        for one in shaded {
+            let own = &sources.cabinets[one.cabinet];
+            self.add_elements(task, element..own.elements.start, points_m, out);
+            add_measured(task, measured..own.measured.start, points_m, out);
+            alone.fill(0.0);
+            self.add_elements(task, own.elements.clone(), points_m, &mut alone);
+            add_measured(task, own.measured.clone(), points_m, &mut alone);
+            self.add_shaded(task, &one.detour_m, &alone, out);
+            element = element.max(own.elements.end);
+            measured = measured.max(own.measured.end);
+        }
+        self.add_elements(task, element..sources.len(), points_m, out);
+        add_measured(task, measured..sources.measured.len(), points_m, out);
+    }
+
+    fn add_elements(
+        self,
+        task: &Task<'_>,
+        range: Range<usize>,
+        points_m: [&[f64]; 3],
+        out: &mut [f64],
+    ) {
+        if range.is_empty() {
+            return;
+        }
         match self.0 {
             // SAFETY: both constructors saw that the machine has these instructions.
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx2 => unsafe { add_tile_avx2(task, points_m, out) },
+            Registers::Avx2 => unsafe { add_tile_avx2(task, range, points_m, out) },
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx512 => unsafe { add_tile_avx512(task, points_m, out) },
-            _ => add_tile::<Portable>(task, points_m, out),
+            Registers::Avx512 => unsafe { add_tile_avx512(task, range, points_m, out) },
+            _ => add_tile::<Portable>(task, range, points_m, out),
         }
-        add_measured(task, points_m, out);
+    }
+
+    fn add_shaded(self, task: &Task<'_>, detour_m: &[f64; TILE], alone: &[f64], out: &mut [f64]) {
+        match self.0 {
+            // SAFETY: as above.
+            #[cfg(target_arch = "x86_64")]
+            Registers::Avx2 => unsafe { add_shaded_avx2(task, detour_m, alone, out) },
+            #[cfg(target_arch = "x86_64")]
+            Registers::Avx512 => unsafe { add_shaded_avx512(task, detour_m, alone, out) },
+            _ => add_shaded::<Portable>(task, detour_m, alone, out),
+        }
     }
 }
 
 /// Adds the cabinets that are known by measurement.
-fn add_measured(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
+fn add_measured(task: &Task<'_>, range: Range<usize>, points_m: [&[f64]; 3], out: &mut [f64]) {
     let lines = task.lines;
-    for measured in &task.sources.measured {
+    for measured in task.sources.measured.get(range).unwrap_or_default() {
         for lane in 0..TILE {
             let pressure = measured.pressure(
                 points_m.map(|coordinate| coordinate[lane]),
@@ -121,14 +175,35 @@ fn add_measured(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
     }
 }
 
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx2,fma")]
-fn add_tile_avx2(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
-    add_tile::<Avx2>(task, points_m, out);
+macro_rules! compiled {
+    ($($tile:ident, $shaded:ident, $register:ident, $features:literal;)*) => {
+        $(
+            #[cfg(target_arch = "x86_64")]
+            #[target_feature(enable = $features)]
+            fn $tile(
+                task: &Task<'_>,
+                range: Range<usize>,
+                points_m: [&[f64]; 3],
+                out: &mut [f64],
+            ) {
+                add_tile::<$register>(task, range, points_m, out);
+            }
+
+            #[cfg(target_arch = "x86_64")]
+            #[target_feature(enable = $features)]
+            fn $shaded(
+                task: &Task<'_>,
+                detour_m: &[f64; TILE],
+                alone: &[f64],
+                out: &mut [f64],
+            ) {
+                add_shaded::<$register>(task, detour_m, alone, out);
+            }
+        )*
+    };
 }
 
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx512f")]
-fn add_tile_avx512(task: &Task<'_>, points_m: [&[f64]; 3], out: &mut [f64]) {
-    add_tile::<Avx512>(task, points_m, out);
+compiled! {
+    add_tile_avx2, add_shaded_avx2, Avx2, "avx2,fma";
+    add_tile_avx512, add_shaded_avx512, Avx512, "avx512f";
 }

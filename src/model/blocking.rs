@@ -1,0 +1,405 @@
+//! Everything of a venue that blocks sound: floors and surfaces as plane pieces, with the edges
+//! that sound can bend round.
+//!
+//! Surfaces that touch make one *body*: sound that comes to the edge of one finds the other there
+//! and has to go on to an edge that is free. An edge where two pieces of one body meet at an angle
+//! is a *crest*, round which sound bends only to come back to the side it started from.
+
+use super::facet::{Facet, Place, between, dot, length, minus, sides};
+use super::floor::Floor;
+use super::{Surface, Venue};
+use std::collections::HashMap;
+
+/// Surfaces nearer than this touch.
+const TOUCH_M: f64 = 0.02;
+
+/// Pieces whose normals differ by less (1 − cos of 1°) go straight on.
+const STRAIGHT: f64 = 1.5e-4;
+
+/// An edge of a surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edge {
+    /// Its ends.
+    pub ends_m: [Place; 2],
+    /// Unit normals of the pieces that meet there.
+    pub normals: Vec<Place>,
+}
+
+impl Edge {
+    pub(super) fn rim(ends_m: [Place; 2], normal: Place) -> Self {
+        Self {
+            ends_m,
+            normals: vec![normal],
+        }
+    }
+
+    /// An edge between two pieces, unless they go straight on.
+    pub(super) fn crest(ends_m: [Place; 2], normals: [Place; 2]) -> Option<Self> {
+        let bent = 1.0 - dot(normals[0], normals[1]).abs() > STRAIGHT;
+        bent.then(|| Self {
+            ends_m,
+            normals: normals.to_vec(),
+        })
+    }
+
+    /// Whether it is a crest.
+    #[must_use]
+    pub fn is_crest(&self) -> bool {
+        self.normals.len() > 1
+    }
+
+    /// Points to tell by whether it lies on something; of an endless edge, near the hang's plane.
+    fn probes_m(&self) -> [Place; 3] {
+        let [a, b] = self.ends_m;
+        let long = length(minus(b, a)) > 1e3;
+        [0.1, 0.5, 0.9].map(|share| {
+            let share = if long {
+                0.5 + (share - 0.5) * 1e-4
+            } else {
+                share
+            };
+            between(a, b, share)
+        })
+    }
+
+    fn lies_on(&self, facets: &[Facet]) -> bool {
+        self.probes_m()
+            .iter()
+            .all(|&probe| facets.iter().any(|facet| touches(facet, probe)))
+    }
+}
+
+fn touches(facet: &Facet, point_m: Place) -> bool {
+    if facet.height_m(point_m).abs() > TOUCH_M {
+        return false;
+    }
+    facet.encloses(point_m)
+        || sides(facet.corners_m()).any(|[a, b]| {
+            let along = minus(b, a);
+            let share = dot(minus(point_m, a), along) / dot(along, along);
+            length(minus(point_m, between(a, b, share.clamp(0.0, 1.0)))) < TOUCH_M
+        })
+}
+
+/// The edges of facets that share their corners: rims, and crests where two meet at an angle.
+pub(super) fn edges_of(facets: &[Facet]) -> Vec<Edge> {
+    let key = |place: Place| place.map(|part| (part * 1e6).round() as i64);
+    let mut found: HashMap<[[i64; 3]; 2], Edge> = HashMap::new();
+    let mut order = Vec::new();
+    for facet in facets {
+        for ends_m in sides(facet.corners_m()) {
+            let mut ends = ends_m.map(key);
+            ends.sort_unstable();
+            if ends[0] == ends[1] {
+                continue;
+            }
+            found
+                .entry(ends)
+                .or_insert_with(|| {
+                    order.push(ends);
+                    Edge {
+                        ends_m,
+                        normals: Vec::new(),
+                    }
+                })
+                .normals
+                .push(facet.normal());
+        }
+    }
+    order
+        .iter()
+        .filter_map(|ends| found.remove(ends))
+        .filter_map(|edge| match edge.normals[..] {
+            [_] => Some(edge),
+            [first, second, ..] => Edge::crest(edge.ends_m, [first, second]),
+            [] => None,
+        })
+        .collect()
+}
+
+/// One floor or surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Blocker {
+    /// Its name; of a floor, that of the seat area with "floor of" before it.
+    pub name: String,
+    /// Index of the seat area whose floor it is.
+    pub area: Option<usize>,
+    /// Plane pieces.
+    pub facets: Vec<Facet>,
+}
+
+/// Surfaces that touch, with their free edges.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Body {
+    /// Plane pieces.
+    pub facets: Vec<Facet>,
+    /// Free edges and crests.
+    pub edges: Vec<Edge>,
+}
+
+/// What blocks sound in a venue.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Blocking {
+    /// Floors in the order of the areas, then surfaces in theirs.
+    pub blockers: Vec<Blocker>,
+    /// The same, those that touch together.
+    pub bodies: Vec<Body>,
+}
+
+/// Where a line ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Meeting {
+    /// Index of the blocker.
+    pub blocker: usize,
+    /// Share of the line before it.
+    pub share: f64,
+}
+
+impl Blocking {
+    pub(super) fn of(venue: &Venue) -> Self {
+        let mut blockers = Vec::new();
+        let mut edges = Vec::new();
+        for (index, area) in venue.areas.iter().enumerate() {
+            if !venue.floors_block {
+                break;
+            }
+            let floor = Floor::of(area);
+            edges.push(floor.edges);
+            blockers.push(Blocker {
+                name: format!("floor of {}", area.name),
+                area: Some(index),
+                facets: floor.facets,
+            });
+        }
+        for surface in &venue.surfaces {
+            let facets = Surface::facets(surface);
+            edges.push(edges_of(&facets));
+            blockers.push(Blocker {
+                name: surface.name.clone(),
+                area: None,
+                facets,
+            });
+        }
+        let bodies = bodies(&blockers, edges);
+        Self { blockers, bodies }
+    }
+
+    /// The floors raised to the ears; nothing bends round their edges.
+    pub(super) fn of_ears(venue: &Venue) -> Self {
+        let ears = venue.areas.iter().enumerate().map(|(index, area)| {
+            let floor = Floor::of(area).facets;
+            let facets = floor.iter().map(|facet| facet.raised(area.ear_height_m));
+            Blocker {
+                name: area.name.clone(),
+                area: Some(index),
+                facets: facets.collect(),
+            }
+        });
+        Self {
+            blockers: ears.collect(),
+            bodies: Vec::new(),
+        }
+    }
+
+    /// The first floor or surface that a straight line goes through.
+    #[must_use]
+    pub fn first(&self, from_m: Place, to_m: Place) -> Option<Meeting> {
+        let mut first: Option<Meeting> = None;
+        for (blocker, surface) in self.blockers.iter().enumerate() {
+            for facet in &surface.facets {
+                if let Some(share) = facet.crossing(from_m, to_m)
+                    && first.is_none_or(|other| share < other.share)
+                {
+                    first = Some(Meeting { blocker, share });
+                }
+            }
+        }
+        first
+    }
+
+    /// Whether nothing is in the way of a straight line.
+    #[must_use]
+    pub fn sees(&self, from_m: Place, to_m: Place) -> bool {
+        let facets = self.blockers.iter().flat_map(|surface| &surface.facets);
+        facets
+            .into_iter()
+            .all(|facet| facet.crossing(from_m, to_m).is_none())
+    }
+
+    /// Whether all of it is the same seen in the mirror y = 0.
+    #[must_use]
+    pub fn is_symmetric(&self) -> bool {
+        let key = |[x, y, z]: Place| [x, y, z].map(|part| (part * 1e6).round() as i64);
+        let edges = || self.bodies.iter().flat_map(|body| &body.edges);
+        let keys = |sign: f64| {
+            let mut keys: Vec<[[i64; 3]; 2]> = edges()
+                .map(|edge| {
+                    let mut ends = edge.ends_m.map(|[x, y, z]| key([x, sign * y, z]));
+                    ends.sort_unstable();
+                    ends
+                })
+                .collect();
+            keys.sort_unstable();
+            keys
+        };
+        keys(1.0) == keys(-1.0)
+    }
+}
+
+/// Puts blockers that touch together. Of the edges that lie on another blocker none is free; where
+/// two edges lie on each other they may make a crest.
+fn bodies(blockers: &[Blocker], edges: Vec<Vec<Edge>>) -> Vec<Body> {
+    let count = blockers.len();
+    let mut body_of: Vec<usize> = (0..count).collect();
+    let mut free: Vec<Vec<Edge>> = vec![Vec::new(); count];
+    for (one, edges) in edges.into_iter().enumerate() {
+        for edge in edges {
+            let touched: Vec<usize> = (0..count)
+                .filter(|&other| other != one && edge.lies_on(&blockers[other].facets))
+                .collect();
+            for &other in &touched {
+                let (mine, theirs) = (body_of[one], body_of[other]);
+                for body in &mut body_of {
+                    if *body == theirs {
+                        *body = mine;
+                    }
+                }
+            }
+            match touched.first() {
+                None => free[one].push(edge),
+                Some(&other) if other > one => {
+                    let there = edge.probes_m()[1];
+                    let beside = blockers[other].facets.iter().find(|f| touches(f, there));
+                    let normals = beside.map(|facet| [edge.normals[0], facet.normal()]);
+                    free[one].extend(normals.and_then(|pair| Edge::crest(edge.ends_m, pair)));
+                }
+                Some(_) => {}
+            }
+        }
+    }
+    let mut bodies = Vec::new();
+    for body in 0..count {
+        let members: Vec<usize> = (0..count).filter(|&one| body_of[one] == body).collect();
+        if members.is_empty() {
+            continue;
+        }
+        bodies.push(Body {
+            facets: members
+                .iter()
+                .flat_map(|&one| blockers[one].facets.clone())
+                .collect(),
+            edges: members
+                .iter()
+                .flat_map(|&one| free[one].drain(..).collect::<Vec<Edge>>())
+                .collect(),
+        });
+    }
+    bodies
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::SeatArea;
+
+    fn area(fields: &str) -> SeatArea {
+        serde_json::from_str(fields).unwrap()
+    }
+
+    fn venue(areas: Vec<SeatArea>, surfaces: Vec<Surface>) -> Blocking {
+        let venue = Venue {
+            name: "demo data".into(),
+            areas,
+            surfaces,
+            floors_block: true,
+            hidden_seats: Default::default(),
+        };
+        venue.blocking()
+    }
+
+    fn line(name: &str, profile_m: &[[f64; 2]]) -> Surface {
+        Surface {
+            name: name.into(),
+            profile_m: profile_m.to_vec(),
+            across_m: None,
+            polygon_m: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_bent_floor_has_a_rim_about_it_and_a_crest_at_the_bend() {
+        let stalls = area(r#"{"name":"a","profile_m":[[0,0],[9,0],[15,2]],"width_m":[8,8,9]}"#);
+        let blocking = venue(vec![stalls], Vec::new());
+        let edges = &blocking.bodies[0].edges;
+        assert_eq!(edges.iter().filter(|edge| edge.is_crest()).count(), 1);
+        assert_eq!(edges.iter().filter(|edge| !edge.is_crest()).count(), 6);
+    }
+
+    #[test]
+    fn the_same_floor_by_width_and_by_outline_blocks_the_same_lines() {
+        let profile = r#""profile_m":[[4,0],[9,0.5],[9,1],[15,2]]"#;
+        let by_width = format!(r#"{{"name":"a",{profile},"width_m":[6,6,6,6]}}"#);
+        let by_outline =
+            format!(r#"{{"name":"a",{profile},"outline_m":[[0,-3],[20,-3],[20,3],[0,3]]}}"#);
+        let [one, other] = [by_width, by_outline].map(|text| venue(vec![area(&text)], Vec::new()));
+        let mut random = 1u64;
+        let mut draw = |low: f64, high: f64| {
+            random = random.wrapping_mul(6364136223846793005).wrapping_add(1);
+            low + (high - low) * (random >> 11) as f64 / (1u64 << 53) as f64
+        };
+        let mut met = 0;
+        for _ in 0..2000 {
+            let from = [draw(0.0, 20.0), draw(-5.0, 5.0), draw(0.0, 5.0)];
+            let to = [draw(0.0, 20.0), draw(-5.0, 5.0), draw(-3.0, 1.0)];
+            assert_eq!(one.sees(from, to), other.sees(from, to), "{from:?} {to:?}");
+            met += usize::from(!one.sees(from, to));
+        }
+        assert!(met > 400, "{met}");
+        let rims = |b: &Blocking| {
+            let rims = b.bodies[0].edges.iter().filter(|edge| !edge.is_crest());
+            rims.map(|edge| length(minus(edge.ends_m[0], edge.ends_m[1])))
+                .sum::<f64>()
+        };
+        // The sides of the riser, half a metre each, are left out with an outline.
+        approx::assert_relative_eq!(rims(&one), rims(&other) + 1.0, max_relative = 1e-9);
+    }
+
+    #[test]
+    fn a_balcony_front_at_the_floors_edge_makes_one_body_with_it() {
+        let balcony = area(r#"{"name":"a","profile_m":[[20,6],[30,7]],"width_m":[10,10]}"#);
+        let front = line("front", &[[20.0, 5.0], [20.0, 7.0]]);
+        let apart = line("wall", &[[40.0, 0.0], [40.0, 9.0]]);
+        let blocking = venue(vec![balcony], vec![front, apart]);
+        assert_eq!(blocking.bodies.len(), 2);
+        let edges = &blocking.bodies[0].edges;
+        let at_front = |edge: &&Edge| edge.ends_m.iter().all(|end| end[0] == 20.0);
+        let rims: Vec<&Edge> = edges
+            .iter()
+            .filter(at_front)
+            .filter(|e| !e.is_crest())
+            .collect();
+        assert!(
+            rims.iter()
+                .all(|edge| edge.ends_m[0][1].abs() > 1e3 || edge.ends_m[0][2] != 6.0)
+        );
+        assert_eq!(edges.iter().filter(|edge| edge.is_crest()).count(), 1);
+        assert!(blocking.is_symmetric());
+    }
+
+    #[test]
+    fn a_ring_of_seats_has_no_side_edges() {
+        let text = r#"{"name":"a","profile_m":[[5,0],[9,2]],"row_centre_x_m":0,
+            "outline_m":[[-20,-20],[20,-20],[20,20],[-20,20]]}"#;
+        let blocking = venue(vec![area(text)], Vec::new());
+        let [body] = &blocking.bodies[..] else {
+            panic!("{}", blocking.bodies.len());
+        };
+        let around = |end: Place, radius: f64| (end[0].hypot(end[1]) - radius).abs() < 1e-9;
+        for edge in &body.edges {
+            let [a, b] = edge.ends_m;
+            assert!((around(a, 5.0) && around(b, 5.0)) || (around(a, 9.0) && around(b, 9.0)));
+        }
+        assert!(!blocking.sees([-7.0, 0.0, 5.0], [-7.0, 0.0, 0.0]));
+        assert!(blocking.sees([-3.0, 0.0, 5.0], [-3.0, 0.0, 0.0]));
+    }
+}
