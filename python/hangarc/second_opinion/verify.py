@@ -12,8 +12,9 @@ import numpy as np
 
 from hangarc._record import Result, instance
 from hangarc.answers import Answer
-from hangarc.levels import band_lines_hz
+from hangarc.levels import band_lines_hz, rig_levels
 from hangarc.model import Hang, Study
+from hangarc.rig import Placed, Rig
 from hangarc.second_opinion import closing, forces, sound
 from hangarc.second_opinion.bodies import (
     GRAVITY_M_S2,
@@ -117,7 +118,8 @@ def verify(answer: Answer) -> Verification:
     sum over points of every line element. Straight Python, slow: seconds to minutes.
 
     Not calculated again: the search (whether better pins exist), the closing path between free and
-    closed, shading by floors and edges, the straight hang's levels, the work plan.
+    closed, levels at seats that a floor or surface shades, the straight hang's levels, the work
+    plan.
 
     Parameters
     ----------
@@ -356,13 +358,27 @@ class _Table:
         # What one line leaves out by its phase, three even out. With a far-field tolerance of 1e-4
         # instead of 1e-2 both routes agree to 0.001 dB (a test shows it).
         allowed_db = _allowed_db(energy) * max(1.0, math.sqrt(3.0 / each))
-        self.add("band level at a seat, dB", seats.band_level_db, band_db, allowed_db)
+        free = self._in_the_open(sounding)
+        given_db = seats.band_level_db[:, free]
+        self.add("band level at a seat, dB", given_db, band_db[:, free], allowed_db[:, free])
         allowed_db = _allowed_db(energy.mean(axis=0))
-        self.add("level at a seat, dB", seats.level_db, level_db, allowed_db)
+        self.add("level at a seat, dB", seats.level_db[free], level_db[free], allowed_db[free])
+        level_db = np.where(free, level_db, seats.level_db)
         weight = np.array(seats.weight)
         mean = weight @ level_db / weight.sum()
         spread = math.sqrt(weight @ (level_db - mean) ** 2 / weight.sum())
         self.add("spread of the seats' levels, dB", seats.evenness_db, spread, LEVEL_DB)
+
+    def _in_the_open(self, sounding: Hang) -> np.ndarray:
+        """Seats at which floors and surfaces change nothing, as the core sees it."""
+        search, seats = self.given.search, self.given.seats
+        placed = Placed(hang=sounding, tilt_deg=search.tilt_deg, top_m=search.top_m)
+        past, free = (
+            rig_levels(Rig(hangs=[placed]), seats.position_m, self.study.air, venue=venue)
+            for venue in (self.study.venue, None)
+        )
+        same: np.ndarray = (past.band_level_db == free.band_level_db).all(axis=0)
+        return same
 
 
 def _allowed_db(energy: np.ndarray) -> np.ndarray:
