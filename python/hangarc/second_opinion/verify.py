@@ -374,7 +374,15 @@ class _Table:
         search, seats = self.given.search, self.given.seats
         placed = Placed(hang=sounding, tilt_deg=search.tilt_deg, top_m=search.top_m)
         past, free = (
-            rig_levels(Rig(hangs=[placed]), seats.position_m, self.study.air, venue=venue)
+            rig_levels(
+                Rig(hangs=[placed]),
+                seats.position_m,
+                self.study.air,
+                lowest_hz=self.study.goals.lowest_hz,
+                highest_hz=self.study.goals.highest_hz,
+                lines_per_band=self.study.lines_per_band,
+                venue=venue,
+            )
             for venue in (self.study.venue, None)
         )
         same: np.ndarray = (past.band_level_db == free.band_level_db).all(axis=0)
