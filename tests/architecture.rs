@@ -77,6 +77,7 @@ const KNOWN_CIRCLES: [&[&str]; 2] = [
         "acoustics/field/polynomials",
         "acoustics/field/receivers",
         "acoustics/field/registers",
+        "acoustics/field/shading",
     ],
     &["statics/survey/mod", "statics/survey/other_hangs"],
 ];

@@ -11,8 +11,7 @@
 
 use super::balloon::{Balloon, Measured};
 use super::cutting::Parts;
-use super::field::{Lines, Receivers};
-use super::rooms::{Reach, Room, Shade};
+use super::rooms::Shade;
 use crate::error::{InputError, Result};
 use crate::model::{Cabinet, Hang, LineElement, Source};
 use crate::pose::{Placement, Pose, Vec2};
@@ -88,36 +87,6 @@ impl Sources {
             });
         }
         Ok(sources)
-    }
-
-    /// The same, with what `room` takes from them on their way to `receivers`; `reach` must be of
-    /// that room and those receivers. Anything appended later takes it away again.
-    #[must_use]
-    pub fn shaded(mut self, room: &Room, reach: &Reach, receivers: &Receivers) -> Self {
-        if !reach.is_empty() {
-            let fronts_m: Vec<_> = self.cabinets.iter().map(|own| own.front_m).collect();
-            self.shade = reach.shade(room, &fronts_m, receivers);
-        }
-        self
-    }
-
-    /// The same, looking for what can matter first.
-    #[must_use]
-    pub fn shaded_in(self, room: &Room, receivers: &Receivers, lines: &Lines) -> Self {
-        let reach = Reach::of(room, self.box_of_fronts_m(), receivers, [lines]);
-        self.shaded(room, &reach, receivers)
-    }
-
-    /// The smallest box that holds all cabinets' fronts.
-    fn box_of_fronts_m(&self) -> [[f64; 3]; 2] {
-        let fronts_m = self.cabinets.iter().filter_map(|own| own.front_m);
-        let nothing = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
-        fronts_m.fold(nothing, |[low, high], front| {
-            [
-                [0, 1, 2].map(|axis| low[axis].min(front[axis])),
-                [0, 1, 2].map(|axis| high[axis].max(front[axis])),
-            ]
-        })
     }
 
     /// The same sub-elements, louder by `gain_db`.

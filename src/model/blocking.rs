@@ -5,117 +5,11 @@
 //! and has to go on to an edge that is free. An edge where two pieces of one body meet at an angle
 //! is a *crest*, round which sound bends only to come back to the side it started from.
 
-use super::facet::{Facet, Place, between, dot, length, minus, sides};
+use super::edge::{Edge, edges_of, touches};
+use super::facet::{Facet, Place};
 use super::floor::Floor;
 use super::{Surface, Venue};
-use std::collections::HashMap;
-
-/// Surfaces nearer than this touch.
-const TOUCH_M: f64 = 0.02;
-
-/// Pieces whose normals differ by less (1 − cos of 1°) go straight on.
-const STRAIGHT: f64 = 1.5e-4;
-
-/// An edge of a surface.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Edge {
-    /// Its ends.
-    pub ends_m: [Place; 2],
-    /// Unit normals of the pieces that meet there.
-    pub normals: Vec<Place>,
-}
-
-impl Edge {
-    pub(super) fn rim(ends_m: [Place; 2], normal: Place) -> Self {
-        Self {
-            ends_m,
-            normals: vec![normal],
-        }
-    }
-
-    /// An edge between two pieces, unless they go straight on.
-    pub(super) fn crest(ends_m: [Place; 2], normals: [Place; 2]) -> Option<Self> {
-        let bent = 1.0 - dot(normals[0], normals[1]).abs() > STRAIGHT;
-        bent.then(|| Self {
-            ends_m,
-            normals: normals.to_vec(),
-        })
-    }
-
-    /// Whether it is a crest.
-    #[must_use]
-    pub fn is_crest(&self) -> bool {
-        self.normals.len() > 1
-    }
-
-    /// Points to tell by whether it lies on something; of an endless edge, near the hang's plane.
-    fn probes_m(&self) -> [Place; 3] {
-        let [a, b] = self.ends_m;
-        let long = length(minus(b, a)) > 1e3;
-        [0.1, 0.5, 0.9].map(|share| {
-            let share = if long {
-                0.5 + (share - 0.5) * 1e-4
-            } else {
-                share
-            };
-            between(a, b, share)
-        })
-    }
-
-    fn lies_on(&self, facets: &[Facet]) -> bool {
-        self.probes_m()
-            .iter()
-            .all(|&probe| facets.iter().any(|facet| touches(facet, probe)))
-    }
-}
-
-fn touches(facet: &Facet, point_m: Place) -> bool {
-    if facet.height_m(point_m).abs() > TOUCH_M {
-        return false;
-    }
-    facet.encloses(point_m)
-        || sides(facet.corners_m()).any(|[a, b]| {
-            let along = minus(b, a);
-            let share = dot(minus(point_m, a), along) / dot(along, along);
-            length(minus(point_m, between(a, b, share.clamp(0.0, 1.0)))) < TOUCH_M
-        })
-}
-
-/// The edges of facets that share their corners: rims, and crests where two meet at an angle.
-pub(super) fn edges_of(facets: &[Facet]) -> Vec<Edge> {
-    let key = |place: Place| place.map(|part| (part * 1e6).round() as i64);
-    let mut found: HashMap<[[i64; 3]; 2], Edge> = HashMap::new();
-    let mut order = Vec::new();
-    for facet in facets {
-        for ends_m in sides(facet.corners_m()) {
-            let mut ends = ends_m.map(key);
-            ends.sort_unstable();
-            if ends[0] == ends[1] {
-                continue;
-            }
-            found
-                .entry(ends)
-                .or_insert_with(|| {
-                    order.push(ends);
-                    Edge {
-                        ends_m,
-                        normals: Vec::new(),
-                    }
-                })
-                .normals
-                .push(facet.normal());
-        }
-    }
-    order
-        .iter()
-        .filter_map(|ends| found.remove(ends))
-        .filter_map(|edge| match edge.normals[..] {
-            [_] => Some(edge),
-            [first, second, ..] => Edge::crest(edge.ends_m, [first, second]),
-            [] => None,
-        })
-        .collect()
-}
+use crate::error::{InputError, Result};
 
 /// One floor or surface.
 #[derive(Clone, Debug, PartialEq)]
@@ -297,10 +191,53 @@ fn bodies(blockers: &[Blocker], edges: Vec<Vec<Edge>>) -> Vec<Body> {
     bodies
 }
 
+impl Venue {
+    /// What blocks sound.
+    #[must_use]
+    pub fn blocking(&self) -> Blocking {
+        Blocking::of(self)
+    }
+
+    /// The floors raised to the ears, one entry an area.
+    #[must_use]
+    pub fn ears(&self) -> Blocking {
+        Blocking::of_ears(self)
+    }
+
+    /// Refuses a surface between a seat's floor and its ears.
+    pub(super) fn check_roofs(&self) -> Result<()> {
+        if self.surfaces.is_empty() {
+            return Ok(());
+        }
+        let mut alone = self.clone();
+        alone.floors_block = false;
+        let blocking = alone.blocking();
+        for seat in self.seats() {
+            let area = &self.areas[seat.area];
+            let mut floor_m = seat.ear_m;
+            floor_m[2] -= area.ear_height_m;
+            if let Some(met) = blocking.first(floor_m, seat.ear_m) {
+                let [x, y, z] = seat.ear_m;
+                return Err(InputError::new(
+                    &format!("surfaces[{}]", met.blocker),
+                    &self.surfaces[met.blocker].name,
+                    format!(
+                        "a surface clear of the ears of {}; one seat there is at \
+                         ({x:.2}, {y:.2}, {z:.2})",
+                        area.name
+                    ),
+                ));
+            }
+        }
+        Ok(())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::model::SeatArea;
+    use crate::model::facet::{length, minus};
 
     fn area(fields: &str) -> SeatArea {
         serde_json::from_str(fields).unwrap()

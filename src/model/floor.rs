@@ -4,7 +4,7 @@
 //! sectors so narrow that the chord leaves its arc by no more than [`SAGITTA_M`]. An outline on the
 //! plan cuts what is swept; a width ends it on both sides.
 
-use super::blocking::{Edge, edges_of};
+use super::edge::{Edge, edges_of};
 use super::facet::{Facet, Place, cut_by, sides};
 use super::rows::is_inside;
 use super::{Point, SeatArea};

@@ -6,6 +6,7 @@
 mod air;
 mod blocking;
 mod cabinet;
+mod edge;
 mod facet;
 mod floor;
 mod frame;
@@ -23,8 +24,9 @@ mod surface;
 mod venue;
 
 pub use air::Air;
-pub use blocking::{Blocker, Blocking, Body, Edge, Meeting};
+pub use blocking::{Blocker, Blocking, Body, Meeting};
 pub use cabinet::{Cabinet, CabinetLimits, SplayPositions};
+pub use edge::Edge;
 pub use facet::{Facet, Place};
 pub(crate) use facet::{between, dot, length, minus};
 pub use frame::{BottomFrame, BottomFrameLimits, FlyFrame, FlyFrameLimits};

@@ -2,7 +2,7 @@
 
 use super::facet::crossing_sides;
 use super::rows::{Row, twice_area_m2};
-use super::{Blocking, Check, Point, Surface, check_parts, check_point};
+use super::{Check, Point, Surface, check_parts, check_point};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -133,46 +133,6 @@ impl Venue {
             area.add_seats(index, &mut seats);
         }
         seats
-    }
-
-    /// What blocks sound.
-    #[must_use]
-    pub fn blocking(&self) -> Blocking {
-        Blocking::of(self)
-    }
-
-    /// The floors raised to the ears, one entry an area.
-    #[must_use]
-    pub fn ears(&self) -> Blocking {
-        Blocking::of_ears(self)
-    }
-
-    /// Refuses a surface between a seat's floor and its ears.
-    fn check_roofs(&self) -> Result<()> {
-        if self.surfaces.is_empty() {
-            return Ok(());
-        }
-        let mut alone = self.clone();
-        alone.floors_block = false;
-        let blocking = alone.blocking();
-        for seat in self.seats() {
-            let area = &self.areas[seat.area];
-            let mut floor_m = seat.ear_m;
-            floor_m[2] -= area.ear_height_m;
-            if let Some(met) = blocking.first(floor_m, seat.ear_m) {
-                let [x, y, z] = seat.ear_m;
-                return Err(InputError::new(
-                    &format!("surfaces[{}]", met.blocker),
-                    &self.surfaces[met.blocker].name,
-                    format!(
-                        "a surface clear of the ears of {}; one seat there is at \
-                         ({x:.2}, {y:.2}, {z:.2})",
-                        area.name
-                    ),
-                ));
-            }
-        }
-        Ok(())
     }
 }
 

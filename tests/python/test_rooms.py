@@ -271,7 +271,8 @@ def test_a_lit_seat_far_from_any_edge_hears_the_free_field() -> None:
     near = (past.area == 0) & (past.position_m[:, 0] > 16)
     assert change[:, ~near].max() < 0.01
     assert change[:, near].max() > 1.0
-    assert np.array_equal(past.level_db[~near], free.level_db[~near])
+    # Others in the same tile are summed cabinet by cabinet: the last digits may differ.
+    np.testing.assert_allclose(past.level_db[~near], free.level_db[~near], rtol=1e-12)
 
 
 def test_levels_go_smoothly_from_light_to_shadow() -> None:

@@ -101,22 +101,25 @@ impl Kernel {
     ) {
         let sources = task.sources;
         let shade = sources.shade.as_ref();
-        let shaded = shade.map_or(&[][..], |shade| shade.of_tile(tile));
-        if shaded.is_empty() {
+        let mut shaded = shade
+            .into_iter()
+            .flat_map(|shade| shade.of_tile(tile))
+            .peekable();
+        if shaded.peek().is_none() {
             self.add_elements(task, 0..sources.len(), points_m, out);
             add_measured(task, 0..sources.measured.len(), points_m, out);
             return;
         }
         let mut alone = vec![0.0; out.len()];
         let (mut element, mut measured) = (0, 0);
-        for one in shaded {
-            let own = &sources.cabinets[one.cabinet];
+        for (cabinet, detour_m) in shaded {
+            let own = &sources.cabinets[cabinet];
             self.add_elements(task, element..own.elements.start, points_m, out);
             add_measured(task, measured..own.measured.start, points_m, out);
             alone.fill(0.0);
             self.add_elements(task, own.elements.clone(), points_m, &mut alone);
             add_measured(task, own.measured.clone(), points_m, &mut alone);
-            self.add_shaded(task, &one.detour_m, &alone, out);
+            self.add_shaded(task, detour_m, &alone, out);
             element = element.max(own.elements.end);
             measured = measured.max(own.measured.end);
         }
@@ -144,7 +147,7 @@ impl Kernel {
         }
     }
 
-    fn add_shaded(self, task: &Task<'_>, detour_m: &[f64; TILE], alone: &[f64], out: &mut [f64]) {
+    fn add_shaded(self, task: &Task<'_>, detour_m: &[f64], alone: &[f64], out: &mut [f64]) {
         match self.0 {
             // SAFETY: as above.
             #[cfg(target_arch = "x86_64")]
@@ -193,7 +196,7 @@ macro_rules! compiled {
             #[target_feature(enable = $features)]
             fn $shaded(
                 task: &Task<'_>,
-                detour_m: &[f64; TILE],
+                detour_m: &[f64],
                 alone: &[f64],
                 out: &mut [f64],
             ) {

@@ -16,7 +16,7 @@ const ENDLESS_M: f64 = 1e9;
 #[inline(always)]
 pub(super) fn add_shaded<V: Lanes>(
     task: &Task<'_>,
-    detour_m: &[f64; TILE],
+    detour_m: &[f64],
     alone: &[f64],
     out: &mut [f64],
 ) {
@@ -27,9 +27,16 @@ pub(super) fn add_shaded<V: Lanes>(
     let f = |nu: V| horner::<V, 4>(&f_above, nu).div(horner::<V, 5>(&f_below, nu));
     let g = |nu: V| horner::<V, 3>(&g_above, nu).div(horner::<V, 6>(&g_below, nu));
     // 1 in the light and 0 in the shadow; there what is behind the edge counts in full and not less.
-    let lit = detour_m.map(|detour| if detour > 0.0 { 0.0 } else { 1.0 });
-    let size = detour_m.map(|detour| detour.abs().min(ENDLESS_M));
-    let open = detour_m.map(|detour| if detour == f64::INFINITY { 0.0 } else { 0.5 });
+    let of_each = |value: fn(f64) -> f64| {
+        let mut values = [0.0; TILE];
+        for (to, &detour) in values.iter_mut().zip(detour_m) {
+            *to = value(detour);
+        }
+        values
+    };
+    let lit = of_each(|detour| if detour > 0.0 { 0.0 } else { 1.0 });
+    let size = of_each(|detour| detour.abs().min(ENDLESS_M));
+    let open = of_each(|detour| if detour == f64::INFINITY { 0.0 } else { 0.5 });
     let one = V::splat(1.0);
     let fade = 1.0 / (LIT_END * LIT_END - LIT_FULL * LIT_FULL);
     for lane in (0..TILE).step_by(V::WIDTH) {

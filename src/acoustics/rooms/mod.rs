@@ -24,11 +24,13 @@
 
 mod detour;
 mod fresnel;
+mod reach;
 mod shade;
 mod sight;
 
 pub use detour::Room;
 pub(in crate::acoustics) use fresnel::{FRESNEL_F, FRESNEL_G, LIT_FULL};
 pub use fresnel::{LIT_END, factor};
-pub use shade::{Reach, Shade};
+pub use reach::Reach;
+pub use shade::Shade;
 pub use sight::{counted, seen, seen_count};

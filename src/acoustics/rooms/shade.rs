@@ -1,267 +1,36 @@
-//! The detours of all paths from cabinets to receivers, kept where there are any.
+//! Which paths from cabinets to receivers are not clear, and their detours.
 
-use super::detour::{Room, aside, detour_past_m, over_m};
-use super::fresnel::LIT_END;
-use crate::acoustics::field::{Lines, Receivers, TILE};
-use crate::model::{Body, Edge, Facet, Place, between, dot, length, minus};
-
-/// The box in which cabinets stand is looked at in parts no smaller than this.
-const FINEST_M: f64 = 0.3;
-
-/// Pieces of an edge looked at one by one, within this of the place beside a receiver.
-const PIECES: usize = 12;
-const NEAR_M: f64 = 100.0;
+use std::ops::Range;
 
 /// A detour that stands for a path which passes no edge.
 pub(in crate::acoustics) const CLEAR: f64 = f64::NEG_INFINITY;
 
-/// One cabinet's paths to the receivers of a tile, of which at least one is not clear.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Shaded {
-    /// Index of the cabinet among the sources' cabinets.
-    pub cabinet: usize,
-    /// Detour to each receiver, as [`Room::detour_m`] gives it.
-    pub detour_m: [f64; TILE],
-}
-
-/// Which paths are not clear, tile by tile of the receivers.
+/// The cabinets whose paths to the receivers of a tile are not all clear, tile by tile.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shade {
-    starts: Vec<usize>,
-    shaded: Vec<Shaded>,
+    tiles: Vec<Range<usize>>,
+    cabinets: Vec<usize>,
+    detour_m: Vec<f64>,
 }
 
 impl Shade {
-    /// The cabinets whose paths to a tile are not all clear, in rising order.
-    #[must_use]
-    pub fn of_tile(&self, tile: usize) -> &[Shaded] {
-        &self.shaded[self.starts[tile]..self.starts[tile + 1]]
-    }
-}
-
-/// For each receiver, the bodies that can matter for it wherever in a box a cabinet stands.
-#[derive(Clone, Debug, Default)]
-pub struct Reach {
-    low_m: Place,
-    high_m: Place,
-    most_m: f64,
-    near: Vec<Vec<Near>>,
-}
-
-/// A body that can matter for a receiver, and those of its edges whose detour can be short.
-#[derive(Clone, Debug)]
-struct Near {
-    body: usize,
-    edges: Vec<Edge>,
-}
-
-impl Reach {
-    /// Looks from all of the box at all receivers, at the lowest frequency of some lines.
-    #[must_use]
-    pub fn of<'a>(
-        room: &Room,
-        [low_m, high_m]: [Place; 2],
-        receivers: &Receivers,
-        lines: impl IntoIterator<Item = &'a Lines>,
-    ) -> Self {
-        let most_m = lines.into_iter().map(most_detour_m).fold(0.0, f64::max);
-        let corners = corners(low_m, high_m);
-        let near = receivers.points_m().map(|point_m| {
-            let bodies = room.bodies().iter().enumerate();
-            bodies
-                .filter(|(_, body)| !is_out_of_reach(body, &corners, point_m, most_m))
-                .map(|(index, body)| Near {
-                    body: index,
-                    edges: short_ways(body, [low_m, high_m], point_m, most_m),
-                })
-                .collect()
-        });
-        Self {
-            near: near.collect(),
-            low_m,
-            high_m,
-            most_m,
-        }
-    }
-
-    /// Whether anything can be in the way of a receiver.
-    #[must_use]
-    pub fn touches(&self, receiver: usize) -> bool {
-        !self.near[receiver].is_empty()
-    }
-
-    /// Whether nothing is ever in the way.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.near.iter().all(Vec::is_empty)
-    }
-
-    fn holds(&self, point_m: Place) -> bool {
-        (0..3).all(|axis| (self.low_m[axis]..=self.high_m[axis]).contains(&point_m[axis]))
-    }
-
-    /// The paths from cabinets, whose fronts are `fronts_m`, that are not clear. A cabinet without a
-    /// front is not shaded.
-    #[must_use]
-    pub fn shade(
-        &self,
-        room: &Room,
-        fronts_m: &[Option<Place>],
-        receivers: &Receivers,
-    ) -> Option<Shade> {
-        if self.is_empty() {
-            return None;
-        }
-        debug_assert_eq!(self.near.len(), receivers.len());
-        let mut shade = Shade {
-            starts: vec![0],
-            shaded: Vec::new(),
-        };
-        for (tile, near) in self.near.chunks(TILE).enumerate() {
-            let clear = near.iter().all(Vec::is_empty);
-            for (cabinet, front_m) in fronts_m.iter().enumerate() {
-                let Some(front_m) = *front_m else { continue };
-                let known = self.holds(front_m);
-                if known && clear {
-                    continue;
-                }
-                let mut detour_m = [CLEAR; TILE];
-                for (lane, near) in near.iter().enumerate() {
-                    let to_m = receivers.point_m(tile * TILE + lane);
-                    detour_m[lane] = if known {
-                        self.detour_m(room, near, front_m, to_m)
-                    } else {
-                        room.detour_m(front_m, to_m, self.most_m)
-                    };
-                }
-                if detour_m != [CLEAR; TILE] {
-                    shade.shaded.push(Shaded { cabinet, detour_m });
-                }
-            }
-            shade.starts.push(shade.shaded.len());
-        }
-        Some(shade)
-    }
-
-    /// As [`Room::detour_m`], for a cabinet in the box.
-    fn detour_m(&self, room: &Room, near: &[Near], front_m: Place, to_m: Place) -> f64 {
-        let mut longest_m = CLEAR;
-        for Near { body, edges } in near {
-            let body = &room.bodies()[*body];
-            let mut round_m = detour_past_m(&body.facets, edges, front_m, to_m, self.most_m);
-            if round_m > self.most_m {
-                // No short way round, so one of the long ones.
-                round_m = detour_past_m(&body.facets, &body.edges, front_m, to_m, self.most_m);
-            }
-            longest_m = longest_m.max(round_m);
-        }
-        longest_m
-    }
-}
-
-/// The longest detour that matters in the light: ν = −[`LIT_END`] at the lowest frequency.
-#[must_use]
-pub(in crate::acoustics) fn most_detour_m(lines: &Lines) -> f64 {
-    let lowest_hz = lines
-        .frequency_hz()
-        .iter()
-        .copied()
-        .fold(f64::INFINITY, f64::min);
-    LIT_END * LIT_END / 4.0 * lines.sound_speed_m_s() / lowest_hz
-}
-
-fn corners(low_m: Place, high_m: Place) -> [Place; 8] {
-    std::array::from_fn(|corner| {
-        std::array::from_fn(|axis| [low_m, high_m][corner >> axis & 1][axis])
-    })
-}
-
-/// Whether a body cannot matter for a receiver from anywhere in the box: from one place nothing is in
-/// the way, and over every edge the detour is always at least `most_m`, divided as it is where the
-/// body lies aside. A detour changes by at most twice as much as the cabinet moves; a path that gets
-/// blocked passes an edge.
-fn is_out_of_reach(body: &Body, corners: &[Place; 8], point_m: Place, most_m: f64) -> bool {
-    let [low_m, .., high_m] = *corners;
-    let first = between(low_m, high_m, 0.5);
-    let passed_by = |piece: Edge| {
-        let share = most_between(&piece, corners, point_m);
-        share == 0.0 || is_far(&piece, [low_m, high_m], point_m, most_m * share * share)
-    };
-    let clear = |facet: &Facet| facet.crossing(first, point_m).is_none();
-    body.facets.iter().all(clear)
-        && body
-            .edges
-            .iter()
-            .all(|edge| pieces(edge, point_m).all(passed_by))
-}
-
-/// The edges of a body whose detour from a place in the box can be less than `most_m`.
-fn short_ways(body: &Body, box_m: [Place; 2], point_m: Place, most_m: f64) -> Vec<Edge> {
-    let short = |edge: &&Edge| !pieces(edge, point_m).all(|p| is_far(&p, box_m, point_m, most_m));
-    body.edges.iter().filter(short).cloned().collect()
-}
-
-/// Whether the detour over an edge is at least `most_m` from anywhere in a box; where the bound is
-/// not enough, the box is halved.
-fn is_far(edge: &Edge, [low_m, high_m]: [Place; 2], point_m: Place, most_m: f64) -> bool {
-    let size = minus(high_m, low_m);
-    let reach_m = length(size) / 2.0;
-    let here_m = over_m(edge, between(low_m, high_m, 0.5), point_m).0;
-    if here_m - 2.0 * reach_m >= most_m {
-        return true;
-    }
-    if here_m < most_m || reach_m < FINEST_M {
-        return false;
-    }
-    let longest = (0..3)
-        .max_by(|&a, &b| size[a].total_cmp(&size[b]))
-        .unwrap_or(2);
-    let (mut middle_high, mut middle_low) = (high_m, low_m);
-    middle_high[longest] = low_m[longest] + size[longest] / 2.0;
-    middle_low[longest] = middle_high[longest];
-    is_far(edge, [low_m, middle_high], point_m, most_m)
-        && is_far(edge, [middle_low, high_m], point_m, most_m)
-}
-
-/// An edge in pieces, short ones where it comes near a point.
-fn pieces(edge: &Edge, near_m: Place) -> impl Iterator<Item = Edge> + '_ {
-    let [start, end] = edge.ends_m;
-    let along = minus(end, start);
-    let long_m = length(along);
-    let beside = dot(minus(near_m, start), along) / (long_m * long_m);
-    let reach = NEAR_M / long_m;
-    let [low, high] = [beside - reach, beside + reach].map(|share| share.clamp(0.0, 1.0));
-    let inner = move |mark: usize| low + (high - low) * mark as f64 / PIECES as f64;
-    let marks = (0..=PIECES).map(inner);
-    let shares: Vec<f64> = [0.0].into_iter().chain(marks).chain([1.0]).collect();
-    (1..shares.len())
-        .map(move |mark| [shares[mark - 1], shares[mark]])
-        .filter(|[from, to]| to > from)
-        .map(move |ends| Edge {
-            ends_m: ends.map(|share| between(start, end, share)),
-            normals: edge.normals.clone(),
+    /// Each cabinet that is shaded at a tile, in rising order, with its detour to each receiver there
+    /// as [`Room::detour_m`](super::Room::detour_m) gives it.
+    pub fn of_tile(&self, tile: usize) -> impl Iterator<Item = (usize, &[f64])> {
+        let lanes = self.detour_m.len() / self.cabinets.len().max(1);
+        self.tiles[tile].clone().map(move |at| {
+            let detour_m = &self.detour_m[at * lanes..(at + 1) * lanes];
+            (self.cabinets[at], detour_m)
         })
-}
-
-/// The most that [`between_share`] can be for the receiver and a place in the box: no piece at an edge
-/// lies less aside than from the farthest end of the edge.
-///
-/// [`between_share`]: super::detour::between_share
-fn most_between(edge: &Edge, corners: &[Place; 8], point_m: Place) -> f64 {
-    let farthest = |from: Place| {
-        let ends = edge.ends_m.iter();
-        ends.map(|&end| length(minus(from, end)))
-            .fold(0.0, f64::max)
-    };
-    let mut share = 1.0;
-    for &normal in &edge.normals {
-        let sine = |from: Place| dot(normal, minus(from, edge.ends_m[0])) / farthest(from);
-        let there = sine(point_m);
-        let here = corners.iter().map(|&corner| sine(corner) * there.signum());
-        let least = here.fold(there.abs(), f64::min);
-        if least > 0.0 {
-            share *= aside(least);
-        }
     }
-    share
+
+    /// Goes on to the next tile, at which these cabinets are shaded; as many detours for each.
+    pub(super) fn add_tile<'a>(&mut self, shaded: impl Iterator<Item = (usize, &'a [f64])>) {
+        let start = self.cabinets.len();
+        for (cabinet, detour_m) in shaded {
+            self.cabinets.push(cabinet);
+            self.detour_m.extend_from_slice(detour_m);
+        }
+        self.tiles.push(start..self.cabinets.len());
+    }
 }
