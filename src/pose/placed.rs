@@ -1,6 +1,6 @@
 //! Where is every body of a hang at its pins?
 //!
-//! The [`Mechanism`] with every joint on its stop, moved to its height, and what is drawn of it.
+//! The `Mechanism` with every joint on its stop, moved to its height, and what is drawn of it.
 
 use super::mechanism::{Mechanism, Placed, TopJoint};
 use super::plane::Vec2;

@@ -45,7 +45,7 @@ pub struct Answer {
     pub sound: Sound,
     /// Closing force of a compression hang that a chain closes.
     pub closing_force_n: Option<f64>,
-    /// The least objective met; that of the answer may be greater by [`super::ties::AS_GOOD_DB`],
+    /// The least objective met; that of the answer may be greater by 0.01 dB,
     /// where it is louder or smoother.
     pub least_objective_db: f64,
     /// Where each run of the search ended.

@@ -3,7 +3,7 @@
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
-    /// At least two runs, each on its own, ended within [`ties::AS_GOOD_DB`] of the best, and no
+    /// At least two runs, each on its own, ended within 0.01 dB of the best, and no
     /// single, pair, bend or block move betters it.
     Settled,
     /// No move betters the answer, but no second run came near it.

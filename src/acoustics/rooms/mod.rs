@@ -15,7 +15,7 @@
 //! | choice | why |
 //! |---|---|
 //! | Of a body's edges the one of least detour counts, of several bodies the one of greatest. | One number for a cabinet and a seat, and it never jumps: where a path sweeps over an edge both sides have δ = 0. A second edge in a row takes more than is calculated. |
-//! | Where ends lie on the same side of the surface at an edge, more than [`detour::ASIDE`] off its plane as seen from it, the edge does nothing. | That surface is never between them: it is the floor below both, or the wall behind both. Towards the plane δ is divided by the square of a taper. |
+//! | Where ends lie on the same side of the surface at an edge, more than `detour::ASIDE` off its plane as seen from it, the edge does nothing. | That surface is never between them: it is the floor below both, or the wall behind both. Towards the plane δ is divided by the square of a taper. |
 //! | In the light F differs from 1 only for ν > −4, and less and less from −3 on (δ of 9/4 to 4 wavelengths, the eighth Fresnel zone). | Beyond, it ripples by less than 0.5 dB. |
 //!
 //! A cabinet is taken to stand at the middle of its front face, for all its elements.

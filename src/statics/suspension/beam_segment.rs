@@ -5,7 +5,7 @@
 //! origin,
 //! M(ξ) = M₀ + V₀ ξ − ∫ q ⟨ξ − s⟩ ds and
 //! w(ξ) = w₀ + w₀′ ξ + Σ ψ ⟨ξ − h⟩ − (M₀ ξ²/2 + V₀ ξ³/6 − ∫ q ⟨ξ − s⟩³/6 ds)/EI;
-//! [`super::beam_part`] works them out from place to place.
+//! `beam_part` works them out from place to place.
 
 use super::beam_part::{Change, SmoothPart, parts};
 
