@@ -7,8 +7,10 @@ use crate::acoustics::Sources;
 use crate::acoustics::field::{Lines, Receivers, TILE};
 use crate::model::{Body, Edge, Facet, Place, between, dot, length, minus};
 
-/// The box in which cabinets stand is looked at in parts no smaller than this.
+/// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the
+/// most.
 const FINEST_M: f64 = 0.3;
+const MOST_HALVINGS: usize = 10;
 
 /// Pieces of an edge looked at one by one, within this of the place beside a receiver.
 const PIECES: usize = 12;
@@ -195,7 +197,14 @@ fn is_out_of_reach(body: &Body, corners: &[Place; 8], point_m: Place, most_m: f6
     let first = between(low_m, high_m, 0.5);
     let passed_by = |piece: Edge| {
         let share = most_between(&piece, corners, point_m);
-        share == 0.0 || is_far(&piece, [low_m, high_m], point_m, most_m * share * share)
+        share == 0.0
+            || is_far(
+                &piece,
+                [low_m, high_m],
+                point_m,
+                most_m * share * share,
+                MOST_HALVINGS,
+            )
     };
     let clear = |facet: &Facet| facet.crossing(first, point_m).is_none();
     body.facets.iter().all(clear)
@@ -207,20 +216,28 @@ fn is_out_of_reach(body: &Body, corners: &[Place; 8], point_m: Place, most_m: f6
 
 /// The edges of a body whose detour from a place in the box can be less than `most_m`.
 fn short_ways(body: &Body, box_m: [Place; 2], point_m: Place, most_m: f64) -> Vec<Edge> {
-    let short = |edge: &&Edge| !pieces(edge, point_m).all(|p| is_far(&p, box_m, point_m, most_m));
+    let short = |edge: &&Edge| {
+        !pieces(edge, point_m).all(|p| is_far(&p, box_m, point_m, most_m, MOST_HALVINGS))
+    };
     body.edges.iter().filter(short).cloned().collect()
 }
 
 /// Whether the detour over an edge is at least `most_m` from anywhere in a box; where the bound is
 /// not enough, the box is halved.
-fn is_far(edge: &Edge, [low_m, high_m]: [Place; 2], point_m: Place, most_m: f64) -> bool {
+fn is_far(
+    edge: &Edge,
+    [low_m, high_m]: [Place; 2],
+    point_m: Place,
+    most_m: f64,
+    halvings: usize,
+) -> bool {
     let size = minus(high_m, low_m);
     let reach_m = length(size) / 2.0;
     let here_m = over_m(edge, between(low_m, high_m, 0.5), point_m).0;
     if here_m - 2.0 * reach_m >= most_m {
         return true;
     }
-    if here_m < most_m || reach_m < FINEST_M {
+    if here_m < most_m || reach_m < FINEST_M || halvings == 0 {
         return false;
     }
     let longest = (0..3)
@@ -229,8 +246,8 @@ fn is_far(edge: &Edge, [low_m, high_m]: [Place; 2], point_m: Place, most_m: f64)
     let (mut middle_high, mut middle_low) = (high_m, low_m);
     middle_high[longest] = low_m[longest] + size[longest] / 2.0;
     middle_low[longest] = middle_high[longest];
-    is_far(edge, [low_m, middle_high], point_m, most_m)
-        && is_far(edge, [middle_low, high_m], point_m, most_m)
+    is_far(edge, [low_m, middle_high], point_m, most_m, halvings - 1)
+        && is_far(edge, [middle_low, high_m], point_m, most_m, halvings - 1)
 }
 
 /// An edge in pieces, short ones where it comes near a point.
