@@ -34,6 +34,14 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "SightLine": lambda **changes: ha.SightLine(
         **{"name": "screen", "from_m": (30.0, 5.0), "to_m": (-2.0, 6.0), **changes}
     ),
+    "Surface": lambda **changes: ha.Surface(
+        **{
+            "name": "wall",
+            "profile_m": [(40.0, 0.0), (40.0, 9.0)],
+            "across_m": [-5.0, 5.0],
+            **changes,
+        }
+    ),
     "WantedLevel": lambda **changes: ha.WantedLevel(
         **{"area": "stalls", "level_db": [0.0, -3.0], **changes}
     ),
@@ -87,6 +95,7 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
     "Venue": {},
     "Ceiling": {"most_db": ANY},
     "SightLine": {},
+    "Surface": {},
     "WantedLevel": {},
     "Goals": {
         "lowest_hz": (-1.0, 0.0, 10.0, 3e4),
@@ -135,6 +144,7 @@ LISTS: dict[str, dict[str, list[Any]]] = {
     "SeatArea": {"width_m": [10.0, 10.0]},
     "Ceiling": {"place_m": [1.0, 0.0, 1.5]},
     "SightLine": {"from_m": [30.0, 5.0], "to_m": [-2.0, 6.0]},
+    "Surface": {"across_m": [-5.0, 5.0]},
     "WantedLevel": {"level_db": [0.0, -3.0]},
     "Goals": {
         "cabinet_range": [1, 2],
@@ -225,7 +235,7 @@ def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
         *("goals", "ceilings", "sight_lines", "outline_m", "measure", "over", "wanted", "area"),
-        *("off_seats_m", "more_airs"),
+        *("off_seats_m", "more_airs", "surfaces", "floors_block", "hidden_seats", "polygon_m"),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:
