@@ -56,6 +56,7 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     values = [
         ha.Suspension(anchors=[ha.Anchor(name="A", place_m=(0.0, 0.0, 12.0))]),
         ha.WantedLevel(area="stalls", level_db=[0.0, -1.0]),
+        ha.Surface(name="wall", profile_m=[(40.0, 0.0), (40.0, 9.0)]),
         ha.Readings(hang="left", at_trim=[ha.Reading(kind=READING_KINDS[0], number=0, value=1.0)]),
         demo_answer,
         search,
