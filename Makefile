@@ -52,7 +52,7 @@ references: $(VENV)/.installed-dev
 	rm -rf docs/build
 	mkdir -p docs/build
 	cp -r target/doc docs/build/rust
-	$(BIN)/python -W error -m pdoc --docformat numpy --output-directory docs/build/python hangarc
+	$(BIN)/python docs/references.py
 
 # The references and the executed notebooks, in docs/build.
 docs: $(VENV)/.installed-docs references

@@ -353,7 +353,10 @@ _ON_FIRST_USE = frozenset({"demo", "io", "plot", "report", "sweeps"})
 def __getattr__(name: str) -> Any:
     """Import the parts that need optional packages only when they are used."""
     if name == "sweep":
-        return importlib.import_module("hangarc.sweeps").sweep
-    if name in _ON_FIRST_USE:
-        return importlib.import_module(f"hangarc.{name}")
-    raise AttributeError(f"module 'hangarc' has no attribute {name!r}")
+        value = importlib.import_module("hangarc.sweeps").sweep
+    elif name in _ON_FIRST_USE:
+        value = importlib.import_module(f"hangarc.{name}")
+    else:
+        raise AttributeError(f"module 'hangarc' has no attribute {name!r}")
+    globals()[name] = value
+    return value

@@ -57,7 +57,7 @@ FIELDS: dict[str, tuple[pa.DataType, str]] = {
     "seconds": (pa.float64(), "time the study took; differs from run to run"),
 }
 
-Columns = Mapping[str, "Callable[[Any], Any] | tuple[pa.DataType, Callable[[Any], Any]]"]
+Columns = Mapping[str, Callable[[Any], Any] | tuple[pa.DataType, Callable[[Any], Any]]]
 
 
 @dataclasses.dataclass(frozen=True)
