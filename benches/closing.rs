@@ -63,6 +63,7 @@ fn hang(count: usize, splays: Splays) -> Hang {
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
+        gravity_m_s2: 9.80665,
     }
 }
 

@@ -61,6 +61,7 @@ fn hang(cabinets: usize) -> Result<Valid<Hang>> {
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
+        gravity_m_s2: 9.80665,
     })
 }
 

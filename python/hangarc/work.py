@@ -28,9 +28,6 @@ from hangarc.words import state_words
 
 Array = NDArray[np.float64]
 
-# Standard acceleration of free fall, ISO 80000-3:2019.
-G_M_S2 = 9.80665
-
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class Pin(Result):
@@ -493,7 +490,7 @@ def plan_work(
         bounds=_bounds(hang, job, tilt_deg, pick_x_m, placed, loads),
         hoists=_hoists(study, job, heights, placed, loads, lifts, rear),
         hinge_n=_hinge_n(joints, closing),
-        gravity_m_s2=G_M_S2,
+        gravity_m_s2=hang.gravity_m_s2,
     )
 
 
@@ -520,7 +517,7 @@ def with_building(study: Study, limits: Sequence[LimitRow], work: Work) -> list[
         The same rows, of picks, hoists and roof points the greater load.
     """
     factor = study.dynamic_factor
-    own_n = {"roof_point": study.hoist_mass_kg * G_M_S2 * factor}
+    own_n = {"roof_point": study.hoist_mass_kg * study.hang.gravity_m_s2 * factor}
     return [
         _more_loaded(row, work.hoists[row.number].building_n + own_n.get(row.part, 0.0), factor)
         if row.part in ("pick", "hoist", "roof_point") and row.number is not None
@@ -868,7 +865,7 @@ def _hoists(
     lifts: Sequence[Lift],
     rear: RearClosing | None,
 ) -> tuple[HoistPoint, ...]:
-    factor, own_n = study.dynamic_factor, study.hoist_mass_kg * G_M_S2
+    factor, own_n = study.dynamic_factor, study.hoist_mass_kg * study.hang.gravity_m_s2
     suspensions: Sequence[Suspension | None] = job.suspensions or [None] * len(loads.load_n)
     # While the rear closes the hoists stand, so the factor is not in it.
     stages = [factor * loads.load_n, *(factor * lift.hoist_load_n for lift in lifts)]
@@ -895,7 +892,7 @@ def _hoists(
                 hole=holes[index],
                 place_m=place_m,
                 load_n=load_n,
-                mass_kg=load_n / G_M_S2,
+                mass_kg=load_n / study.hang.gravity_m_s2,
                 factored_load_n=load_n * factor,
                 building_n=building_n,
                 roof_n=roof_n,

@@ -9,6 +9,9 @@ use serde::{Deserialize, Serialize};
 /// How far a stated splay may lie from a listed position and still be that position.
 const PIN_TOLERANCE_DEG: f64 = 1e-9;
 
+/// Standard acceleration of free fall (ISO 80000-3:2019, annex C).
+pub const STANDARD_GRAVITY_M_S2: f64 = 9.80665;
+
 /// A column of cabinets under a fly frame, top to bottom.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -33,6 +36,22 @@ pub struct Hang {
     /// Angle from the fly frame down to cabinet 0.
     #[serde(default)]
     pub frame_splay_deg: f64,
+    /// Acceleration of free fall where it hangs.
+    #[serde(default = "default_gravity_m_s2")]
+    pub gravity_m_s2: f64,
+}
+
+fn default_gravity_m_s2() -> f64 {
+    STANDARD_GRAVITY_M_S2
+}
+
+/// Accepts what free fall can be on Earth, 9.76 to 9.84 m/s² (Hirt et al., Geophysical Research
+/// Letters 40, 2013), with some room; so other units are refused.
+///
+/// # Errors
+/// Another value.
+pub(crate) fn check_gravity(gravity_m_s2: f64) -> Result<f64> {
+    within_range("gravity_m_s2", gravity_m_s2, 9.7, 9.9)
 }
 
 fn default_open_limit_deg() -> f64 {
@@ -151,6 +170,7 @@ impl Check for Hang {
         }
         within_range("open_limit_deg", self.open_limit_deg, -45.0, 0.0)?;
         within_range("frame_splay_deg", self.frame_splay_deg, -45.0, 45.0)?;
+        check_gravity(self.gravity_m_s2)?;
         Ok(())
     }
 }

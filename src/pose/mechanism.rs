@@ -5,7 +5,7 @@
 //! pick that the frame turns on, with joint 0 between hook and frame.
 //! Positions: h_j = h_{j−1} + R(φ_j) o_j with o_j the way from body j's upper to its lower hinge.
 
-use super::plane::{GRAVITY_M_S2, Vec2};
+use super::plane::Vec2;
 use crate::error::{InputError, Result};
 use crate::model::{BottomFrame, Cabinet, Hang, Point, Rigging};
 use nalgebra::UnitComplex;
@@ -65,6 +65,8 @@ pub(crate) struct Mechanism {
     pub lower_anchor_m: Vec2,
     /// Elevation of body 0.
     pub base_rad: f64,
+    /// Acceleration of free fall.
+    pub gravity_m_s2: f64,
 }
 
 fn cabinet_body(cabinet: &Cabinet) -> Body {
@@ -190,6 +192,7 @@ impl Mechanism {
             upper_anchor_m: Vec2::zeros(),
             lower_anchor_m: Vec2::zeros(),
             base_rad: tilt_rad,
+            gravity_m_s2: hang.gravity_m_s2,
         }
     }
 
@@ -265,7 +268,7 @@ impl Mechanism {
 
     /// Sum of all loads.
     pub fn load_n(&self) -> f64 {
-        let load_n = |body: &Body| GRAVITY_M_S2 * body.mass_kg + body.push_n.norm();
+        let load_n = |body: &Body| self.gravity_m_s2 * body.mass_kg + body.push_n.norm();
         self.bodies.iter().map(load_n).sum()
     }
 }

@@ -23,5 +23,5 @@ pub use mechanism::TopJoint;
 pub(crate) use placed::place;
 pub use placed::{PlacedJoint, PlacedMass, Pose, centre_of_gravity, pose, pose_at};
 pub use placement::Placement;
-pub use plane::{GRAVITY_M_S2, Vec2};
+pub use plane::Vec2;
 pub use throws::{Met, Throw, seen_from, throws};

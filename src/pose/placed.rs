@@ -52,10 +52,20 @@ pub struct Pose {
     pub chain_m: Option<[Vec2; 2]>,
     /// Mass of everything hung, fly frame included.
     pub mass_kg: f64,
+    /// Acceleration of free fall.
+    pub gravity_m_s2: f64,
     /// Centre of gravity of everything hung.
     pub cg_m: Vec2,
     /// Height of the lowest point: cabinets' corners and the bottom frame's chain anchor.
     pub trim_m: f64,
+}
+
+impl Pose {
+    /// Weight of everything hung.
+    #[must_use]
+    pub fn weight_n(&self) -> f64 {
+        self.mass_kg * self.gravity_m_s2
+    }
 }
 
 /// Places every body of the hang at its pinned angles.
@@ -134,6 +144,7 @@ pub(crate) fn place(hang: &Hang, splays_deg: &[f64], tilt_deg: f64, top_m: f64) 
             .collect(),
         chain_m: None,
         mass_kg: 0.0,
+        gravity_m_s2: hang.gravity_m_s2,
         cg_m: top,
         trim_m: f64::INFINITY,
     };

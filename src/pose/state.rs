@@ -11,7 +11,7 @@
 //! A joint turns all below it, so a straight part's length depends only on the joints it passes.
 
 use super::mechanism::{Body, Mechanism, Placed};
-use super::plane::{GRAVITY_M_S2, Vec2};
+use super::plane::Vec2;
 use super::string::{Touch, cross, stretch_to};
 use super::turn::JointTurn;
 
@@ -122,10 +122,10 @@ impl State {
             let arm = hinge * mass - moment;
             self.below_kg[joint] = mass;
             self.below_moment[joint] = moment;
-            self.load_nm[joint] = GRAVITY_M_S2 * arm.x + turning - hinge.perp(&push_n);
-            self.gravity_curve[joint] = GRAVITY_M_S2 * arm.y + work - hinge.dot(&push_n);
+            self.load_nm[joint] = mechanism.gravity_m_s2 * arm.x + turning - hinge.perp(&push_n);
+            self.gravity_curve[joint] = mechanism.gravity_m_s2 * arm.y + work - hinge.dot(&push_n);
         }
-        self.energy_j = GRAVITY_M_S2 * moment.y - work;
+        self.energy_j = mechanism.gravity_m_s2 * moment.y - work;
     }
 
     fn pull_taut(&mut self, mechanism: &Mechanism) {

@@ -4,7 +4,7 @@ use super::laid::Laid;
 use crate::error::Result;
 use crate::model::{Rigging, SightLine, Study};
 use crate::pose::{Pose, Vec2};
-use crate::statics::balance::{GRAVITY_M_S2, hoist_loads_of};
+use crate::statics::balance::hoist_loads_of;
 use crate::statics::closing::add_closed_limits;
 use crate::statics::joints::joint_loads_of;
 use crate::statics::limits::{Lifting, LimitTable, Part};
@@ -182,7 +182,7 @@ impl Judge<'_> {
 
         let mut limits = LimitTable::default();
         let lifting = Lifting::of(study);
-        let weight_n = self.laid.pose.mass_kg * GRAVITY_M_S2;
+        let weight_n = self.laid.pose.weight_n();
         limits.add_lifting(&study.hang, weight_n, &loads, &lifting);
         let mut closing_force_n = None;
         match study.hang.rigging {

@@ -13,8 +13,6 @@ use crate::model::{Hang, Valid};
 use crate::pose::{Pose, Vec2, place, pose};
 use nalgebra::Rotation2;
 
-pub use crate::pose::GRAVITY_M_S2;
-
 /// Picks closer together than this in plan cannot share a load in a determinate way.
 const LEAST_SPACING_M: f64 = 1e-6;
 
@@ -45,7 +43,7 @@ pub fn hoist_loads(hang: &Valid<Hang>, tilt_deg: f64, pick_x_m: &[f64]) -> Resul
 /// # Errors
 /// None or more than two picks, or picks that are one.
 pub(crate) fn hoist_loads_of(pose: &Pose, hang: &Hang, pick_x_m: &[f64]) -> Result<HoistLoads> {
-    let weight_n = pose.mass_kg * GRAVITY_M_S2;
+    let weight_n = pose.weight_n();
     let frame_turn = Rotation2::new(pose.frame_axis_rad);
     let cg_in_frame = frame_turn.inverse() * (pose.cg_m - pose.hinge_m[0]);
     let local = |x: f64| Vec2::new(x, hang.frame.pick_z_m);

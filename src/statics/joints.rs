@@ -8,7 +8,6 @@
 //!
 //! Source: method of sections, any statics textbook.
 
-use super::balance::GRAVITY_M_S2;
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Valid};
 use crate::pose::{PlacedJoint, Pose, Vec2, centre_of_gravity, pose};
@@ -46,7 +45,7 @@ pub fn joint_loads_of(pose: &Pose) -> Result<JointLoads> {
     let mut loads = JointLoads::default();
     for (index, joint) in pose.joints.iter().enumerate() {
         let below = &pose.masses[index + 1..];
-        let weight_n = below.iter().map(|body| body.mass_kg).sum::<f64>() * GRAVITY_M_S2;
+        let weight_n = below.iter().map(|body| body.mass_kg).sum::<f64>() * pose.gravity_m_s2;
         // A massless bottom frame has no centre of gravity and no moment.
         let lever_m = if weight_n > 0.0 {
             joint.hinge_m.x - centre_of_gravity(below).x

@@ -6,7 +6,7 @@
 //! factor. What balance alone asks of a part grows with it; a force that is locked in does not
 //! ([`FactorUse`]).
 
-use super::balance::{GRAVITY_M_S2, HoistLoads};
+use super::balance::HoistLoads;
 use super::joints::JointLoads;
 use crate::model::{CabinetLimits, Hang, Study};
 
@@ -298,7 +298,7 @@ impl LimitTable {
             self.add(part, rest_n * factor, limit_n, Case::Hanging, applied);
         };
         add(Part::FlyFrame, weight_n, frame.total_n);
-        let hoist_weight_n = lifting.hoist_mass_kg * GRAVITY_M_S2;
+        let hoist_weight_n = lifting.hoist_mass_kg * hang.gravity_m_s2;
         for (index, &load_n) in loads.load_n.iter().enumerate() {
             let roof_n = load_n + hoist_weight_n;
             add(Part::Pick(index), load_n, frame.pick_n);

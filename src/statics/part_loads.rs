@@ -3,7 +3,7 @@
 //! Hanging on its hoists; and a compression hang open, on the way to closed, with the slip clutch
 //! giving way, closed, preloaded, and lifted so: one row a part, from the state that loads it most.
 
-use super::balance::{GRAVITY_M_S2, hoist_loads_of};
+use super::balance::hoist_loads_of;
 use super::closing::{ClosingOptions, FrameHold, close};
 use super::joints::joint_loads_of;
 use super::limits::{Lifting, LimitTable};
@@ -38,7 +38,7 @@ pub fn part_loads(
     let pose = pose(hang, tilt_deg, 0.0)?;
     let loads = hoist_loads_of(&pose, hang, pick_x_m)?;
     let mut limits = LimitTable::default();
-    limits.add_lifting(hang, pose.mass_kg * GRAVITY_M_S2, &loads, lifting);
+    limits.add_lifting(hang, pose.weight_n(), &loads, lifting);
     match hang.rigging {
         Rigging::Tension => {
             limits.add_joints(hang, &joint_loads_of(&pose)?, lifting.dynamic_factor);

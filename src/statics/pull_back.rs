@@ -10,7 +10,7 @@
 //!
 //! Source: method of sections, any statics textbook.
 
-use super::balance::{GRAVITY_M_S2, hanging_tilt_of};
+use super::balance::hanging_tilt_of;
 use super::joints::{joint_loads_of, link_line};
 use super::limits::{Case, FactorUse, LimitTable, Part, joint_limits};
 use crate::error::{InputError, Result, accept, each, finite, non_negative};
@@ -117,7 +117,7 @@ pub fn pull_back(
         .iter()
         .map(|&x| pose.hinge_m[0] + turn * Vec2::new(x, hang.frame.pick_z_m))
         .collect();
-    let weight_n = pose.mass_kg * GRAVITY_M_S2;
+    let weight_n = pose.weight_n();
     let asked_n = match (picks.as_slice(), pull.force_n) {
         ([_, _], Some(force_n)) => non_negative("force_n", force_n)?,
         (_, Some(force_n)) => {
@@ -215,7 +215,7 @@ fn shares(
     attach_m: Vec2,
     pulled: Vec2,
 ) -> Result<(Vec<f64>, bool)> {
-    let weight = Vec2::new(0.0, -pose.mass_kg * GRAVITY_M_S2);
+    let weight = Vec2::new(0.0, -pose.weight_n());
     let rest = -(weight + pulled);
     let total_n = rest.norm();
     match *picks {

@@ -82,7 +82,11 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "hoist_min_m": ABOVE_ZERO,
         "hoist_max_m": (-1.0, 0.0, 0.3),
     },
-    "Hang": {"open_limit_deg": (1.0, -90.0), "frame_splay_deg": (-90.0, 90.0)},
+    "Hang": {
+        "open_limit_deg": (1.0, -90.0),
+        "frame_splay_deg": (-90.0, 90.0),
+        "gravity_m_s2": (9.6, 32.2),
+    },
     "SeatArea": {
         "width_m": ABOVE_ZERO,
         "row_centre_x_m": (8.0, 20.0),

@@ -132,3 +132,49 @@ def test_a_bad_argument_is_named(call, field: str) -> None:  # type: ignore[no-u
         call(builders.hang([1.0]))
     assert caught.value.field.startswith(field)
     assert caught.value.allowed
+
+
+def test_every_force_follows_gravity_and_no_place_does():
+    splays = [1.0, 2.0, 3.0, 4.0]
+    at = [builders.hang(splays, "compression", gravity_m_s2=g) for g in (9.764, 9.80665)]
+    ratio = 9.764 / 9.80665
+    picks = [0.2, -0.8]
+    wind = ha.Wind(speed_m_s=15.0)
+    forces = [
+        [
+            ha.hoist_loads(hang, -3.0, picks).load_n,
+            ha.joint_loads(hang, -3.0).rear_link_n,
+            ha.joint_loads(hang, -3.0).hinge_force_n,
+            closing.closing_force_n,
+            closing.stop_force_n,
+            closing.path["force_n"],
+            closing.path["hoist_load_n"],
+            closing.path["energy_j"],
+            ha.pull_back(hang, -5.0, 0.2, (-4.0, 3.0), top_m=8.0).force_n,
+        ]
+        for hang in at
+        for closing in [ha.close(hang, -3.0)]
+    ]
+    for light, standard in zip(*forces, strict=True):
+        np.testing.assert_allclose(light, np.multiply(standard, ratio), rtol=1e-9, atol=1e-9)
+    # Wind does not: the hang swings further where it weighs less.
+    leans = [
+        ha.wind_loads(hang, -3.0, picks, wind, top_m=8.0, wind_from="rear").line_deg for hang in at
+    ]
+    tangents = np.tan(np.radians(leans))
+    assert tangents[0] * ratio == pytest.approx(tangents[1], rel=1e-9)
+    closings = [ha.close(hang, -3.0) for hang in at]
+    np.testing.assert_allclose(
+        closings[0].path["angle_deg"], closings[1].path["angle_deg"], rtol=0, atol=1e-9
+    )
+    # By hand: the same mass hangs from the hoists.
+    mass_kg = 75.0 + 5 * 64.0 + 22.0
+    assert ha.hoist_loads(at[0], -3.0, picks).load_n.sum() == pytest.approx(
+        9.764 * mass_kg, rel=1e-12
+    )
+
+
+def test_gravity_of_other_units_is_refused():
+    with pytest.raises(ha.InputError) as caught:
+        builders.hang([1.0], gravity_m_s2=32.17)
+    assert caught.value.field == "gravity_m_s2"

@@ -9,6 +9,9 @@ from typing import Any, ClassVar, TypedDict
 from hangarc import _core
 from hangarc._record import Document, Record, degrees, html_table, kilonewtons
 
+STANDARD_GRAVITY_M_S2 = 9.80665
+"""Standard acceleration of free fall, ISO 80000-3:2019."""
+
 
 class CabinetLimits(TypedDict, total=False):
     """Stated limits of the joint below a cabinet, both sides together, in newtons."""
@@ -296,6 +299,10 @@ class Hang(Document):
         Angle at which an open joint of a compression hang comes to rest, −45 to 0°.
     frame_splay_deg : float
         Angle from the fly frame down to cabinet 0.
+    gravity_m_s2 : float
+        Acceleration of free fall where it hangs, 9.7 to 9.9; every weight follows it. Left out,
+        the standard one of ISO 80000-3:2019. Earth has 9.76 to 9.84 (Hirt et al., Geophysical
+        Research Letters 40, 2013).
     """
 
     _kind: ClassVar[str] = "hang"
@@ -315,6 +322,7 @@ class Hang(Document):
     gear: ClosingGear | None = None
     open_limit_deg: float = -2.0
     frame_splay_deg: float = 0.0
+    gravity_m_s2: float = STANDARD_GRAVITY_M_S2
 
     def summary(self) -> list[tuple[str, str]]:
         """Give names and texts of what identifies the hang."""

@@ -17,11 +17,11 @@ from babel.numbers import format_decimal
 
 from hangarc.answers import Answer
 from hangarc.errors import InputError
-from hangarc.work import G_M_S2
+from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 KG_PER_LB = 0.45359237
 M_PER_FT = 0.3048
-N_PER_LBF = KG_PER_LB * G_M_S2
+N_PER_LBF = KG_PER_LB * STANDARD_GRAVITY_M_S2
 
 # Nominal third octaves of a decade (IEC 61260-1:2014, from memory).
 NOMINAL = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0)
@@ -134,8 +134,8 @@ class Figures:
     def _load(self, value: float) -> str:
         """A weight, as the mass a load cell reads and as a force."""
         if self.units == "us":
-            return self._mass(value / G_M_S2)
-        return f"{self._mass(value / G_M_S2)} = {self._force(value)}"
+            return self._mass(value / STANDARD_GRAVITY_M_S2)
+        return f"{self._mass(value / STANDARD_GRAVITY_M_S2)} = {self._force(value)}"
 
     def _length(self, value: float) -> str:
         if self.units != "us":

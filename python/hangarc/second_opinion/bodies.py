@@ -14,8 +14,6 @@ import numpy as np
 
 from hangarc.model import Hang
 
-GRAVITY_M_S2 = 9.80665
-
 
 @dataclasses.dataclass
 class Body:
@@ -55,11 +53,17 @@ class Placed:
     fronts: list[complex]
     corners: list[complex]
     anchors: list[complex]
+    gravity_m_s2: float
 
     @property
     def mass_kg(self) -> float:
         """Everything hung."""
         return math.fsum(body.mass_kg for body in self.bodies)
+
+    @property
+    def weight_n(self) -> float:
+        """Of everything hung."""
+        return self.mass_kg * self.gravity_m_s2
 
     @property
     def cg(self) -> complex:
@@ -123,7 +127,7 @@ def place(hang: Hang, angles_deg: Sequence[float], tilt_deg: float, top_m: float
         bodies.append(Body(tail.mass_kg, hinge, turn, at, hinge, pin_at, pin_at))
         if tail.chain_anchor_m is not None:
             anchors.append(hinge + complex(*tail.chain_anchor_m) * turn)
-    return Placed(bodies, fronts, corners, anchors)
+    return Placed(bodies, fronts, corners, anchors, hang.gravity_m_s2)
 
 
 def joint_angles_deg(hang: Hang, splays_deg: Sequence[float]) -> list[float]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from hangarc.model import Hang
-from hangarc.second_opinion.bodies import GRAVITY_M_S2, Placed, place
+from hangarc.second_opinion.bodies import Placed, place
 from hangarc.second_opinion.forces import chain_length_m
 
 # Step of one-sided differences, in degrees.
@@ -20,7 +20,7 @@ MOST_ROUNDS = 20_000
 
 def energy_j(placed: Placed) -> float:
     """Gravity energy."""
-    return GRAVITY_M_S2 * math.fsum(body.mass_kg * body.cg.imag for body in placed.bodies)
+    return placed.gravity_m_s2 * math.fsum(body.mass_kg * body.cg.imag for body in placed.bodies)
 
 
 def closing_force_n(hang: Hang, closed_deg: Sequence[float], tilt_deg: float) -> float:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hangarc.second_opinion.bodies import GRAVITY_M_S2, Body, Placed
+from hangarc.second_opinion.bodies import Placed
 
 # A turn this small, in radians, is a virtual one.
 TURN = 1e-6
@@ -21,7 +21,7 @@ def hoist_loads_n(placed: Placed, picks: Sequence[complex]) -> list[float]:
     Virtual work: turned by ±δ about the first pick, everything hung gains the energy W Δz, which
     the second hoist gives as R Δz₂.
     """
-    weight_n = placed.mass_kg * GRAVITY_M_S2
+    weight_n = placed.weight_n
     if len(picks) == 1:
         return [weight_n]
 
@@ -51,7 +51,7 @@ def hanging_turn_deg(placed: Placed, pick: complex) -> float:
 
 
 def joint_forces(
-    bodies: Sequence[Body], pulls: Sequence[tuple[int, complex, complex]] = ()
+    placed: Placed, pulls: Sequence[tuple[int, complex, complex]] = ()
 ) -> tuple[np.ndarray, np.ndarray]:
     """Rear link force, tension positive, and hinge force on the lower body, at every joint.
 
@@ -60,11 +60,12 @@ def joint_forces(
 
     Parameters
     ----------
-    bodies : sequence of Body
-        Fly frame first.
+    placed : Placed
+        The hang.
     pulls : sequence of (body, place, force)
         Forces besides the weights.
     """
+    bodies = placed.bodies
     count = len(bodies) - 1
     matrix = np.zeros((3 * count, 3 * count))
     side = np.zeros(3 * count)
@@ -88,7 +89,7 @@ def joint_forces(
         add(joint + 1, 3 * joint + 2, below.upper_pin, way)
         add(joint, 3 * joint + 2, above.lower_pin, -way)
     for index, body in enumerate(bodies[1:]):
-        side[3 * index + 1] += body.mass_kg * GRAVITY_M_S2
+        side[3 * index + 1] += body.mass_kg * placed.gravity_m_s2
     for index, at, force in pulls:
         if index > 0:
             arm = at - bodies[index].cg

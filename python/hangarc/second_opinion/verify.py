@@ -17,7 +17,6 @@ from hangarc.model import Hang, Study
 from hangarc.rig import Placed, Rig
 from hangarc.second_opinion import closing, forces, sound
 from hangarc.second_opinion.bodies import (
-    GRAVITY_M_S2,
     as_points,
     joint_angles_deg,
     place,
@@ -167,7 +166,7 @@ class _Table:
         )
         self.tilt_deg, self.top_m = answer.search.tilt_deg, answer.search.top_m
         self.placed = place(self.hang, self.angles_deg, self.tilt_deg, self.top_m)
-        self.weight_n = self.placed.mass_kg * GRAVITY_M_S2
+        self.weight_n = self.placed.weight_n
         self.pull_n: list[float] = []
 
     def add(self, quantity: str, given: Any, recomputed: Any, allowed: Any) -> None:
@@ -258,7 +257,7 @@ class _Table:
         joints = self.given.joints
         if joints is None:
             return
-        link, hinge = forces.joint_forces(self.placed.bodies)
+        link, hinge = forces.joint_forces(self.placed)
         self.add("rear link force, N", joints.rear_link_n, link, FORCE_SHARE * self.weight_n)
         self.add("hinge force, N", joints.hinge_force_n, hinge, FORCE_SHARE * self.weight_n)
 
@@ -282,7 +281,7 @@ class _Table:
         force_n = closing.closing_force_n(self.hang, self.angles_deg, self.tilt_deg)
         self.add("closing force, N", found.closing_force_n, force_n, 1e-6 * self.weight_n)
         pulls = forces.chain_pulls(self.placed, force_n)
-        link, _ = forces.joint_forces(self.placed.bodies, pulls)
+        link, _ = forces.joint_forces(self.placed, pulls)
         self.add("stop force when closed, N", found.stop_force_n, -link, 1e-5 * self.weight_n)
 
     def shortening(self) -> None:
@@ -307,14 +306,14 @@ class _Table:
     def limits(self) -> None:
         """Each part's stated limit and utilisation, and the forces of what hangs at rest."""
         factor = self.study.dynamic_factor
-        hoist_n = self.study.hoist_mass_kg * GRAVITY_M_S2
+        hoist_n = self.study.hoist_mass_kg * self.study.hang.gravity_m_s2
         at_rest = {"fly frame, everything hung": self.weight_n * factor}
         for number, pull in enumerate(self.pull_n, start=1):
             at_rest[f"fly frame, pick {number}"] = pull * factor
             at_rest[f"hoist {number}"] = pull * factor
             at_rest[f"roof point {number}"] = (pull + hoist_n) * factor
         if self.given.closing is None:
-            link, hinge = forces.joint_forces(self.placed.bodies)
+            link, hinge = forces.joint_forces(self.placed)
             for joint, (pull, (x, z)) in enumerate(zip(link, hinge, strict=True)):
                 at_rest[f"joint {joint}, hinge"] = math.hypot(x, z) * factor
                 kind = "rear link in tension" if pull >= 0.0 else "stop in compression"

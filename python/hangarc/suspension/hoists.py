@@ -12,6 +12,7 @@ from hangarc import _core
 from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.errors import InputError
 from hangarc.model import Hang
+from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -276,6 +277,7 @@ def hoist_scatter(
     high_spread_m: float = 0.0,
     stiffness_spread: float = 0.0,
     factor: float = 1.0,
+    gravity_m_s2: float = STANDARD_GRAVITY_M_S2,
     cases: int = 100_000,
     seed: int = 0,
     quantiles: Sequence[float] = (0.05, 0.5, 0.95),
@@ -306,6 +308,8 @@ def hoist_scatter(
         Standard deviation of the logarithm of a spring rate, 0 to 2.
     factor : float
         Factor on every load, e.g. for starting and stopping.
+    gravity_m_s2 : float
+        Acceleration of free fall, 9.7 to 9.9.
     cases : int
         Number of cases, 1 to 20 million.
     seed : int
@@ -338,6 +342,7 @@ def hoist_scatter(
             real("high_spread_m", high_spread_m),
             real("stiffness_spread", stiffness_spread),
             real("factor", factor),
+            real("gravity_m_s2", gravity_m_s2),
             whole("cases", cases),
             whole("seed", seed),
             np.atleast_1d(real_array("quantiles", quantiles, 1)),

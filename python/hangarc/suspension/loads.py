@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._record import Result, real, real_array
 from hangarc.errors import InputError
+from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -62,10 +63,16 @@ def start_stop_factor(speed_m_s: float, *, hoisting_class: str = "HC2") -> float
     return factor
 
 
-def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: float) -> float:
+def emergency_stop_force_n(
+    weight_n: float,
+    speed_m_s: float,
+    stiffness_n_m: float,
+    *,
+    gravity_m_s2: float = STANDARD_GRAVITY_M_S2,
+) -> float:
     """Greatest force when a sinking weight is stopped dead by its elastic suspension.
 
-    W + v √(k m), from ½ m v² = ½ k x² (energy balance, any mechanics textbook). Damping and a
+    W + v √(k W/g), from ½ m v² = ½ k x² (energy balance, any mechanics textbook). Damping and a
     brake that slips make it less.
 
     Parameters
@@ -76,6 +83,8 @@ def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: flo
         Speed of sinking, at least 0.
     stiffness_n_m : float
         Spring rate of chain, hoist and roof together, above 0.
+    gravity_m_s2 : float
+        Acceleration of free fall, 9.7 to 9.9.
 
     Returns
     -------
@@ -90,6 +99,7 @@ def emergency_stop_force_n(weight_n: float, speed_m_s: float, stiffness_n_m: flo
         real("weight_n", weight_n),
         real("speed_m_s", speed_m_s),
         real("stiffness_n_m", stiffness_n_m),
+        real("gravity_m_s2", gravity_m_s2),
     )
     return force
 

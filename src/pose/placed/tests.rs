@@ -42,6 +42,7 @@ fn hang(splays_deg: Vec<f64>) -> Valid<Hang> {
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
+        gravity_m_s2: 9.80665,
     })
     .unwrap()
 }

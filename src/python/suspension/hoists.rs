@@ -112,6 +112,7 @@ fn hoist_scatter<'py>(
     high_spread_m: f64,
     stiffness_spread: f64,
     factor: f64,
+    gravity_m_s2: f64,
     cases: usize,
     seed: u64,
     quantiles: Vec<f64>,
@@ -129,6 +130,7 @@ fn hoist_scatter<'py>(
         high_spread_m,
         stiffness_spread,
         factor,
+        gravity_m_s2,
         cases,
         seed,
     };
@@ -175,10 +177,11 @@ fn emergency_stop_force_n(
     weight_n: f64,
     speed_m_s: f64,
     stiffness_n_m: f64,
+    gravity_m_s2: f64,
 ) -> PyResult<f64> {
     or_raise(
         py,
-        hoisting::emergency_stop_force_n(weight_n, speed_m_s, stiffness_n_m),
+        hoisting::emergency_stop_force_n(weight_n, speed_m_s, stiffness_n_m, gravity_m_s2),
     )
 }
 

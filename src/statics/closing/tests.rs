@@ -61,6 +61,7 @@ fn hang(masses_kg: &[f64], splays_deg: &[f64]) -> Hang {
         }),
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
+        gravity_m_s2: 9.80665,
     }
 }
 
@@ -360,6 +361,7 @@ fn mirrored(upright: &Mechanism, angles_rad: &[f64]) -> Mechanism {
     let flat = |point: Vec2| Vec2::new(point.x, -point.y);
     let lowest_rad = upright.base_rad - angles_rad.iter().sum::<f64>();
     Mechanism {
+        gravity_m_s2: 9.80665,
         bodies,
         travels: upright.travels.iter().rev().copied().collect(),
         hooks: 0,

@@ -29,7 +29,7 @@ pub use other_hangs::{MOST_HANGS, OtherHang};
 use crate::error::{InputError, Result, accept, each, finite, positive, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::{Vec2, place};
-use crate::statics::balance::{GRAVITY_M_S2, hanging_tilt, rest_tilt_deg};
+use crate::statics::balance::{hanging_tilt, rest_tilt_deg};
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
@@ -293,7 +293,7 @@ impl Model<'_> {
                 .map(|axis| axis.to_degrees())
                 .collect(),
             cg_m: level.cg_m,
-            weight_n: level.mass_kg * GRAVITY_M_S2,
+            weight_n: level.weight_n(),
         }
     }
 

@@ -7,7 +7,7 @@
 //! user gives, e.g. by EN 1990; none is built in.
 
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
-use crate::statics::balance::GRAVITY_M_S2;
+use crate::model::check_gravity;
 
 /// Stiffness class of a hoist, EN 13001-2.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,15 +61,21 @@ pub fn start_stop_factor(class: HoistingClass, speed_m_s: f64) -> Result<f64> {
     Ok(least + per_speed * non_negative("speed_m_s", speed_m_s)?)
 }
 
-/// Greatest force when a sinking weight is stopped dead: W + v √(k m).
+/// Greatest force when a sinking weight is stopped dead: W + v √(k W/g).
 ///
 /// # Errors
-/// A weight or spring rate not above zero, or a speed below zero.
-pub fn emergency_stop_force_n(weight_n: f64, speed_m_s: f64, stiffness_n_m: f64) -> Result<f64> {
+/// A weight or spring rate not above zero, a speed below zero, or no free fall on Earth.
+pub fn emergency_stop_force_n(
+    weight_n: f64,
+    speed_m_s: f64,
+    stiffness_n_m: f64,
+    gravity_m_s2: f64,
+) -> Result<f64> {
     positive("weight_n", weight_n)?;
     non_negative("speed_m_s", speed_m_s)?;
     positive("stiffness_n_m", stiffness_n_m)?;
-    Ok(weight_n + speed_m_s * (stiffness_n_m * weight_n / GRAVITY_M_S2).sqrt())
+    check_gravity(gravity_m_s2)?;
+    Ok(weight_n + speed_m_s * (stiffness_n_m * weight_n / gravity_m_s2).sqrt())
 }
 
 /// A named set of forces, one a point.
@@ -219,6 +225,9 @@ mod tests {
 
     #[test]
     fn stopping_a_weight_at_rest_adds_nothing() {
-        assert_eq!(emergency_stop_force_n(1000.0, 0.0, 1e6).unwrap(), 1000.0);
+        assert_eq!(
+            emergency_stop_force_n(1000.0, 0.0, 1e6, 9.8).unwrap(),
+            1000.0
+        );
     }
 }

@@ -14,7 +14,6 @@ use super::rigid_hang::{Plan, RigidHang, rigid_hang};
 use crate::error::{Result, accept, each, finite, positive, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::{Placement, pose};
-use crate::statics::balance::GRAVITY_M_S2;
 use nalgebra::Vector3;
 
 /// How level hoists on one line must be, as a share of their distance.
@@ -71,7 +70,7 @@ pub fn hang_on_hoists(
         each(&format!("points_m[{index}]"), point.as_slice(), finite)?;
     }
     let placed = pose(hang, standing.tilt_deg, standing.top_m)?;
-    let weight_n = placed.mass_kg * GRAVITY_M_S2;
+    let weight_n = placed.weight_n();
     let (sin, cos) = standing.placement.pan_rad.sin_cos();
     let mut cg_m = Vector3::from(standing.placement.point(placed.cg_m))
         + Vector3::new(-sin, cos, 0.0) * standing.lateral_cg_m;

@@ -9,7 +9,7 @@ use super::rigid_hang::{Plan, Work, check_count};
 use crate::error::{
     InputError, Result, accept, each, finite, non_negative, positive, within_range,
 };
-use crate::statics::balance::GRAVITY_M_S2;
+use crate::model::check_gravity;
 use crate::statics::sampling::{Cases, Draws, check_cases, quantile, sample};
 use crate::threads;
 
@@ -36,6 +36,8 @@ pub struct ScatterInput {
     pub stiffness_spread: f64,
     /// Factor on every load.
     pub factor: f64,
+    /// Acceleration of free fall.
+    pub gravity_m_s2: f64,
     /// Number of cases.
     pub cases: usize,
     /// Seed of the draws.
@@ -141,7 +143,7 @@ impl Case {
             return false;
         }
         let cg = [moment[0] / mass, moment[1] / mass];
-        let weight_n = mass * GRAVITY_M_S2 * input.factor;
+        let weight_n = mass * input.gravity_m_s2 * input.factor;
         let held = plan.share(cg, weight_n, &self.stiffness, &self.high, &mut self.work);
         if held {
             loads.copy_from_slice(&self.work.pull);
@@ -204,12 +206,14 @@ fn check(input: &ScatterInput) -> Result<()> {
     non_negative("high_spread_m", input.high_spread_m)?;
     within_range("stiffness_spread", input.stiffness_spread, 0.0, 2.0)?;
     positive("factor", input.factor)?;
+    check_gravity(input.gravity_m_s2)?;
     check_cases(input.cases)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::STANDARD_GRAVITY_M_S2;
     use crate::statics::suspension::rigid_hang::rigid_hang;
 
     fn input() -> ScatterInput {
@@ -224,6 +228,7 @@ mod tests {
             high_spread_m: 0.005,
             stiffness_spread: 0.2,
             factor: 1.0,
+            gravity_m_s2: STANDARD_GRAVITY_M_S2,
             cases: 3000,
             seed: 5,
         }
@@ -252,7 +257,7 @@ mod tests {
         };
         let found = scatter(&calm, &[], |_| true).unwrap().unwrap();
         let cg = calm.cg_m.iter().map(|cg| cg[0]).sum::<f64>() / 24.0;
-        let weight_n = 24.0 * 60.0 * GRAVITY_M_S2;
+        let weight_n = 24.0 * 60.0 * STANDARD_GRAVITY_M_S2;
         let single = rigid_hang(
             &calm.points_m,
             [cg, 0.0],

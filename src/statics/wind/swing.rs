@@ -12,7 +12,6 @@ use crate::error::{InputError, Result, accept, each, finite, non_negative, posit
 use crate::model::{Cabinet, Hang, Valid};
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::{Pose, Vec2, pose};
-use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::rest::{Rested, free_hang};
 use nalgebra::Rotation2;
 use std::f64::consts::PI;
@@ -117,7 +116,7 @@ pub fn wind_loads(
     };
     let pushes = pushes(input, &placed, &force_n, direction)?;
     let total_n: f64 = pushes.iter().map(|push| push.force_n.abs()).sum();
-    let weight_n = placed.mass_kg * GRAVITY_M_S2;
+    let weight_n = placed.weight_n();
     let turn = Rotation2::new(placed.frame_axis_rad);
     let picks_m: Vec<Vec2> = input
         .pick_x_m
@@ -295,7 +294,8 @@ impl<'a> Hung<'a> {
     /// Every weight with its place.
     fn weights(&self) -> impl Iterator<Item = (Vec2, f64)> {
         let bodies = self.mechanism.bodies.iter().enumerate();
-        bodies.map(|(index, body)| (self.point(index, body.cg_m), GRAVITY_M_S2 * body.mass_kg))
+        let gravity_m_s2 = self.mechanism.gravity_m_s2;
+        bodies.map(move |(index, body)| (self.point(index, body.cg_m), gravity_m_s2 * body.mass_kg))
     }
 
     /// Pulls of the lines that hold the hang in the wind in its plane.

@@ -51,6 +51,7 @@ fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
+        gravity_m_s2: 9.80665,
     })
     .unwrap()
 }

@@ -9,7 +9,6 @@
 use crate::pose::mechanism::Mechanism;
 use crate::pose::state::State;
 use crate::pose::{PlacedJoint, Vec2};
-use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::joints::link_line;
 
 /// Forces at every joint, top to bottom, fixed joints included.
@@ -48,7 +47,7 @@ impl State {
                 Some((up, lever_m)) => (up, moment_nm / lever_m),
                 None => (Vec2::zeros(), 0.0),
             };
-            let weight_n = self.below_kg[joint] * GRAVITY_M_S2;
+            let weight_n = self.below_kg[joint] * mechanism.gravity_m_s2;
             forces.contact_moment_nm.push(moment_nm);
             forces.stop_force_n.push(stop_n);
             forces.hinge_force_n.push(

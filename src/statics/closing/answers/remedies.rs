@@ -12,7 +12,6 @@ use crate::error::{InputError, Result, positive, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
-use crate::statics::balance::GRAVITY_M_S2;
 
 /// Tilts farther away than this are not tried.
 const FARTHEST_DEG: f64 = 30.0;
@@ -175,7 +174,7 @@ fn landing(mechanism: &Mechanism, closed: &State, available_n: f64) -> Option<La
             landed_n = landed_n.max(short / arm);
         }
     }
-    let weight_n = closed.below_kg[0] * GRAVITY_M_S2;
+    let weight_n = closed.below_kg[0] * mechanism.gravity_m_s2;
     if landed_n > weight_n {
         return None;
     }

@@ -16,7 +16,6 @@ use crate::pose::Vec2;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::pose::string::cross;
-use crate::statics::balance::GRAVITY_M_S2;
 use nalgebra::Rotation2;
 
 /// Derivatives by one input.
@@ -201,7 +200,7 @@ impl Closed<'_> {
         let down_way = (span_way - down * down.dot(&span_way)) / length;
         let arm = string[below].point_m - hinge;
         let lever_change = cross(way_of(below) - hinge_way, down) + cross(arm, down_way);
-        (GRAVITY_M_S2 * gravity_change - force_n * lever_change) / cross(arm, down)
+        (self.mechanism.gravity_m_s2 * gravity_change - force_n * lever_change) / cross(arm, down)
     }
 
     fn hoist_change_n(&self, motion: &Motion) -> [f64; 2] {
@@ -222,6 +221,6 @@ impl Closed<'_> {
             - mass * rear_way.x
             - front_kg * (front_way.x - rear_way.x))
             / spacing;
-        [front_change, mass_way - front_change].map(|kg| kg * GRAVITY_M_S2)
+        [front_change, mass_way - front_change].map(|kg| kg * self.mechanism.gravity_m_s2)
     }
 }

@@ -11,7 +11,6 @@ use crate::model::Hang;
 use crate::pose::Vec2;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
-use crate::statics::balance::GRAVITY_M_S2;
 use crate::statics::closing::solver::path::{Path, follow, rows_expected};
 use nalgebra::Rotation2;
 use std::f64::consts::FRAC_PI_2;
@@ -170,7 +169,7 @@ impl Support {
         let mass_kg = body.mass_kg + below_kg;
         let cg_x = (body.mass_kg * state.point(frame, body.cg_m).x + state.below_moment[frame].x)
             / mass_kg;
-        let weight_n = mass_kg * GRAVITY_M_S2;
+        let weight_n = mass_kg * mechanism.gravity_m_s2;
         let [front, rear] = self.picks_m[..] else {
             return vec![weight_n];
         };
