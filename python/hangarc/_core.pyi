@@ -334,6 +334,8 @@ def close(
     frame: str,
     pick_x_m: Sequence[float] | None,
     dynamic_factor: float,
+    friction: float,
+    pin_radius_m: float,
 ) -> dict[str, Any]: ...
 def rest_at_force(
     hang: Hang, tilt_deg: float, force_n: float, top_joint_name: str

@@ -159,6 +159,12 @@ class Closing(Ended):
         ``the chain has no lever on a joint``, ``the chain opens another joint``.
     closing_force_n : float or None
         Smallest chain force with every joint on its stop and every stop force at least 0.
+    holding_force_n, pulling_force_n : float or None
+        With friction in the hinges: the chain force below which the first joint opens, and that at
+        which the last closes. None where no force closes the hang; the latter also where a hinge
+        locks whatever the force. Without friction both are the closing force.
+    pulling_joint : int or None
+        The joint that asks for the pulling force.
     most_force_n : float or None
         Chain force that opens a joint again, where there is one.
     peak_force_n : float
@@ -205,6 +211,9 @@ class Closing(Ended):
     slack_hoist: str
     closed_state: str
     closing_force_n: float | None
+    holding_force_n: float | None
+    pulling_force_n: float | None
+    pulling_joint: int | None
     most_force_n: float | None
     peak_force_n: float
     straight_line_force_n: Array
@@ -353,6 +362,8 @@ def close(
     frame: str = "held",
     pick_x_m: float | Sequence[float] | None = None,
     dynamic_factor: float = 1.0,
+    friction: float = 0.2,
+    pin_radius_m: float = 0.0,
 ) -> Closing:
     """Close a compression hang, from the free hang to every joint on its stop.
 
@@ -381,6 +392,12 @@ def close(
         The pick, or front and rear pick; left out, the frame's foremost and rearmost hole.
     dynamic_factor : float
         Factor on all weights while hoists start and stop, 1 to 5; in the limits only.
+    friction : float
+        Coefficient of friction at the front hinges' pins, 0 to 1. Left out, the slip factor of
+        untreated steel on steel, EN 1993-1-8:2005, table 3.7, class D (from memory); grease makes
+        it less, dirt and rust more.
+    pin_radius_m : float
+        Radius of those pins, 0 to 0.1; at 0, or with no friction, there is no band.
 
     Returns
     -------
@@ -394,6 +411,12 @@ def close(
 
     Notes
     -----
+    Friction: T_j E_j = M_j ± μ r |H_j| with M_j the gravity moment, E_j the chain's lever and H_j
+    the force of the hinge, which itself follows T_j, for a joint about to reach or leave its stop;
+    joints on their stops do not turn. Closing force, path and order are without friction; chain,
+    clutch and limits count the pulling force. Source: a dry journal turning slowly, e.g. Beer &
+    Johnston, Vector Mechanics for Engineers: Statics (2016), 8.6.
+
     Source: principle of least potential energy with one-sided bounds (any text on structural
     stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.
     """
@@ -406,6 +429,8 @@ def close(
         instance("frame", frame, str),
         picks(pick_x_m),
         real("dynamic_factor", dynamic_factor),
+        real("friction", friction),
+        real("pin_radius_m", pin_radius_m),
     )
     for name in ("at_closing", "at_preload"):
         if fields[name] is not None:

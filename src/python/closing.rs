@@ -9,7 +9,7 @@ use crate::pose::TopJoint;
 use crate::statics::buildup;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, ClosingStage, ClosingStages, FrameHold,
-    JointForces, LinkChoice, Shortening,
+    HingeFriction, JointForces, LinkChoice, Shortening,
 };
 use numpy::{PyArray1, PyArray2, PyArrayMethods};
 use pyo3::prelude::*;
@@ -100,6 +100,10 @@ fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py
     fields.set_item("slack_hoist", closing.slack.name())?;
     fields.set_item("closed_state", closing.closed.name())?;
     fields.set_item("closing_force_n", closing.closing_force_n())?;
+    let band = closing.friction_band;
+    fields.set_item("holding_force_n", band.map(|band| band.holding_n))?;
+    fields.set_item("pulling_force_n", band.and_then(|band| band.pulling_n))?;
+    fields.set_item("pulling_joint", band.and_then(|band| band.joint))?;
     fields.set_item("most_force_n", closing.closed.most_n())?;
     fields.set_item("peak_force_n", closing.peak_force_n)?;
     let straight = PyArray1::from_slice(py, &closing.straight_line_force_n);
@@ -162,6 +166,8 @@ fn close<'py>(
     frame: &str,
     pick_x_m: Option<Vec<f64>>,
     dynamic_factor: f64,
+    friction: f64,
+    pin_radius_m: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
     let options = ClosingOptions {
         top_joint: top_joint(py, top_joint_name)?,
@@ -170,6 +176,10 @@ fn close<'py>(
         frame: frame_hold(py, frame)?,
         pick_x_m,
         dynamic_factor,
+        friction: HingeFriction {
+            coefficient: friction,
+            pin_radius_m,
+        },
     };
     let hang = &hang.0;
     let closing = py.detach(|| core::close(hang, tilt_deg, &options));

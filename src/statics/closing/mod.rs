@@ -14,6 +14,7 @@ pub use answers::bypass::{Bypass, BypassEnd, bypass};
 pub use answers::closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
 pub use answers::clutch::ClutchVerdict;
 pub use answers::forces::JointForces;
+pub use answers::friction::{FrictionBand, HingeFriction};
 pub use answers::remedies::{
     LandingRemedy, Remedies, StageRemedy, TiltRemedy, available_n, remedies,
 };

@@ -17,7 +17,7 @@ use crate::pose::state::State;
 use crate::statics::limits::{Case, FactorUse, LimitTable};
 
 /// A lever shorter than this, or a moment below this share of a newton metre, counts as none.
-const NOTHING: f64 = 1e-12;
+pub(crate) const NOTHING: f64 = 1e-12;
 
 /// Whether a chain force holds every joint on its stop.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,6 +4,7 @@ pub mod bypass;
 pub mod closed;
 pub mod clutch;
 pub mod forces;
+pub mod friction;
 pub mod remedies;
 pub mod report;
 pub mod sensitivity;

@@ -3,6 +3,7 @@
 use super::closed::{ClosedState, Held, straight_line_force_n};
 use super::clutch::{ClutchVerdict, Greatest};
 use super::forces::JointForces;
+use super::friction::{FrictionBand, HingeFriction};
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, non_negative, within_range};
@@ -32,6 +33,8 @@ pub struct ClosingOptions {
     pub pick_x_m: Option<Vec<f64>>,
     /// Factor on all weights while hoists start and stop, for the limits.
     pub dynamic_factor: f64,
+    /// Friction in the front hinges.
+    pub friction: HingeFriction,
 }
 
 impl Default for ClosingOptions {
@@ -43,6 +46,7 @@ impl Default for ClosingOptions {
             frame: FrameHold::Held,
             pick_x_m: None,
             dynamic_factor: 1.0,
+            friction: HingeFriction::default(),
         }
     }
 }
@@ -78,6 +82,8 @@ pub struct Closing {
     pub slack: Slack,
     /// Whether a chain force holds the hang closed, and which.
     pub closed: ClosedState,
+    /// What friction in the hinges makes of the closing force, where there is one.
+    pub friction_band: Option<FrictionBand>,
     /// Greatest chain force on the way to closed.
     pub peak_force_n: f64,
     /// Joints in order of their first contact with their stops.
@@ -133,6 +139,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
     non_negative("preload_n", options.preload_n)?;
     within_range("steps", options.steps as f64, 1.0, 1e6)?;
     within_range("dynamic_factor", options.dynamic_factor, 1.0, 5.0)?;
+    options.friction.check()?;
     let tilt_rad = tilt_deg.to_radians();
     let support = Support::new(hang, options.frame, tilt_rad, options.pick_x_m.as_deref())?;
     let Walked {
@@ -174,6 +181,22 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         } = &again;
         add_way(&mut limits, hang, mechanism, path, joints, upper_edge_n);
     }
+    let friction_band = closed_state
+        .force_n()
+        .map(|_| FrictionBand::of(&mechanism, &closed, &options.friction));
+    let pulling_n = friction_band.and_then(|band| band.pulling_n);
+    let without_n = closed_state.force_n().unwrap_or_default();
+    let rubbing_n = pulling_n.filter(|&force_n| without_n < force_n && force_n <= upper_edge_n);
+    if let Some(pulling_n) = rubbing_n {
+        let mut pulled = Greatest::default();
+        pulled.include(pulling_n, &closed.joint_forces(&mechanism, pulling_n));
+        pulled.add_to(
+            &mut limits,
+            hang,
+            Case::Closing,
+            [FactorUse::HoistsStand; 2],
+        );
+    }
     let in_reach = closed_state
         .force_n()
         .filter(|&force_n| force_n <= upper_edge_n);
@@ -202,7 +225,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
 
     let peak_force_n = path.force_n.iter().copied().fold(0.0, f64::max);
     let needed_n = (walked.end == PathEnd::Closed)
-        .then(|| closed_state.force_n())
+        .then_some(pulling_n)
         .flatten()
         .map(|force| (force + options.preload_n).max(peak_force_n));
     let at = |extra: f64| {
@@ -227,6 +250,7 @@ pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Res
         residual: walked.residual,
         slack,
         closed: closed_state,
+        friction_band,
         peak_force_n,
         order: order_of(&walked.events),
         straight_line_force_n: straight_line_force_n(&mechanism, &closed),
