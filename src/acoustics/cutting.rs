@@ -12,11 +12,12 @@
 //! average two thirds of it. N is the smallest number for which neither exceeds the tolerance.
 
 use super::element::{Sources, square_distance};
-use super::field::{Lines, Receivers};
+use super::lines::Lines;
+use super::parts::Parts;
+use super::receivers::Receivers;
 use crate::error::{InputError, Result, accept};
 use crate::model::{Hang, LineElement, Valid};
 use crate::pose::{Placement, Pose};
-use std::f64::consts::PI;
 
 /// Share of a part's pressure that its far field may leave out, unless stated otherwise.
 pub const FAR_FIELD_TOLERANCE: f64 = 0.01;
@@ -26,41 +27,6 @@ pub const NEAREST_M: f64 = 0.05;
 
 /// More parts of a hang are taken for a slip of the pen.
 const MOST_PARTS: usize = 1_000_000;
-
-/// How line elements are cut into parts.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Parts {
-    /// Each into so many; at least one.
-    Each(usize),
-    /// Each into as few as keep the error within a tolerance.
-    Within {
-        /// Distance of the nearest receiver.
-        nearest_m: f64,
-        /// Highest frequency over the speed of sound, in waves a metre.
-        waves_per_m: f64,
-        /// Greatest share of a part's pressure that may be left out.
-        tolerance: f64,
-    },
-}
-
-impl Parts {
-    pub(super) fn of(self, element: &LineElement) -> usize {
-        match self {
-            Self::Each(parts) => parts.max(1),
-            Self::Within {
-                nearest_m,
-                waves_per_m,
-                tolerance,
-            } => {
-                let wavenumber = 2.0 * PI * waves_per_m;
-                let height = element.height_m;
-                let spread = height * height * (wavenumber + 2.0 / nearest_m) / (24.0 * nearest_m);
-                let bow = wavenumber * height * element.curvature_deg.to_radians() / 12.0;
-                (spread.max(bow) / tolerance).sqrt().ceil().max(1.0) as usize
-            }
-        }
-    }
-}
 
 /// The coarsest sub-division of a hang that is good for all `receivers` and `lines`.
 ///

@@ -10,7 +10,7 @@
 //! ±γ/2, falling steadily to 0 behind.
 
 use super::balloon::{Balloon, Measured};
-use super::cutting::Parts;
+use super::parts::Parts;
 use super::rooms::Shade;
 use crate::error::{InputError, Result};
 use crate::model::{Cabinet, Hang, LineElement, Source};

@@ -3,7 +3,9 @@
 //! L_r = 10 lg of the mean over the bands of their energies, each the mean over its lines;
 //! evenness = √(Σ w (L_r − L̄)² / Σ w), with w the seat's weight and L̄ the weighted mean.
 
-use super::field::{Field, Lines, Receivers};
+use super::field::Field;
+use super::lines::Lines;
+use super::receivers::Receivers;
 use crate::error::{InputError, Result};
 
 /// Level of each receiver over all bands of `lines` in dB, 0 dB being unit pressure.

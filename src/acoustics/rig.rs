@@ -8,7 +8,8 @@
 use super::balloon::Balloon;
 use super::cutting::Uncut;
 use super::element::Sources;
-use super::field::{Lines, Receivers};
+use super::lines::Lines;
+use super::receivers::Receivers;
 use super::rooms::Room;
 use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
 use crate::model::{Hang, MOST_GAIN_DB, Place, Valid};

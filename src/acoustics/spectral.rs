@@ -5,7 +5,9 @@
 //! s_rb = (L_rb − L̄_r) − Σ_r w (L_rb − L̄_r) / Σ w, and the spread is √(Σ_r w mean_b s_rb² / Σ w),
 //! with the means over bands weighted where the bands are.
 
-use super::field::{Field, Lines, Receivers};
+use super::field::Field;
+use super::lines::Lines;
+use super::receivers::Receivers;
 
 /// Weighted spread of the seats' spectra about their mean spectrum.
 #[must_use]

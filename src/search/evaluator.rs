@@ -11,7 +11,7 @@ use super::laid::Laid;
 use super::problem::Problem;
 use crate::acoustics::field::TILE;
 use crate::acoustics::unevenness::Running;
-use crate::acoustics::{Adding, Field, measures, spectral};
+use crate::acoustics::{Adding, AirLoss, Field, measures, spectral};
 use crate::error::Result;
 use crate::model::{Measure, Over};
 
@@ -112,8 +112,9 @@ impl<'p, 's> Evaluator<'p, 's> {
         let problem = self.problem;
         let count = self.hearings.len();
         let mut sum_db = 0.0;
-        let hearings = self.hearings.iter_mut().zip(&problem.conditions);
-        for (index, (hearing, condition)) in hearings.enumerate() {
+        let conditions = problem.conditions.iter().zip(&problem.air_losses);
+        let hearings = self.hearings.iter_mut().zip(conditions);
+        for (index, (hearing, (condition, air_loss))) in hearings.enumerate() {
             // Of a mean over several, only the last one's share is known to be too much.
             let most_db = match problem.study.goals.over {
                 Over::Worst => most_db,
@@ -121,9 +122,9 @@ impl<'p, 's> Evaluator<'p, 's> {
                 Over::Mean => f64::INFINITY,
             };
             if let Some(base) = &self.base {
-                hearing.keep(problem, condition, base, shared)?;
+                hearing.keep(problem, (condition, air_loss), base, shared)?;
             }
-            if !hearing.add_up(problem, condition, laid, shared, most_db)? {
+            if !hearing.add_up(problem, (condition, air_loss), laid, shared, most_db)? {
                 return Ok(false);
             }
             if count > 1 {
@@ -196,7 +197,7 @@ impl Hearing {
     fn keep(
         &mut self,
         problem: &Problem<'_>,
-        condition: &Condition,
+        (condition, air_loss): (&Condition, &AirLoss),
         base: &Laid,
         cabinets: usize,
     ) -> Result<()> {
@@ -206,7 +207,8 @@ impl Hearing {
         let pose = problem.pose(base, condition);
         for cabinet in self.valid - 1..cabinets {
             let sources = problem.shaded(&base.candidate, &pose, cabinet..cabinet + 1)?;
-            let adding = Adding::new(&sources, &problem.listeners.places, &condition.lines);
+            let adding = Adding::new(&sources, &problem.listeners.places, &condition.lines)
+                .with_air_loss(air_loss);
             let (above, below) = self.kept.split_at_mut(cabinet + 1);
             for tile in 0..adding.tiles() {
                 adding.add_to(tile, &above[cabinet], &mut below[0]);
@@ -221,7 +223,7 @@ impl Hearing {
     fn add_up(
         &mut self,
         problem: &Problem<'_>,
-        condition: &Condition,
+        (condition, air_loss): (&Condition, &AirLoss),
         laid: &Laid,
         shared: usize,
         most_db: f64,
@@ -232,7 +234,8 @@ impl Hearing {
         let pose = problem.pose(laid, condition);
         let cabinets = shared..problem.study.hang.cabinets.len();
         let sources = problem.shaded(&laid.candidate, &pose, cabinets)?;
-        let adding = Adding::new(&sources, &listeners.places, &condition.lines);
+        let adding =
+            Adding::new(&sources, &listeners.places, &condition.lines).with_air_loss(air_loss);
         self.running.clear();
         self.quiet_db.clear();
         let mut known_db = goals.roughness_price * problem.roughness_deg(laid);

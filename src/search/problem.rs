@@ -9,7 +9,7 @@ use super::listeners::Listeners;
 use super::moves::{self, Move};
 use super::roughness::roughness_deg;
 use super::shadows::{Shadows, Tried};
-use crate::acoustics::{Parts, Sources, cutting};
+use crate::acoustics::{AirLoss, Parts, Sources, cutting};
 use crate::error::Result;
 use crate::model::{Hang, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
@@ -24,6 +24,8 @@ pub(super) struct Problem<'s> {
     pub moves: Vec<Vec<Move>>,
     pub ears_m: Vec<Vec2>,
     pub conditions: Vec<Condition>,
+    /// What the air takes to the listeners, one a condition.
+    pub air_losses: Vec<AirLoss>,
     pub listeners: Listeners,
     /// Joints whose splay may break off a curve and begin another.
     pub gaps: usize,
@@ -48,8 +50,13 @@ impl<'s> Problem<'s> {
         let tried = Tried::of(study, &variables);
         let conditions = conditions::of(study, detail.lines_per_band)?;
         let listeners = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
+        let places = &listeners.places;
+        let losses = conditions
+            .iter()
+            .map(|condition| AirLoss::from_place(tried.middle_m(), places, &condition.lines));
         let mut problem = Self {
             study,
+            air_losses: losses.collect(),
             ears_m: listeners.ears_m(),
             shadows: Shadows::of(tried, &listeners.places, &conditions),
             conditions,

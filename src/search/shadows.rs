@@ -9,7 +9,7 @@ use super::conditions::Condition;
 use super::law::nearest;
 use crate::acoustics::rooms::{Reach, seen_count};
 use crate::acoustics::{Receivers, Room, Sources};
-use crate::model::{HiddenSeats, Place, Seat, Study};
+use crate::model::{HiddenSeats, Place, Seat, Study, between};
 use crate::pose::{Placement, place};
 
 /// The box of the fronts is so much larger on all sides.
@@ -67,6 +67,12 @@ impl Tried {
     fn reach(&self, places: &Receivers, conditions: &[Condition]) -> Reach {
         let lines = conditions.iter().map(|condition| &condition.lines);
         Reach::of(&self.room, self.box_m(), places, lines)
+    }
+
+    /// The middle of where cabinets hang.
+    pub(super) fn middle_m(&self) -> Place {
+        let [low_m, high_m] = self.box_m();
+        between(low_m, high_m, 0.5)
     }
 
     fn box_m(&self) -> [Place; 2] {

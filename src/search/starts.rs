@@ -18,6 +18,9 @@ const CURVE_STARTS: usize = 4;
 /// Random starts beside the computed ones.
 const RANDOM_STARTS: usize = 6;
 
+/// Aims that a thread looks at in a row.
+const AIMS_A_RUN: usize = 16;
+
 /// How far apart `count` things are to be taken lest they be more than `most`.
 fn every(count: usize, most: u64) -> usize {
     (count as u64).div_ceil(most.max(1)).max(1) as usize
@@ -145,23 +148,30 @@ pub(super) fn best_straight(problem: &Problem<'_>, most: u64, handle: &Handle) -
     let tops = problem.variables.tops_m.len();
     let every_top = every(tops, most);
     let every_aim = every(aims, most / tops.div_ceil(every_top) as u64);
-    let tops: Vec<usize> = (0..tops).step_by(every_top).collect();
-    let bests = threads::map(tops, |top| {
-        if top > 0 && handle.must_stop() {
+    let aims: Vec<usize> = (0..aims).step_by(every_aim).collect();
+    let tops = (0..tops).step_by(every_top);
+    let runs = tops.flat_map(|top| aims.chunks(AIMS_A_RUN).map(move |aims| (top, aims)));
+    let bests = threads::map(runs.enumerate(), |(run, (top, aims))| {
+        if run > 0 && handle.must_stop() {
             return Ok(None);
         }
         let mut evaluator = Evaluator::new(problem);
         let mut best: Option<Scored> = None;
-        for aim in (0..aims).step_by(every_aim) {
+        for &aim in aims {
             if best.is_some() && handle.must_stop() {
                 break;
             }
-            let pins = pins.clone();
             handle.count(1);
-            let laid = problem.lay(problem.variables.candidate(pins, aim, top));
+            let laid = problem.lay(problem.variables.candidate(pins.clone(), aim, top));
+            let least_db = best
+                .as_ref()
+                .map_or(f64::INFINITY, |b| b.score.objective_db);
+            let Some(heard) = evaluator.hear_within(&laid, least_db)? else {
+                continue;
+            };
             let score = Score {
                 violation: 0.0,
-                ..Score::of_heard(&evaluator.hear(&laid)?)
+                ..Score::of_heard(&heard)
             };
             let candidate = laid.candidate;
             let next = Scored { candidate, score };

@@ -8,11 +8,16 @@ use super::constraints::violation;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
 use super::handle::Handle;
+use super::moves::Move;
 use super::problem::Problem;
 use crate::error::Result;
+use crate::threads;
 
 /// Objectives this near are alike: a tenth of what a line more or less in each band changes.
 pub(super) const AS_GOOD_DB: f64 = 0.01;
+
+/// The moves are tried in so many shares, whatever the number of threads.
+const SHARES: usize = 4;
 
 /// Levels this near are alike.
 const AS_LOUD_DB: f64 = 0.05;
@@ -26,34 +31,41 @@ pub(super) fn broken(
     most: u64,
     handle: &Handle,
 ) -> Result<Scored> {
-    let mut evaluator = Evaluator::new(problem);
-    evaluator.rebase(problem.lay(best.candidate.clone()));
     let as_good = |score: Score| {
         score.violation <= best.score.violation
             && score.objective_db <= best.score.objective_db + AS_GOOD_DB
     };
+    let moves: Vec<&Move> = problem.moves.iter().flatten().collect();
+    let shares = moves.chunks(moves.len().div_ceil(SHARES).max(1));
+    let found = threads::map(shares, |moves| {
+        let mut evaluator = Evaluator::new(problem);
+        evaluator.rebase(problem.lay(best.candidate.clone()));
+        let mut alike = Vec::new();
+        for next in moves {
+            if handle.must_stop() || evaluator.evaluations >= most / SHARES as u64 {
+                break;
+            }
+            let Some(candidate) = next.of(&best.candidate, &problem.variables) else {
+                continue;
+            };
+            let laid = problem.lay(candidate);
+            handle.count(1);
+            let most_db = best.score.objective_db + AS_GOOD_DB;
+            let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
+                continue;
+            };
+            let score = Score::of_heard(&heard);
+            if as_good(score) {
+                let score = score.missing(violation(&problem.mechanics(&laid)?.margins));
+                let candidate = laid.candidate;
+                alike.extend(Some(Scored { candidate, score }).filter(|next| as_good(next.score)));
+            }
+        }
+        Ok(alike)
+    });
     let mut alike: Vec<Scored> = vec![best.clone()];
     alike.extend(others.iter().filter(|other| as_good(other.score)).cloned());
-    for next in problem.moves.iter().flatten() {
-        if handle.must_stop() || evaluator.evaluations >= most {
-            break;
-        }
-        let Some(candidate) = next.of(&best.candidate, &problem.variables) else {
-            continue;
-        };
-        let laid = problem.lay(candidate);
-        handle.count(1);
-        let most_db = best.score.objective_db + AS_GOOD_DB;
-        let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
-            continue;
-        };
-        let score = Score::of_heard(&heard);
-        if as_good(score) {
-            let score = score.missing(violation(&problem.mechanics(&laid)?.margins));
-            let candidate = laid.candidate;
-            alike.extend(Some(Scored { candidate, score }).filter(|next| as_good(next.score)));
-        }
-    }
+    alike.extend(found.into_iter().collect::<Result<Vec<_>>>()?.concat());
     let roughness_deg =
         |candidate: &Candidate| problem.roughness_deg(&problem.lay(candidate.clone()));
     let loudest_db = alike

@@ -3,8 +3,10 @@
 use super::kernel::Task;
 use super::lanes::TILE;
 use super::registers::Kernel;
-use super::{Field, Lines, Receivers, Registers};
+use super::{AirLoss, Field, Registers};
 use crate::acoustics::Sources;
+use crate::acoustics::lines::Lines;
+use crate::acoustics::receivers::Receivers;
 
 /// Sources whose pressure is to be added to a field, tile by tile of its receivers, on this thread
 /// alone.
@@ -32,6 +34,13 @@ impl<'a> Adding<'a> {
             receivers,
             kernel: Kernel::with(registers),
         }
+    }
+
+    /// The same, with the air's part from a table of these receivers and lines.
+    #[must_use]
+    pub fn with_air_loss(mut self, loss: &'a AirLoss) -> Self {
+        self.task.air_loss = Some(loss);
+        self
     }
 
     /// Number of tiles.

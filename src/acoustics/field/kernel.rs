@@ -13,15 +13,21 @@
 //! e^{−j2kd} = (e^{−jkd})² and sin 2x / 2x = cos x · sin x / x, cos 2x = 2 cos² x − 1, and the
 //! polynomials are needed once for up to six lines.
 //!
+//! Where the same places are heard again and again, e^{−αd₀} comes from a table ([`AirLoss`]), d₀ being
+//! the distance of a fixed place. What edges take ([`Edges`]) is applied to the sum over a cabinet.
+//!
 //! Receivers of a tile stand side by side in a register; the sums stay in registers over all
-//! sub-elements of a block. The order of the sum is that of the sub-elements.
+//! sub-elements of a cabinet or, where nothing is in the way, of a block. The order of the sum is that
+//! of the sub-elements.
 
-use super::Lines;
+use super::air_loss::AirLoss;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx512};
 use super::lanes::{Lanes, Portable, TILE};
-use super::polynomials::{SERIES, Turn, decay, reach_of_series, spread};
-use crate::acoustics::Sources;
+use super::polynomials::{SERIES, Turn, decay, doubled, reach_of_series, spread};
+use super::shading::Edges;
+use crate::acoustics::element::Sources;
+use crate::acoustics::lines::{LONGEST_CHAIN, Lines};
 use std::f64::consts::PI;
 use std::ops::Range;
 
@@ -54,6 +60,7 @@ pub(super) struct Task<'a> {
     pub lines: &'a Lines,
     /// Complex weight of each source at each line, where they are not all 1.
     pub responses: Option<Vec<[f64; 2]>>,
+    pub air_loss: Option<&'a AirLoss>,
     pub(super) turn: Turn<f64>,
     reach: [f64; 3],
 }
@@ -64,6 +71,7 @@ impl<'a> Task<'a> {
             sources,
             lines,
             responses: sources.responses(lines.frequency_hz()),
+            air_loss: None,
             turn: Turn::new(),
             reach: [SHORT, MIDDLING, SERIES].map(reach_of_series),
         }
@@ -81,34 +89,85 @@ impl<'a> Task<'a> {
     }
 }
 
-/// Adds the pressure of a range of sub-elements at one tile's receivers to `out`, which holds for each
-/// line the tile's real parts, then its imaginary parts.
+/// A run of a block's sub-elements with what is in their way.
+struct Part<V> {
+    elements: Range<usize>,
+    edges: Option<Edges<V>>,
+}
+
+/// A tile of receivers, and where in it a register of them begins.
+#[derive(Clone, Copy)]
+struct Ears {
+    tile: usize,
+    lane: usize,
+}
+
+/// Adds the pressure of all sub-elements at one tile's receivers to `out`, which holds for each line
+/// the tile's real parts, then its imaginary parts.
 #[inline(always)]
 pub(super) fn add_tile<V: Compiled>(
     task: &Task<'_>,
-    range: Range<usize>,
+    tile: usize,
     points_m: [&[f64]; 3],
     out: &mut [f64],
 ) {
-    let blocks = range.len().div_ceil(BLOCK).max(1);
-    let length = range.len().div_ceil(blocks).max(1);
+    let count = task.sources.len();
+    let blocks = count.div_ceil(BLOCK).max(1);
+    let length = count.div_ceil(blocks).max(1);
     let mut paths = Vec::with_capacity(length);
+    let mut parts = Vec::new();
     for lane in (0..TILE).step_by(V::WIDTH) {
+        let ears = Ears { tile, lane };
         let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
-        for start in range.clone().step_by(length) {
-            let sources = start..range.end.min(start + length);
-            let middle_m = lay_paths(task, sources, point, &mut paths);
-            add_block(task, start, &paths, middle_m, lane, out);
+        for start in (0..count).step_by(length) {
+            let block = start..count.min(start + length);
+            let middle_m = lay_paths(task, block.clone(), point, ears, &mut paths);
+            lay_parts(task, block, ears, &mut parts);
+            add_block(task, start, &paths, &parts, middle_m, ears, out);
         }
     }
 }
 
-/// Lays the paths of a range of sources; returns the middle one's distance.
+/// Parts a block's sub-elements into those of each shaded cabinet and the others between them.
+#[inline(always)]
+fn lay_parts<V: Lanes>(task: &Task<'_>, block: Range<usize>, ears: Ears, parts: &mut Vec<Part<V>>) {
+    parts.clear();
+    let mut next = block.start;
+    let shade = task.sources.shade.as_ref();
+    for (cabinet, detour_m) in shade.into_iter().flat_map(|shade| shade.of_tile(ears.tile)) {
+        let own = &task.sources.cabinets[cabinet].elements;
+        let own = own.start.max(next)..own.end.min(block.end);
+        if own.is_empty() {
+            continue;
+        }
+        if own.start > next {
+            parts.push(Part {
+                elements: next - block.start..own.start - block.start,
+                edges: None,
+            });
+        }
+        parts.push(Part {
+            elements: own.start - block.start..own.end - block.start,
+            edges: Some(Edges::new(&detour_m[ears.lane..])),
+        });
+        next = own.end;
+    }
+    if next < block.end {
+        parts.push(Part {
+            elements: next - block.start..block.len(),
+            edges: None,
+        });
+    }
+}
+
+/// Lays the paths of a range of sources; returns the distance that all others are counted from: that
+/// of the middle one, or of the table's place.
 #[inline(always)]
 fn lay_paths<V: Lanes>(
     task: &Task<'_>,
     range: Range<usize>,
     point: [V; 3],
+    ears: Ears,
     paths: &mut Vec<Path<V>>,
 ) -> V {
     let sources = task.sources;
@@ -145,7 +204,10 @@ fn lay_paths<V: Lanes>(
             gain: above.div(below),
         });
     }
-    let middle_m = paths[paths.len() / 2].beyond_m;
+    let middle_m = match task.air_loss {
+        Some(loss) => V::load(&loss.distance_m(ears.tile)[ears.lane..]),
+        None => paths[paths.len() / 2].beyond_m,
+    };
     for path in paths {
         path.beyond_m = path.beyond_m.sub(middle_m);
     }
@@ -179,44 +241,77 @@ fn add_block<V: Compiled>(
     task: &Task<'_>,
     start: usize,
     paths: &[Path<V>],
+    parts: &[Part<V>],
     middle_m: V,
-    lane: usize,
+    ears: Ears,
     out: &mut [f64],
 ) {
     let lines = task.lines;
+    let turn = task.turn.spread::<V>();
     let mut beyond = V::splat(0.0);
     for path in paths {
         beyond = beyond.max(path.beyond_m.abs());
     }
     let beyond_m = largest(beyond);
     let furthest_m = largest(middle_m);
-    let mut sums = [[V::splat(0.0); 2]; super::lines::LONGEST_CHAIN];
+    let mut sums = [[V::splat(0.0); 2]; LONGEST_CHAIN];
+    let mut of_part = sums;
     for chain in &lines.chains {
         let mut decay_per_m: f64 = 0.0;
         for &line in chain {
             decay_per_m = decay_per_m.max(lines.decay_per_m[line]);
         }
         let exponent = decay_per_m * beyond_m;
-        let [short, middling, _] = task.reach;
         let sums = &mut sums[..chain.len()];
-        if exponent <= short {
-            by_length::<V, SHORT>(task, start, paths, chain, 0, sums);
-        } else if exponent <= middling {
-            by_length::<V, MIDDLING>(task, start, paths, chain, 0, sums);
-        } else {
-            by_length::<V, SERIES>(task, start, paths, chain, task.squarings(exponent), sums);
+        sums.fill([V::splat(0.0); 2]);
+        for part in parts {
+            let of_part = &mut of_part[..chain.len()];
+            let first = start + part.elements.start;
+            let paths = &paths[part.elements.clone()];
+            by_reach(task, first, paths, chain, exponent, of_part);
+            if let Some(edges) = &part.edges {
+                edges.shade(&turn, &lines.half_turns_per_m, chain, of_part);
+            }
+            for (sum, of_part) in sums.iter_mut().zip(of_part) {
+                *sum = [sum[0].add(of_part[0]), sum[1].add(of_part[1])];
+            }
         }
         let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
         for (&line, &mut [re, im]) in chain.iter().zip(sums) {
-            let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
-            let part = middle_m.mul(V::splat(halved(squarings)));
-            let scale =
-                decay::<V, SERIES>(&spread(&lines.decay_series[line]), part, squarings).mul(base);
+            let loss = match task.air_loss {
+                Some(loss) => V::load(&loss.factor(ears.tile, line)[ears.lane..]),
+                None => {
+                    let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
+                    let part = middle_m.mul(V::splat(halved(squarings)));
+                    decay::<V, SERIES>(&spread(&lines.decay_series[line]), part, squarings)
+                }
+            };
+            let scale = loss.mul(base);
             for (offset, sum) in [(0, re), (TILE, im)] {
-                let out = &mut out[line * 2 * TILE + offset + lane..];
+                let out = &mut out[line * 2 * TILE + offset + ears.lane..];
                 sum.mul_add(scale, V::load(out)).store(out);
             }
         }
+    }
+}
+
+/// The sums over some paths, by a series of the exponential that reaches far enough.
+#[inline(always)]
+fn by_reach<V: Compiled>(
+    task: &Task<'_>,
+    start: usize,
+    paths: &[Path<V>],
+    chain: &[usize],
+    exponent: f64,
+    sums: &mut [[V; 2]],
+) {
+    let [short, middling, _] = task.reach;
+    if exponent <= short {
+        by_length::<V, SHORT>(task, start, paths, chain, 0, sums);
+    } else if exponent <= middling {
+        by_length::<V, MIDDLING>(task, start, paths, chain, 0, sums);
+    } else {
+        by_length::<V, SERIES>(task, start, paths, chain, task.squarings(exponent), sums);
     }
 }
 
@@ -390,10 +485,4 @@ fn sum_chain<V: Lanes, const C: usize, const N: usize, const FILTERED: bool>(
 #[inline(always)]
 fn halved(times: u32) -> f64 {
     f64::from_bits((1023 - u64::from(times)) << 52)
-}
-
-/// cos 2x from cos x.
-#[inline(always)]
-pub(super) fn doubled<V: Lanes>(cosine: V) -> V {
-    cosine.add(cosine).mul_sub(cosine, V::splat(1.0))
 }

@@ -154,7 +154,7 @@ mod x86 {
     //! The methods of both types are inlined into functions that enable the instructions they use;
     //! the types are private to the field and made nowhere else.
 
-    use super::Lanes;
+    use crate::acoustics::field::lanes::Lanes;
     use std::arch::x86_64::*;
 
     macro_rules! lanes {
@@ -165,7 +165,7 @@ mod x86 {
             |$a:ident, $p:ident| $flip:expr, $join:expr, $scale:expr
         ) => {
             #[derive(Clone, Copy)]
-            pub(in crate::acoustics::field) struct $name($register);
+            pub struct $name($register);
 
             // SAFETY (every block below): only functions that enable these instructions, called
             // after their presence was checked, are compiled with this type.

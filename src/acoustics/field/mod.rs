@@ -5,23 +5,23 @@
 //! on nothing but its own points, so it is the same, bit for bit, for any number of threads.
 
 mod adding;
+mod air_loss;
 mod decibels;
 mod kernel;
-mod lanes;
+pub(super) mod lanes;
 pub mod limit;
-mod lines;
-mod polynomials;
-mod receivers;
+pub(super) mod polynomials;
 mod registers;
 mod shading;
 
 pub use adding::Adding;
+pub use air_loss::AirLoss;
 pub use lanes::TILE;
-pub use lines::{Band, Lines};
-pub use receivers::Receivers;
 pub use registers::Registers;
 
-use super::Sources;
+use super::element::Sources;
+use super::lines::Lines;
+use super::receivers::Receivers;
 use crate::threads;
 use kernel::Task;
 use nalgebra::Complex;

@@ -118,10 +118,10 @@ impl<V: Lanes> Turn<V> {
 }
 
 /// Terms of the longest power series of the exponential.
-pub(super) const SERIES: usize = 13;
+pub(in crate::acoustics) const SERIES: usize = 13;
 
 /// The first terms of e^{−αx} as a series in x.
-pub(super) fn decay_series(alpha: f64) -> [f64; SERIES] {
+pub(in crate::acoustics) fn decay_series(alpha: f64) -> [f64; SERIES] {
     let mut term = 1.0;
     std::array::from_fn(|index| {
         if index > 0 {
@@ -146,6 +146,12 @@ pub(super) fn decay<V: Lanes, const N: usize>(series: &[V; N], x: V, squarings: 
         sum = sum.mul(sum);
     }
     sum
+}
+
+/// cos 2x from cos x.
+#[inline(always)]
+pub(super) fn doubled<V: Lanes>(cosine: V) -> V {
+    cosine.add(cosine).mul_sub(cosine, V::splat(1.0))
 }
 
 #[cfg(test)]

@@ -4,9 +4,9 @@ use super::kernel::{Task, add_tile};
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx512};
 use super::lanes::{Portable, TILE};
-use super::shading::add_shaded;
+use crate::acoustics::balloon::Measured;
+use crate::acoustics::rooms;
 use crate::error::{InputError, Result};
-use std::ops::Range;
 
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,114 +99,72 @@ impl Kernel {
         points_m: [&[f64]; 3],
         out: &mut [f64],
     ) {
-        let sources = task.sources;
-        let shade = sources.shade.as_ref();
-        let mut shaded = shade
-            .into_iter()
-            .flat_map(|shade| shade.of_tile(tile))
-            .peekable();
-        if shaded.peek().is_none() {
-            self.add_elements(task, 0..sources.len(), points_m, out);
-            add_measured(task, 0..sources.measured.len(), points_m, out);
-            return;
-        }
-        let mut alone = vec![0.0; out.len()];
-        let (mut element, mut measured) = (0, 0);
-        for (cabinet, detour_m) in shaded {
-            let own = &sources.cabinets[cabinet];
-            self.add_elements(task, element..own.elements.start, points_m, out);
-            add_measured(task, measured..own.measured.start, points_m, out);
-            alone.fill(0.0);
-            self.add_elements(task, own.elements.clone(), points_m, &mut alone);
-            add_measured(task, own.measured.clone(), points_m, &mut alone);
-            self.add_shaded(task, detour_m, &alone, out);
-            element = element.max(own.elements.end);
-            measured = measured.max(own.measured.end);
-        }
-        self.add_elements(task, element..sources.len(), points_m, out);
-        add_measured(task, measured..sources.measured.len(), points_m, out);
-    }
-
-    fn add_elements(
-        self,
-        task: &Task<'_>,
-        range: Range<usize>,
-        points_m: [&[f64]; 3],
-        out: &mut [f64],
-    ) {
-        if range.is_empty() {
-            return;
-        }
         match self.0 {
             // SAFETY: both constructors saw that the machine has these instructions.
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx2 => unsafe { add_tile_avx2(task, range, points_m, out) },
+            Registers::Avx2 => unsafe { add_tile_avx2(task, tile, points_m, out) },
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx512 => unsafe { add_tile_avx512(task, range, points_m, out) },
-            _ => add_tile::<Portable>(task, range, points_m, out),
+            Registers::Avx512 => unsafe { add_tile_avx512(task, tile, points_m, out) },
+            _ => add_tile::<Portable>(task, tile, points_m, out),
         }
-    }
-
-    fn add_shaded(self, task: &Task<'_>, detour_m: &[f64], alone: &[f64], out: &mut [f64]) {
-        match self.0 {
-            // SAFETY: as above.
-            #[cfg(target_arch = "x86_64")]
-            Registers::Avx2 => unsafe { add_shaded_avx2(task, detour_m, alone, out) },
-            #[cfg(target_arch = "x86_64")]
-            Registers::Avx512 => unsafe { add_shaded_avx512(task, detour_m, alone, out) },
-            _ => add_shaded::<Portable>(task, detour_m, alone, out),
-        }
+        add_measured(task, tile, points_m, out);
     }
 }
 
 /// Adds the cabinets that are known by measurement.
-fn add_measured(task: &Task<'_>, range: Range<usize>, points_m: [&[f64]; 3], out: &mut [f64]) {
+fn add_measured(task: &Task<'_>, tile: usize, points_m: [&[f64]; 3], out: &mut [f64]) {
+    let sources = task.sources;
+    let mut shaded: Vec<(usize, &[f64])> = Vec::new();
+    if !sources.measured.is_empty() {
+        let shade = sources.shade.as_ref();
+        shaded.extend(shade.into_iter().flat_map(|shade| shade.of_tile(tile)));
+    }
+    for (index, measured) in sources.measured.iter().enumerate() {
+        let in_the_way = shaded
+            .iter()
+            .find(|(cabinet, _)| sources.cabinets[*cabinet].measured.contains(&index));
+        add_one_measured(task, measured, in_the_way.map(|way| way.1), points_m, out);
+    }
+}
+
+fn add_one_measured(
+    task: &Task<'_>,
+    measured: &Measured,
+    detour_m: Option<&[f64]>,
+    points_m: [&[f64]; 3],
+    out: &mut [f64],
+) {
     let lines = task.lines;
-    for measured in task.sources.measured.get(range).unwrap_or_default() {
-        for lane in 0..TILE {
-            let pressure = measured.pressure(
-                points_m.map(|coordinate| coordinate[lane]),
-                lines.frequency_hz(),
-                &lines.decay_per_m,
-                lines.sound_speed_m_s(),
-            );
-            for (line, p) in pressure.enumerate() {
-                out[line * 2 * TILE + lane] += p.re;
-                out[line * 2 * TILE + TILE + lane] += p.im;
+    for lane in 0..TILE {
+        let pressure = measured.pressure(
+            points_m.map(|coordinate| coordinate[lane]),
+            lines.frequency_hz(),
+            &lines.decay_per_m,
+            lines.sound_speed_m_s(),
+        );
+        for (line, mut p) in pressure.enumerate() {
+            if let Some(detour_m) = detour_m {
+                p *= rooms::factor(0.5 * detour_m[lane] * lines.half_turns_per_m[line]);
             }
+            out[line * 2 * TILE + lane] += p.re;
+            out[line * 2 * TILE + TILE + lane] += p.im;
         }
     }
 }
 
 macro_rules! compiled {
-    ($($tile:ident, $shaded:ident, $register:ident, $features:literal;)*) => {
+    ($($tile:ident, $register:ident, $features:literal;)*) => {
         $(
             #[cfg(target_arch = "x86_64")]
             #[target_feature(enable = $features)]
-            fn $tile(
-                task: &Task<'_>,
-                range: Range<usize>,
-                points_m: [&[f64]; 3],
-                out: &mut [f64],
-            ) {
-                add_tile::<$register>(task, range, points_m, out);
-            }
-
-            #[cfg(target_arch = "x86_64")]
-            #[target_feature(enable = $features)]
-            fn $shaded(
-                task: &Task<'_>,
-                detour_m: &[f64],
-                alone: &[f64],
-                out: &mut [f64],
-            ) {
-                add_shaded::<$register>(task, detour_m, alone, out);
+            fn $tile(task: &Task<'_>, tile: usize, points_m: [&[f64]; 3], out: &mut [f64]) {
+                add_tile::<$register>(task, tile, points_m, out);
             }
         )*
     };
 }
 
 compiled! {
-    add_tile_avx2, add_shaded_avx2, Avx2, "avx2,fma";
-    add_tile_avx512, add_shaded_avx512, Avx512, "avx512f";
+    add_tile_avx2, Avx2, "avx2,fma";
+    add_tile_avx512, Avx512, "avx512f";
 }

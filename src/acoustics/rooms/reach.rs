@@ -4,7 +4,9 @@ use super::detour::{Room, aside, detour_past_m, over_m};
 use super::fresnel::LIT_END;
 use super::shade::{CLEAR, Shade};
 use crate::acoustics::Sources;
-use crate::acoustics::field::{Lines, Receivers, TILE};
+use crate::acoustics::field::TILE;
+use crate::acoustics::lines::Lines;
+use crate::acoustics::receivers::Receivers;
 use crate::model::{Body, Edge, Facet, Place, between, dot, length, minus};
 
 /// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the

@@ -1,6 +1,6 @@
 //! The places at which the field is calculated.
 
-use super::lanes::TILE;
+use super::field::lanes::TILE;
 use crate::model::Seat;
 
 /// Points in the room, coordinate by coordinate, in whole tiles.
@@ -76,12 +76,12 @@ impl Receivers {
         (0..self.count).map(|index| self.point_m(index))
     }
 
-    pub(super) fn tiles(&self) -> usize {
+    pub(in crate::acoustics) fn tiles(&self) -> usize {
         self.coordinates[0].len() / TILE
     }
 
     /// The coordinates of one tile's points.
-    pub(super) fn tile(&self, tile: usize) -> [&[f64]; 3] {
+    pub(in crate::acoustics) fn tile(&self, tile: usize) -> [&[f64]; 3] {
         let [x, y, z] = &self.coordinates;
         let points = tile * TILE..(tile + 1) * TILE;
         [&x[points.clone()], &y[points.clone()], &z[points]]

@@ -1,6 +1,6 @@
 //! The frequencies at which the field is calculated.
 
-use super::polynomials::{SERIES, decay_series};
+use super::field::polynomials::{SERIES, decay_series};
 use crate::acoustics::{air, bands};
 use crate::error::{Result, each, positive, within_range};
 use crate::model::{Air, Valid};
@@ -9,7 +9,7 @@ use std::ops::Range;
 
 /// Frequencies worked out in one go at most, each an octave above the one before. Doubling an angle
 /// makes the error of its cosine up to four times as large, so longer runs would lose accuracy.
-pub(super) const LONGEST_CHAIN: usize = 6;
+pub(in crate::acoustics) const LONGEST_CHAIN: usize = 6;
 
 /// Highest ratio of frequency to pressure for which ISO 9613-1 states its absorption, in Hz/kPa.
 const HIGHEST_HZ_PER_KPA: f64 = 10_000.0;
@@ -20,10 +20,10 @@ pub struct Lines {
     frequency_hz: Vec<f64>,
     bands: Vec<Band>,
     sound_speed_m_s: f64,
-    pub(super) half_turns_per_m: Vec<f64>,
-    pub(super) decay_per_m: Vec<f64>,
-    pub(super) decay_series: Vec<[f64; SERIES]>,
-    pub(super) chains: Vec<Vec<usize>>,
+    pub(in crate::acoustics) half_turns_per_m: Vec<f64>,
+    pub(in crate::acoustics) decay_per_m: Vec<f64>,
+    pub(in crate::acoustics) decay_series: Vec<[f64; SERIES]>,
+    pub(in crate::acoustics) chains: Vec<Vec<usize>>,
 }
 
 /// A third octave and its lines.
