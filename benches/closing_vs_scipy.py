@@ -31,7 +31,7 @@ def fastest_s(hang: ha.Hang, tilt: float) -> float:
     return min(times)
 
 
-def scipy_s(hang: ha.Hang, tilt: float, closing: ha.Closing) -> tuple[float, float]:
+def scipy_s(hang: ha.Hang, tilt: float, closing: ha.closing.Closing) -> tuple[float, float]:
     """Time, and the greatest gap of the angles to the library's at the same force in degrees."""
     reference = Reference(hang, tilt)
     theta = np.radians(closing.free_angle_deg[1:-1])
@@ -42,7 +42,9 @@ def scipy_s(hang: ha.Hang, tilt: float, closing: ha.Closing) -> tuple[float, flo
         rests.append((force, theta))
     taken = time.process_time() - start
     gaps = [
-        np.abs(np.degrees(rest) - ha.rest_at_force(hang, tilt, float(force)).angle_deg[1:-1]).max()
+        np.abs(
+            np.degrees(rest) - ha.closing.rest_at_force(hang, tilt, float(force)).angle_deg[1:-1]
+        ).max()
         for force, rest in rests[:: STEPS // 10]
     ]
     return taken, max(gaps)

@@ -87,7 +87,7 @@ class Case:
         azimuth = np.arctan2(ray[:, :, 1], np.einsum("rsi,si->rs", ray, ahead))
         edge = np.tan(np.radians(COVERAGE_DEG) / 4)
         amplitude = 1 / (1 + (np.tan(azimuth / 2) / edge) ** 2) / distance_m
-        wavenumber = 2 * np.pi * self.frequency_hz / ha.sound_speed_m_s()
+        wavenumber = 2 * np.pi * self.frequency_hz / ha.acoustics.sound_speed_m_s()
         decay_np_m = ha.air_absorption_db_per_m(self.frequency_hz) * np.log(10) / 20
         return (distance_m, sine, amplitude, wavenumber, decay_np_m)
 

@@ -254,7 +254,7 @@ def annealed(judged: Judged, seconds: float) -> float:
 def against_global_searches(number: int, study: ha.Study, times: float) -> bool:
     judged = Judged(study)
 
-    def judge(found: ha.SearchResult) -> float:
+    def judge(found: ha.search.SearchResult) -> float:
         return judged.of(found.hang, found.tilt_deg, found.top_m)
 
     start = time.process_time()

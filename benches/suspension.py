@@ -37,7 +37,7 @@ def best(function: object, *arguments: object) -> float:
 
 
 def ours() -> None:
-    ha.hoist_scatter(
+    ha.suspension.hoist_scatter(
         POINTS,
         MASS,
         CG,
@@ -75,7 +75,7 @@ def main() -> None:
     seconds = best(ours)
     single = best(one_by_one, *cases) * CASES / ONE_BY_ONE
     linear = best(without_slack, *cases)
-    slack = ha.hoist_scatter(
+    slack = ha.suspension.hoist_scatter(
         POINTS,
         MASS,
         CG,

@@ -13,8 +13,8 @@ from typing import Any, TypeVar
 import numpy as np
 
 from hangarc._core import __version__
+from hangarc._errors import InputError
 from hangarc._record import Record, Result
-from hangarc.errors import InputError
 
 T = TypeVar("T")
 

@@ -14,7 +14,7 @@ from typing import Any, ClassVar, Self, TypeVar
 import numpy as np
 
 from hangarc import _core
-from hangarc.errors import InputError, article
+from hangarc._errors import InputError, article
 
 T = TypeVar("T")
 

@@ -14,8 +14,8 @@ from typing import Any
 
 import click
 
-from hangarc import __version__, sweep_commands
-from hangarc.errors import InputError
+from hangarc import __version__, _sweep_commands
+from hangarc._errors import InputError
 from hangarc.model import Study
 
 REFUSED, LOOK, STOP, STOPPED = 2, 3, 4, 130
@@ -98,8 +98,8 @@ def study(
     the pictures, roof.csv with the loads on the roof, and readings.json to fill in.
     """
     from hangarc import answers, report
-    from hangarc.job import Job
-    from hangarc.readings import blank_readings
+    from hangarc.survey import blank_readings
+    from hangarc.work.job import Job
 
     job = Job() if job_json is None else Job.from_json(_read(job_json))
 
@@ -171,8 +171,8 @@ def check(readings_json: Path, answer_json: Path | None, units: str, language: s
     Exits with 0 for accept, 3 for look, 4 for stop.
     """
     from hangarc import report
-    from hangarc.answers import Answer
-    from hangarc.readings import Readings, check_readings
+    from hangarc._answers import Answer
+    from hangarc.survey import Readings, check_readings
 
     readings = Readings.from_json(_read(readings_json))
     answer = Answer.from_json(_read(answer_json or readings_json.parent / "answer.json"))
@@ -236,7 +236,7 @@ def venue_from_dxf(
 ) -> None:
     """Read the seats of a venue from the section drawn in SECTION_DXF."""
     from hangarc.io import dxf
-    from hangarc.seating import seat_counts
+    from hangarc.model.seating import seat_counts
 
     venue = dxf.read_venue(
         section_dxf,
@@ -294,5 +294,5 @@ def _is_number(text: str) -> bool:
     return True
 
 
-commands.add_command(sweep_commands.sweep)
-commands.add_command(sweep_commands.family)
+commands.add_command(_sweep_commands.sweep)
+commands.add_command(_sweep_commands.family)

@@ -1,190 +1,312 @@
-"""Built against planned: measured angles and loads, and which joint's pin disagrees."""
+"""What the crew read, and whether what hangs is what was planned."""
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar, Literal
 
-import numpy as np
-from numpy.typing import NDArray
+from hangarc import _document
+from hangarc._answers import Answer
+from hangarc._errors import InputError
+from hangarc._record import Record, Result, instance, real, whole
+from hangarc.statics.built import (
+    AngleReading,
+    LoadReading,
+    PlanComparison,
+    compare_with_plan,
+)
+from hangarc.work.trim import ReadingBound, reading
 
-from hangarc import _core
-from hangarc._record import Result, instance, listed, real, real_array, whole
-from hangarc.model import Hang
+__all__ = [
+    "AngleReading",
+    "BuiltCheck",
+    "LoadReading",
+    "PlanComparison",
+    "Reading",
+    "ReadingCheck",
+    "Readings",
+    "blank_readings",
+    "check_readings",
+    "compare_with_plan",
+]
 
-
-@dataclasses.dataclass(frozen=True)
-class AngleReading:
-    """An inclinometer's reading.
-
-    Parameters
-    ----------
-    cabinet : int or None
-        Cabinet, from 0 at the top; None is the fly frame.
-    axis_deg : float
-        Elevation of its axis, positive aiming up.
-    uncertainty_deg : float
-        Standard uncertainty, above 0.
-    """
-
-    cabinet: int | None
-    axis_deg: float
-    uncertainty_deg: float
-
-    def __post_init__(self) -> None:
-        if self.cabinet is not None:
-            whole("cabinet", self.cabinet)
-        real("axis_deg", self.axis_deg)
-        real("uncertainty_deg", self.uncertainty_deg)
+READINGS_VERSION = 1
+KINDS = ("frame tilt", "cabinet tilt", "hoist load")
 
 
-@dataclasses.dataclass(frozen=True)
-class LoadReading:
-    """A load cell's reading.
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Reading(Record):
+    """One reading at trim.
 
     Parameters
     ----------
-    hoist : int
-        Hoist, in the order of the picks.
-    load_n : float
-        Load upward on the frame.
-    uncertainty_n : float
-        Standard uncertainty, above 0; masses known no better belong into it.
+    kind : {"frame tilt", "cabinet tilt", "hoist load"}
+        What was read.
+    number : int
+        Of the cabinet or hoist, from 1; 0 for the fly frame.
+    value : float or None
+        Degrees or newtons; None is a field left empty.
+    uncertainty : float, optional
+        Standard uncertainty; left out, that of the answer's job.
     """
 
-    hoist: int
-    load_n: float
-    uncertainty_n: float
+    _kind: ClassVar[str] = "reading"
 
-    def __post_init__(self) -> None:
-        whole("hoist", self.hoist)
-        real("load_n", self.load_n)
-        real("uncertainty_n", self.uncertainty_n)
+    kind: str
+    number: int = 0
+    value: float | None = None
+    uncertainty: float | None = None
 
-
-@dataclasses.dataclass(frozen=True, eq=False)
-class PlanComparison(Result):
-    """Readings against the planned hang.
-
-    Attributes
-    ----------
-    ended : str
-        How the plan's tilt was found: ``fitted``; ``follows from the pins``, on one pick;
-        ``not measured``: no reading changes with it; ``at the greatest tilt``: χ² still falls at
-        ±85°; or ``budget spent``.
-    chi_square : float
-        χ² of the plan, least over a free tilt.
-    freedom : int
-        Degrees of freedom: readings, one less where a free tilt changes them.
-    chi_square_limit : float
-        Greatest χ² accepted; infinite where no degree of freedom is left and nothing is tested.
-    p_value : float
-        Probability of a χ² at least as great if the plan holds.
-    plan_accepted : bool
-        Whether the readings accept the plan.
-    tilt_deg : float
-        Tilt of the frame that fits best if the plan holds; on one pick, its hanging tilt.
-    residual : ndarray, shape (readings,)
-        (reading − prediction)/uncertainty at that tilt.
-    verdict : list of str, one a joint between cabinets
-        `consistent`, `inconsistent` or `cannot tell`.
-    other_hangs : list of (list of (int, float), float)
-        Accepted hangs with pins in other positions, fewest pins first, then best: each such joint
-        with its position in degrees, and χ².
-    deviation_deg : ndarray, shape (n-1,)
-        Least-squares estimate of each joint's deviation from plan, all at once.
-    determined : ndarray of bool, shape (n-1,)
-        Which of these the readings determine; the others hold the share of least norm.
-    covariance_deg2 : ndarray, shape (n, n)
-        Covariance of (tilt, deviations), in the determined directions.
-    """
-
-    ended: str
-    chi_square: float
-    freedom: int
-    chi_square_limit: float
-    p_value: float
-    plan_accepted: bool
-    tilt_deg: float
-    residual: NDArray[np.float64]
-    verdict: list[str]
-    other_hangs: list[tuple[list[tuple[int, float]], float]]
-    deviation_deg: NDArray[np.float64]
-    determined: NDArray[np.bool_]
-    covariance_deg2: NDArray[np.float64]
-
-    @property
-    def other_pins(self) -> list[tuple[int, float, float]]:
-        """Accepted hangs with one joint in another position: joint, position in degrees, χ²."""
-        alone = [(pins[0], chi_square) for pins, chi_square in self.other_hangs if len(pins) == 1]
-        return [(joint, splay_deg, chi_square) for (joint, splay_deg), chi_square in alone]
+    def _check(self, data: dict[str, Any]) -> None:
+        if self.kind not in KINDS:
+            raise InputError("kind", self.kind, " or ".join(map(repr, KINDS)))
+        whole("number", self.number)
+        if self.value is not None:
+            real("value", self.value)
+        if self.uncertainty is not None and real("uncertainty", self.uncertainty) <= 0.0:
+            raise InputError("uncertainty", self.uncertainty, "a number above 0")
 
 
-def compare_with_plan(
-    hang: Hang,
-    tilt_deg: float,
-    readings: Iterable[AngleReading | LoadReading],
-    pick_x_m: float | Sequence[float] = (),
-    *,
-    significance: float = 0.05,
-    most_wrong_pins: int = 2,
-) -> PlanComparison:
-    """Tell from measured angles and loads whether what hangs is what was planned.
-
-    χ² = Σ ((reading − prediction)/uncertainty)² is held against the 1 − α quantile of the χ²
-    distribution (e.g. Bevington & Robinson, *Data Reduction and Error Analysis*, 3rd ed., ch. 4 and
-    11). On one pick the tilt follows from the pins; on two, or where none are stated, it is free
-    and χ² the least over it, with one degree of freedom less where it changes any reading. So for
-    the plan and for every hang with up to `most_wrong_pins`
-    joints in other of their positions. If no more pins are wrong than that, the true hang is among
-    the accepted ones with probability 1 − α, and with it all verdicts are true at once: a joint is
-    *consistent* when it sits as planned in every accepted hang, *inconsistent* when it sits
-    elsewhere in every one, else *cannot tell*. Wrong pins that cancel, such as two swapped ones
-    between the cabinets measured, leave their joints at *cannot tell*. When no hang is accepted,
-    more pins are wrong, or something else is: every joint is *cannot tell*.
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Readings(Record):
+    """The readings of a sheet.
 
     Parameters
     ----------
-    hang : Hang
-        The plan.
-    tilt_deg : float
-        Planned tilt, where the search for the best tilt starts; on one pick it is not used.
-    readings : iterable of AngleReading or LoadReading
-        At least one.
-    pick_x_m : float or sequence of float
-        The picks that carry the hang; none where nothing is known of them.
-    significance : float
-        α, the probability of refusing a plan that holds.
-    most_wrong_pins : int
-        How many pins may be wrong at once, at least 1; at most 100 000 hangs
-        are tried.
+    hang : str
+        Name of the study, so that the readings are held against their own sheet.
+    at_trim : sequence of Reading
+        Tilts and loads of the hang at trim.
+    trim_m : float, optional
+        Height of its lowest point above the floor.
+    chain_force_n : float, optional
+        Force in the closing chain once pulled on.
+    """
+
+    _kind: ClassVar[str] = "readings"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"at_trim": Reading}
+
+    hang: str
+    at_trim: Sequence[Reading] = ()
+    trim_m: float | None = None
+    chain_force_n: float | None = None
+
+    def _check(self, data: dict[str, Any]) -> None:
+        instance("hang", self.hang, str)
+        for field in ("trim_m", "chain_force_n"):
+            if data[field] is not None:
+                real(field, data[field])
+
+    def to_json(self) -> str:
+        """Write as versioned JSON; `from_json` gives the same back."""
+        return _document.write("readings", READINGS_VERSION, self.to_dict(), indent=1)
+
+    @classmethod
+    def from_json(cls, text: str) -> Readings:
+        """Read what `to_json` wrote.
+
+        Raises
+        ------
+        InputError
+            Not JSON, another kind or version, an unknown field, or a value out of bounds.
+        """
+        return cls.from_dict(_document.read(text, "readings", READINGS_VERSION))
+
+
+def blank_readings(answer: Answer) -> Readings:
+    """Give the form to fill in: every reading of the sheet at trim, without its value.
+
+    Parameters
+    ----------
+    answer : Answer
+        What `hangarc.answer` gave.
 
     Returns
     -------
-    PlanComparison
+    Readings
+    """
+    rows = [Reading(kind=bound.kind, number=bound.number) for bound in answer.work.bounds]
+    return Readings(hang=answer.study.name, at_trim=rows)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class ReadingCheck(Result):
+    """One reading against the plan.
+
+    Attributes
+    ----------
+    kind, number
+        As in `Reading`; ``trim`` and ``chain force`` besides.
+    planned, read : float
+        In degrees, newtons or metres.
+    least, most : float or None
+        What is accepted of this reading alone; None where nothing bounds it.
+    """
+
+    kind: str
+    number: int
+    planned: float
+    read: float
+    least: float | None
+    most: float | None
+
+    @property
+    def within(self) -> bool:
+        """Whether it stays within its bounds."""
+        low = self.least is None or self.read >= self.least
+        return low and (self.most is None or self.read <= self.most)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class BuiltCheck(Result):
+    """Whether what hangs is what was planned.
+
+    Attributes
+    ----------
+    verdict : {"accept", "look", "stop"}
+        Everything agrees; the joints below disagree with their pins; or it does not agree and no
+        joint explains it.
+    joints : tuple of int
+        Joints to look at, counted as on the sheet: those that sit elsewhere in every hang the
+        readings accept, else those that some such hang has elsewhere.
+    readings : tuple of ReadingCheck
+        Each reading against the plan.
+    tilt_deg : float
+        Tilt of the frame that the readings fit best.
+    tilt_uncertainty_deg : float
+        Its standard uncertainty, were every joint free to be off.
+    comparison : PlanComparison
+        The whole of `compare_with_plan`.
+    """
+
+    verdict: Literal["accept", "look", "stop"]
+    joints: tuple[int, ...]
+    readings: tuple[ReadingCheck, ...]
+    tilt_deg: float
+    tilt_uncertainty_deg: float
+    comparison: PlanComparison
+
+
+def check_readings(answer: Answer, readings: Readings) -> BuiltCheck:
+    """Hold a crew's readings against the plan.
+
+    Tilts and loads go together through `compare_with_plan`; the tilt that fits them best and the
+    trim height are held against the job's tolerances, the chain force against the sheet's.
+
+    Parameters
+    ----------
+    answer : Answer
+        The plan.
+    readings : Readings
+        What was read; fields left empty are left out.
+
+    Returns
+    -------
+    BuiltCheck
 
     Raises
     ------
     InputError
-        No reading, a reading of something that is not there, or an argument out of bounds.
+        Readings of another hang, no tilt or load among them, or a reading of something that is not
+        there.
     """
-    rows = []
-    given = listed("readings", readings, "a list of AngleReading and LoadReading")
-    for index, reading in enumerate(given):
-        if isinstance(reading, AngleReading):
-            kind = "frame" if reading.cabinet is None else "cabinet"
-            number = reading.cabinet or 0
-            rows.append((kind, number, reading.axis_deg, reading.uncertainty_deg))
-        else:
-            load = instance(f"readings[{index}]", reading, LoadReading)
-            rows.append(("hoist", load.hoist, load.load_n, load.uncertainty_n))
-    return PlanComparison(
-        **_core.compare_with_plan(
-            instance("hang", hang, Hang).handle,
-            real("tilt_deg", tilt_deg),
-            real_array("pick_x_m", pick_x_m, 1),
-            rows,
-            real("significance", significance),
-            whole("most_wrong_pins", most_wrong_pins),
-        )
+    instance("answer", answer, Answer)
+    if instance("readings", readings, Readings).hang != answer.study.name:
+        raise InputError("hang", readings.hang, f"{answer.study.name!r}, the answer's study")
+    taken = [row for row in readings.at_trim if row.value is not None]
+    if not taken:
+        raise InputError("at_trim", "no value", "at least one tilt or load that was read")
+    picks = answer.search.pick_x_m.tolist()
+    found = compare_with_plan(
+        answer.hang,
+        answer.search.tilt_deg,
+        [_as_measured(answer, row, index) for index, row in enumerate(taken)],
+        picks,
     )
+    trim = answer.work.trim
+    tilt_ok = abs(found.tilt_deg - trim.tilt_deg) <= trim.tilt_tolerance_deg
+    besides = _besides(answer, readings)
+    verdict, joints = _verdict(found, tilt_ok and all(row.within for row in besides))
+    return BuiltCheck(
+        verdict=verdict,
+        joints=joints,
+        readings=(*(_row(answer, row) for row in taken), *besides),
+        tilt_deg=found.tilt_deg,
+        tilt_uncertainty_deg=float(found.covariance_deg2[0, 0]) ** 0.5,
+        comparison=found,
+    )
+
+
+def _verdict(
+    found: PlanComparison, tolerances_ok: bool
+) -> tuple[Literal["accept", "look", "stop"], tuple[int, ...]]:
+    if found.plan_accepted:
+        return ("accept", ()) if tolerances_ok else ("stop", ())
+    # The comparison counts joints between cabinets from 0, the sheet from 1.
+    certain = [j + 1 for j, told in enumerate(found.verdict) if told == "inconsistent"]
+    fewest = min((len(pins) for pins, _ in found.other_hangs), default=0)
+    possible = {
+        joint + 1 for pins, _ in found.other_hangs if len(pins) == fewest for joint, _ in pins
+    }
+    joints = tuple(certain) or tuple(sorted(possible))
+    return ("look", joints) if joints else ("stop", ())
+
+
+def _bound(answer: Answer, row: Reading) -> ReadingBound | None:
+    for bound in answer.work.bounds:
+        if (bound.kind, bound.number) == (row.kind, row.number):
+            return bound
+    return None
+
+
+def _planned(answer: Answer, row: Reading) -> float:
+    if row.kind == "frame tilt":
+        return answer.search.tilt_deg
+    values = answer.hoists.load_n if row.kind == "hoist load" else answer.pose.axis_deg
+    if not 1 <= row.number <= len(values):
+        raise InputError("number", row.number, f"a whole number from 1 to {len(values)}")
+    return float(values[row.number - 1])
+
+
+def _as_measured(answer: Answer, row: Reading, index: int) -> Any:
+    planned = _planned(answer, row)
+    job = answer.job
+    usual = (
+        job.load_uncertainty * abs(planned)
+        if row.kind == "hoist load"
+        else job.tilt_uncertainty_deg
+    )
+    assert row.value is not None
+    return reading(row.kind, row.number, float(row.value), row.uncertainty or usual)
+
+
+def _row(answer: Answer, row: Reading) -> ReadingCheck:
+    planned, bound = _planned(answer, row), _bound(answer, row)
+    assert row.value is not None
+    # A bound of the sheet holds for the sheet's instruments.
+    apart = None if bound is None or row.uncertainty is not None else bound.may_differ
+    return ReadingCheck(
+        kind=row.kind,
+        number=row.number,
+        planned=planned,
+        read=float(row.value),
+        least=None if apart is None else planned - apart,
+        most=None if apart is None else planned + apart,
+    )
+
+
+def _besides(answer: Answer, readings: Readings) -> list[ReadingCheck]:
+    """Trim height and chain force, which the comparison of tilts and loads knows nothing of."""
+    rows = []
+    trim, rear, gear = answer.work.trim, answer.work.closing, answer.hang.gear
+    if readings.trim_m is not None:
+        low, high = (trim.lowest_m + sign * trim.height_tolerance_m for sign in (-1.0, 1.0))
+        rows.append(ReadingCheck("trim", 0, trim.lowest_m, float(readings.trim_m), low, high))
+    if readings.chain_force_n is not None and rear is not None:
+        most_n = None if gear is None or gear.clutch_n is None else float(gear.clutch_n[1])
+        read_n = float(readings.chain_force_n)
+        rows.append(
+            ReadingCheck("chain force", 0, rear.pulled_n, read_n, rear.closing_force_n, most_n)
+        )
+    return rows

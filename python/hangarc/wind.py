@@ -11,9 +11,19 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
+from hangarc._errors import InputError
 from hangarc._record import Result, instance, real, real_array, switch
-from hangarc.errors import InputError
 from hangarc.model import Hang
+
+__all__ = [
+    "PeakPressure",
+    "Wind",
+    "WindLoads",
+    "WindShadow",
+    "section_coefficient",
+    "wind_loads",
+    "wind_speed_at_limits",
+]
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)

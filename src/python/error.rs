@@ -7,7 +7,7 @@ use pyo3::types::PyType;
 /// The Python exception for `error`.
 pub(super) fn to_python(py: Python<'_>, error: InputError) -> PyErr {
     let class = py
-        .import("hangarc.errors")
+        .import("hangarc._errors")
         .and_then(|module| module.getattr("InputError"))
         .and_then(|class| Ok(class.cast_into::<PyType>()?));
     match class {

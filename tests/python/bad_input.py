@@ -19,7 +19,7 @@ STUDY = builders.study(hang=builders.hang([1.0]), pick_x_m=(0.2, -0.8), lines_pe
 RIG = ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=0.0, top_m=8.0)])
 POINTS_M = [[20.0, 0.0, 1.2]]
 SQUARE_M = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]
-READINGS = [ha.AngleReading(cabinet=0, axis_deg=0.0, uncertainty_deg=0.1)]
+READINGS = [ha.survey.AngleReading(cabinet=0, axis_deg=0.0, uncertainty_deg=0.1)]
 
 # Bad values as text, so that a table can hold them.
 VALUES: dict[str, list[str]] = {
@@ -50,7 +50,10 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
             "frame": "held",
         },
     ),
-    "rest_at_force": (ha.rest_at_force, {"hang": CLOSED, "tilt_deg": 0.0, "force_n": 100.0}),
+    "rest_at_force": (
+        ha.closing.rest_at_force,
+        {"hang": CLOSED, "tilt_deg": 0.0, "force_n": 100.0},
+    ),
     "shortening": (
         ha.shortening,
         {"hang": builders.hang([1.0] * 3, "compression", gear=builders.gear()), "tilt_deg": 0.0},
@@ -78,7 +81,7 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
         {"points_m": SQUARE_M, "cg_m": [0.5, 0.5], "weight_n": 1000.0, "stiffness_n_m": 1e5},
     ),
     "hoist_scatter": (
-        ha.hoist_scatter,
+        ha.suspension.hoist_scatter,
         {
             "points_m": SQUARE_M,
             "mass_kg": [100.0],
@@ -115,7 +118,7 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
         },
     ),
     "rig_levels": (
-        ha.rig_levels,
+        ha.acoustics.rig_levels,
         {
             "rig": RIG,
             "points_m": POINTS_M,
@@ -134,13 +137,13 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
             "pressure_kpa": 101.0,
         },
     ),
-    "weighting_db": (ha.weighting_db, {"frequency_hz": [1000.0], "weighting": "A"}),
+    "weighting_db": (ha.acoustics.weighting_db, {"frequency_hz": [1000.0], "weighting": "A"}),
     "optimise_splays": (
         ha.optimise_splays,
         {"study": STUDY, "seed": 0, "prove": False, "budget_evaluations": 5},
     ),
     "one_hole_table": (
-        ha.one_hole_table,
+        ha.search.one_hole_table,
         {
             "study": STUDY,
             "hang": STUDY.hang,
@@ -149,7 +152,7 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
         },
     ),
     "compare_with_plan": (
-        ha.compare_with_plan,
+        ha.survey.compare_with_plan,
         {
             "hang": HANG,
             "tilt_deg": 0.0,
@@ -169,9 +172,9 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
             "wind_from": "front",
         },
     ),
-    "build_up": (ha.build_up, {"hang": HANG, "pick_x_m": -0.3, "stack": 2}),
+    "build_up": (ha.statics.build_up, {"hang": HANG, "pick_x_m": -0.3, "stack": 2}),
     "closing_spread": (
-        ha.closing_spread,
+        ha.closing.closing_spread,
         {"hang": CLOSED, "tilt_deg": 0.0, "cases": 3, "mass_spread": 0.0, "seed": 0},
     ),
     "Placed": (

@@ -8,9 +8,11 @@ import hangarc as ha
 import numpy as np
 
 
-def levels_of(study: ha.Study, hang: ha.Hang, tilt_deg: float, top_m: float) -> ha.SeatLevels:
+def levels_of(
+    study: ha.Study, hang: ha.Hang, tilt_deg: float, top_m: float
+) -> ha.acoustics.SeatLevels:
     goals = study.goals
-    return ha.rig_seat_levels(
+    return ha.acoustics.rig_seat_levels(
         ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)]),
         study.venue,
         study.air,
@@ -20,7 +22,7 @@ def levels_of(study: ha.Study, hang: ha.Hang, tilt_deg: float, top_m: float) -> 
     )
 
 
-def spread_and_mean_db(levels: ha.SeatLevels) -> tuple[float, float]:
+def spread_and_mean_db(levels: ha.acoustics.SeatLevels) -> tuple[float, float]:
     """J = √( Σ_b Σ_r w (L_rb − M_b)² / (B Σ w) ), and the mean of M_b."""
     mean_db = np.average(levels.band_level_db, axis=1, weights=levels.weight)
     square = (levels.band_level_db - mean_db[:, None]) ** 2

@@ -21,7 +21,7 @@ def everything(seed: int) -> list[str]:
     study = builders.study(hang=builders.hang([0.0] * 3))
     search = ha.optimise_splays(study, seed=seed, budget_evaluations=300)
     evenness_db = ha.evenness_db(search.hang, search.tilt_deg, search.top_m, study.venue)
-    spread = ha.closing_spread(
+    spread = ha.closing.closing_spread(
         builders.hang([2.0] * 3, "compression"), 0.0, mass_spread=0.02, cases=200
     )
     return [

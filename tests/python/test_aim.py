@@ -14,7 +14,7 @@ import shapely
 
 def reasons(tilt_deg: float, top_m: float, venue: ha.Venue) -> list[str | None]:
     """Why each axis of a straight hang of three meets no seat."""
-    found = ha.axes_off_seats(builders.hang([0.0, 0.0]), tilt_deg, top_m, venue)
+    found = ha.acoustics.axes_off_seats(builders.hang([0.0, 0.0]), tilt_deg, top_m, venue)
     return [None if axis is None else axis.reason(venue) for axis in found]
 
 
@@ -69,7 +69,9 @@ def test_a_block_behind_the_hang_is_below_an_axis_that_aims_down_in_front_of_it(
 def test_the_angle_off_the_seats_is_that_to_the_ears_of_that_row() -> None:
     hang = builders.hang([0.0, 0.0])
     placed = ha.pose(hang, 30.0, 9.0)
-    for front_m, axis in zip(placed.front_m, ha.axes_off_seats(hang, 30.0, 9.0, HALL), strict=True):
+    for front_m, axis in zip(
+        placed.front_m, ha.acoustics.axes_off_seats(hang, 30.0, 9.0, HALL), strict=True
+    ):
         assert axis is not None
         assert axis.over is not None
         assert axis.under is None
@@ -93,7 +95,7 @@ def test_turned_by_the_angle_it_is_off_an_axis_meets_the_seats() -> None:
         hang = dataclasses.replace(study.hang, splays_deg=random.choice(positions, 11).tolist())
         tilt_deg, top_m = random.uniform(-8.0, 8.0), random.uniform(8.0, 14.0)
         placed = ha.pose(hang, tilt_deg, top_m)
-        found = ha.axes_off_seats(hang, tilt_deg, top_m, study.venue)
+        found = ha.acoustics.axes_off_seats(hang, tilt_deg, top_m, study.venue)
         met = ha.throws(hang, tilt_deg, top_m, study.venue)
         assert [axis is None for axis in found] == [
             throw is not None and throw.area is not None for throw in met

@@ -66,7 +66,7 @@ def test_sound_speed_agrees_with_cramer_through_pyfar() -> None:
         reference = pyfar.constants.speed_of_sound_cramer(
             temperature_c, humidity_percent / 100, atmospheric_pressure=pressure_kpa * 1000
         )
-        ratios.append(ha.sound_speed_m_s(air) / reference - 1.0)
+        ratios.append(ha.acoustics.sound_speed_m_s(air) / reference - 1.0)
     assert np.max(np.abs(ratios)) < 5e-4
 
 

@@ -92,7 +92,7 @@ def test_an_answer_comes_back_from_its_json_field_by_field(demo_answer: ha.Answe
     assert back.hang == demo_answer.hang
     assert isinstance(back.search.pick_x_m, np.ndarray)
     assert back.search.status == demo_answer.search.status
-    assert isinstance(back.search.limits[0], ha.LimitRow)
+    assert isinstance(back.search.limits[0], ha.statics.LimitRow)
     want, got = demo_answer.to_dict(), back.to_dict()
     full, thin = want["closing"].pop("path"), got["closing"].pop("path")
     assert want == got

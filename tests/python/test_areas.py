@@ -10,7 +10,7 @@ import pytest
 def test_each_area_has_the_mean_and_spread_that_numpy_gives() -> None:
     study = ha.demo.study()
     levels = ha.seat_levels(study.hang, -2.0, 11.0, study.venue, study.air, lines_per_band=1)
-    areas = ha.area_levels(levels)
+    areas = ha.acoustics.area_levels(levels)
     assert len(areas) == len(study.venue.areas)
     for index, area in enumerate(areas):
         here = levels.area == index
@@ -24,4 +24,4 @@ def test_each_area_has_the_mean_and_spread_that_numpy_gives() -> None:
 
 def test_anything_but_levels_is_refused() -> None:
     with pytest.raises(ha.InputError, match="levels"):
-        ha.area_levels([1.0])  # type: ignore[arg-type]
+        ha.acoustics.area_levels([1.0])  # type: ignore[arg-type]

@@ -11,11 +11,13 @@ from validation import acoustics as published
 
 def test_mid_bands_and_edges_are_those_of_iec_61260_1_base_ten() -> None:
     # IEC 61260-1:2014, 5.2 to 5.6: f_m = 1000 · G^{x/3}, G = 10^{3/10}; edges f_m · G^{±1/6}.
-    levels = ha.rig_levels(ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0)
+    levels = ha.acoustics.rig_levels(
+        ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0
+    )
     g = 10**0.3
     np.testing.assert_allclose(levels.band_hz, 1000 * g ** (np.arange(-17, 14) / 3), rtol=1e-14)
     for lines in (1, 5, 8, 9, 24):
-        f = ha.band_lines_hz(20.0, 20_000.0, lines).reshape(-1, lines)
+        f = ha.acoustics.band_lines_hz(20.0, 20_000.0, lines).reshape(-1, lines)
         assert np.all(f >= (levels.band_hz * g ** (-1 / 6))[:, None])
         assert np.all(f < (levels.band_hz * g ** (1 / 6))[:, None])
         if lines <= 8:
@@ -29,7 +31,9 @@ def test_mid_bands_and_edges_are_those_of_iec_61260_1_base_ten() -> None:
 
 def test_nominal_bands_are_pyfars() -> None:
     _, exact = pyfar.dsp.filter.fractional_octave_frequencies(3, (20, 20_000))
-    levels = ha.rig_levels(ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0)
+    levels = ha.acoustics.rig_levels(
+        ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0
+    )
     # pyfar leaves out the band at 20 Hz, whose lower edge lies below the range.
     np.testing.assert_allclose(levels.band_hz[1:], exact, rtol=1e-9)
 
@@ -39,7 +43,7 @@ def test_a_weighting_is_the_printed_one() -> None:
     nominal = np.array(published.WEIGHTING_HZ)
     exact = 1000 * 10 ** (np.round(10 * np.log10(nominal / 1000)) / 10)
     np.testing.assert_allclose(
-        ha.weighting_db(exact, "A"), published.A_WEIGHTING_DB, atol=0.05 + 1e-9
+        ha.acoustics.weighting_db(exact, "A"), published.A_WEIGHTING_DB, atol=0.05 + 1e-9
     )
 
 
@@ -63,8 +67,8 @@ def test_weightings_are_derived_as_the_standard_derives_them() -> None:
     f1, f4 = poles
     for gain, name in ((a_gain, "A"), (c_gain, "C")):
         expected = 20 * np.log10(gain(f) / gain(np.array(1000.0)))
-        np.testing.assert_allclose(ha.weighting_db(f, name), expected, atol=1e-5)
-    np.testing.assert_array_equal(ha.weighting_db([20.0, 5000.0], "Z"), 0.0)
+        np.testing.assert_allclose(ha.acoustics.weighting_db(f, name), expected, atol=1e-5)
+    np.testing.assert_array_equal(ha.acoustics.weighting_db([20.0, 5000.0], "Z"), 0.0)
 
 
 def test_c_weighting_is_the_printed_one() -> None:
@@ -72,10 +76,10 @@ def test_c_weighting_is_the_printed_one() -> None:
     printed = [-3.0, -0.8, -0.2, 0.0, 0.0, 0.0, -0.2, -0.8, -3.0, -8.5]
     nominal = np.array(published.WEIGHTING_HZ)
     exact = 1000 * 10 ** (np.round(10 * np.log10(nominal / 1000)) / 10)
-    np.testing.assert_allclose(ha.weighting_db(exact, "C"), printed, atol=0.05 + 1e-9)
+    np.testing.assert_allclose(ha.acoustics.weighting_db(exact, "C"), printed, atol=0.05 + 1e-9)
 
 
 @pytest.mark.parametrize(("field", "value"), [("frequency_hz", -1.0), ("weighting", "B")])
 def test_bad_weightings_are_refused(field: str, value: object) -> None:
     with pytest.raises(ha.InputError, match=field):
-        ha.weighting_db(**{"frequency_hz": 1000.0, field: value})
+        ha.acoustics.weighting_db(**{"frequency_hz": 1000.0, field: value})

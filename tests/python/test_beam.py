@@ -50,12 +50,12 @@ def random_beam(rng: np.random.Generator) -> dict[str, Any]:
     supports = left + np.concatenate([[0.0], np.cumsum(gaps)])
     length = float(supports[-1] + right)
     loads: list[Any] = [
-        ha.PointLoad(rng.uniform(0, length), rng.uniform(500, 5000))
+        ha.suspension.PointLoad(rng.uniform(0, length), rng.uniform(500, 5000))
         for _ in range(rng.integers(1, 4))
     ]
     for _ in range(rng.integers(1, 3)):
         ends = np.sort(rng.uniform(0, length, 2))
-        loads.append(ha.DistributedLoad(ends[0], ends[1], *rng.uniform(50, 900, 2)))
+        loads.append(ha.suspension.DistributedLoad(ends[0], ends[1], *rng.uniform(50, 900, 2)))
     springs = rng.random(len(supports)) < 0.3
     return {
         "length_m": length,
@@ -94,7 +94,7 @@ def frame_model(beam: dict[str, Any]) -> tuple[FEModel3D, list[str]]:
         model.def_node_disp(end, "DY", -sunk)
         order.append(end)
     for load in beam["loads"]:
-        if isinstance(load, ha.PointLoad):
+        if isinstance(load, ha.suspension.PointLoad):
             model.add_member_pt_load("B", "Fy", -load.force_n, load.x_m)
             continue
         # Cut at the nodes: of a varying load over several nodes the library loses some per cent,
@@ -247,9 +247,9 @@ def test_limits_nobody_stated_are_no_pass() -> None:
     assert uses["moment"].utilisation == pytest.approx((2000.0 + 400.0) / 4800.0)
     assert uses["support 1"].limit is None
     assert uses["support 1"].utilisation is None
-    spans = beam.span_uses([ha.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)])
+    spans = beam.span_uses([ha.suspension.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)])
     assert spans[0].utilisation == pytest.approx(50 / 200 + 1000 / 4000)
-    assert beam.span_uses([ha.SpanLimit(7.0, 200.0, 4000.0)])[0].utilisation is None
+    assert beam.span_uses([ha.suspension.SpanLimit(7.0, 200.0, 4000.0)])[0].utilisation is None
     assert {use.item: use.unit for use in beam.limits()} == {
         "moment": "N m",
         "shear": "N",
@@ -281,13 +281,13 @@ def test_a_beam_comes_back_from_a_pickle_with_all_it_can_tell() -> None:
         assert [use.to_dict() for use in uses] == [
             use.to_dict() for use in beam.limits(moment_limit_nm=900.0, reaction_limit_n=2000.0)
         ]
-        (span, *_) = again.span_uses([ha.SpanLimit(6.0, 100.0, 2000.0)])
+        (span, *_) = again.span_uses([ha.suspension.SpanLimit(6.0, 100.0, 2000.0)])
         assert pickle.loads(pickle.dumps(span)).to_dict() == span.to_dict()
 
 
 def test_rows_of_hangs_and_of_beams_read_alike() -> None:
-    rows: list[ha.LimitRow | ha.LimitUse] = [
-        ha.LimitRow(
+    rows: list[ha.statics.LimitRow | ha.statics.LimitUse] = [
+        ha.statics.LimitRow(
             item="hoist 1",
             force_n=900.0,
             limit_n=None,

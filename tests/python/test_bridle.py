@@ -88,7 +88,9 @@ def test_the_apex_is_the_lowest_point_a_general_minimiser_finds() -> None:
 def test_moving_the_apex_along_a_beam_matches_single_bridles() -> None:
     anchors = [(0.0, 6.0), (4.0, 7.0)]
     x = np.linspace(-0.5, 4.5, 11)
-    forces = ha.bridle_forces_along(anchors, np.column_stack([x, np.full(11, 4.0)]), load_n=3000.0)
+    forces = ha.suspension.bridle_forces_along(
+        anchors, np.column_stack([x, np.full(11, 4.0)]), load_n=3000.0
+    )
     assert (forces[x < 0, 1] < 0).all()
     assert (forces[x > 4, 0] < 0).all()
     for place, force in zip(x[1:-1], forces[1:-1], strict=True):
@@ -99,7 +101,7 @@ def test_moving_the_apex_along_a_beam_matches_single_bridles() -> None:
 def test_stock_comes_as_near_as_trying_every_pair() -> None:
     anchors, wanted = [(0.0, 10.0), (3.0, 10.4)], np.array([1.3, 8.1])
     steels, pitch, fittings = [0.5, 1.0, 1.5], 0.09, 0.1
-    made = ha.bridle_from_stock(
+    made = ha.suspension.bridle_from_stock(
         anchors,
         wanted,
         load_n=5000.0,
@@ -130,7 +132,7 @@ def test_a_heavy_leg_hangs_like_the_mooring_library_says() -> None:
     for _ in range(40):
         span, rise = rng.uniform(1.0, 12.0), rng.uniform(0.0, 8.0)
         length, weight = np.hypot(span, rise) * rng.uniform(1.005, 1.5), rng.uniform(10.0, 40.0)
-        leg = ha.heavy_leg(span, rise, length_m=length, weight_n_m=weight)
+        leg = ha.suspension.heavy_leg(span, rise, length_m=length, weight_n_m=weight)
         # Stiff enough that stretch is below the tolerance; the seabed lies far below.
         low_x, low_z, high_x, high_z, _ = catenary(
             span, rise, length, 1e14, weight, CB=-1e3, HF0=leg.horizontal_n, Tol=1e-11
@@ -141,7 +143,7 @@ def test_a_heavy_leg_hangs_like_the_mooring_library_says() -> None:
 
 
 def test_the_sag_of_a_level_leg_is_the_closed_form() -> None:
-    leg = ha.heavy_leg(8.0, 0.0, horizontal_n=900.0, weight_n_m=30.0)
+    leg = ha.suspension.heavy_leg(8.0, 0.0, horizontal_n=900.0, weight_n_m=30.0)
     a = 900.0 / 30.0
     assert leg.sag_m == pytest.approx(a * (np.cosh(4.0 / a) - 1), rel=1e-12)
     assert leg.length_m == pytest.approx(2 * a * np.sinh(4.0 / a), rel=1e-12)
@@ -198,8 +200,8 @@ def test_a_load_that_hangs_at_an_anchor_is_refused_by_name() -> None:
 
 def test_a_heavy_leg_says_that_its_length_is_reached() -> None:
     for length_m in (5.0 + 1e-9, 5.1, 50.0, 1e4):
-        leg = ha.heavy_leg(3.0, 4.0, weight_n_m=20.0, length_m=length_m)
+        leg = ha.suspension.heavy_leg(3.0, 4.0, weight_n_m=20.0, length_m=length_m)
         assert leg.converged
         assert leg.residual < 1e-9
         assert leg.length_m == pytest.approx(length_m, rel=1e-9)
-    assert ha.heavy_leg(3.0, 4.0, weight_n_m=20.0, horizontal_n=100.0).converged
+    assert ha.suspension.heavy_leg(3.0, 4.0, weight_n_m=20.0, horizontal_n=100.0).converged

@@ -25,7 +25,7 @@ def test_rest_agrees_with_bounded_minimisation_on_random_hangs() -> None:
         closing = ha.close(one, tilt, steps=20)
         assert closing.ended == "closed"
         force = float(rng.uniform(0.0, 1.1)) * closing.closing_force_n
-        rest = ha.rest_at_force(one, tilt, force)
+        rest = ha.closing.rest_at_force(one, tilt, force)
         assert rest.ended == "at rest"
         reference = Reference(one, tilt)
         theta = reference.rest(force)

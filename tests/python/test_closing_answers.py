@@ -51,7 +51,7 @@ def test_sensitivities_are_the_slopes_of_finite_differences() -> None:
             one,
             splays_deg=[2.0] * (count - 1),
         )
-        found = ha.closing_sensitivities(one, tilt, pick_x_m=PICKS)
+        found = ha.closing.closing_sensitivities(one, tilt, pick_x_m=PICKS)
         assert len(found.inputs) == 1 + (count - 1) + 3 * (count + 2) + 4
         for row, name in enumerate(found.inputs):
             step = 1e-4
@@ -70,12 +70,12 @@ def test_a_hang_that_gravity_closes_has_no_slope_and_one_nothing_closes_is_refus
     light = hang([0.0, 0.0], cabinets=[builders.cabinet(cg_m=(0.2, 0.0))] * 3)
     light = dataclasses.replace(light, bottom=builders.bottom(cg_m=(0.1, -0.05)))
     assert ha.close(light, 5.0).closed_state == "held closed by gravity"
-    assert not ha.closing_sensitivities(light, 5.0).closing_force_n.any()
+    assert not ha.closing.closing_sensitivities(light, 5.0).closing_force_n.any()
 
 
 def test_a_small_spread_gives_the_sum_of_squares_of_the_sensitivities() -> None:
     one, tilt = hang(), -2.0
-    slopes = ha.closing_sensitivities(one, tilt, pick_x_m=PICKS)
+    slopes = ha.closing.closing_sensitivities(one, tilt, pick_x_m=PICKS)
     spreads = {"mass": 0.01, "cg": 0.002, "anchor": 0.003, "splay": 0.02, "tilt": 0.05}
     variance, load_variance = 0.0, np.zeros(2)
     masses = {"frame": one.frame.mass_kg, "bottom": one.bottom.mass_kg}
@@ -90,7 +90,7 @@ def test_a_small_spread_gives_the_sum_of_squares_of_the_sensitivities() -> None:
             sigma = spreads[kind]
         variance += (force * sigma) ** 2
         load_variance += (loads * sigma) ** 2
-    cases = ha.closing_spread(
+    cases = ha.closing.closing_spread(
         one,
         tilt,
         cases=60_000,
@@ -113,7 +113,8 @@ def test_spread_is_the_same_for_any_number_of_threads() -> None:
     script = (
         "import sys; sys.path.insert(0, 'tests/python'); import builders, hangarc as ha;"
         "h = builders.hang([0.0, 1.0, 2.0], 'compression');"
-        "c = ha.closing_spread(h, 0.0, cases=2000, seed=9, mass_spread=0.02, cg_spread_m=0.01);"
+        "spread = ha.closing.closing_spread;"
+        "c = spread(h, 0.0, cases=2000, seed=9, mass_spread=0.02, cg_spread_m=0.01);"
         "print(c.closing_force_n.tobytes().hex())"
     )
     root = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
@@ -134,7 +135,7 @@ def test_spread_is_the_same_for_any_number_of_threads() -> None:
 def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
     one, tilt = hang(), -3.0
     closed = ha.close(one, tilt)
-    found = ha.bypass(one, tilt)
+    found = ha.closing.bypass(one, tilt)
     pitch = one.gear.pitch_m
     assert found.ended == "carries"
     assert found.link == np.ceil(closed.chain_closed_m / pitch)
@@ -149,7 +150,7 @@ def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
     free = (theta > reference.lower + 1e-12) & (theta < reference.upper - 1e-12)
     assert free.any()
     assert np.abs(slope[free]).max() < 1e-9 * GRAVITY * ha.pose(one, tilt).mass_kg
-    softer = ha.bypass(one, tilt, take_up_m=0.002, stiffness_n_m=2e6)
+    softer = ha.closing.bypass(one, tilt, take_up_m=0.002, stiffness_n_m=2e6)
     assert softer.chain_m == pytest.approx(
         found.link * pitch + 0.002 + softer.force_n / 2e6, abs=1e-9
     )
@@ -157,14 +158,14 @@ def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
 
 
 def test_a_bypass_chain_says_why_it_does_not_carry() -> None:
-    short = ha.bypass(hang(gear=builders.gear(links=20)), 0.0)
+    short = ha.closing.bypass(hang(gear=builders.gear(links=20)), 0.0)
     assert short.ended == "chain too short"
-    assert ha.bypass(hang(), 0.0, take_up_m=0.5).ended == "stays slack"
+    assert ha.closing.bypass(hang(), 0.0, take_up_m=0.5).ended == "stays slack"
 
 
 def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
     one, tilt, available = hang([2.0] * 15), -6.0, 6_000.0
-    found = ha.closing_remedies(one, tilt, available)
+    found = ha.closing.closing_remedies(one, tilt, available)
     as_it_is = ha.close(one, tilt).closing_force_n
     assert found.closing_force_n == as_it_is
     assert as_it_is > available
@@ -201,20 +202,20 @@ def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
 
 
 def test_a_force_that_closes_needs_no_remedy() -> None:
-    found = ha.closing_remedies(hang(), 0.0)
+    found = ha.closing.closing_remedies(hang(), 0.0)
     assert found.available_n == 12_000.0
     assert found.tilt["tilt_deg"] == 0.0
     assert found.landing["landed_n"] == 0.0
     assert found.most_cabinets == 7
     with pytest.raises(ha.InputError, match="clutch_n"):
-        ha.closing_remedies(hang(gear=builders.gear(clutch_n=None)), 0.0)
+        ha.closing.closing_remedies(hang(gear=builders.gear(clutch_n=None)), 0.0)
 
 
 @pytest.mark.parametrize("rigging", ["tension", "compression"])
 def test_every_stage_is_a_hang_of_its_own(rigging: str) -> None:
     splays = [1.0, 1.0, 2.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0]
     whole = builders.hang(splays, rigging)
-    built = ha.build_up(whole, -0.3, stack=4, cart_m=0.2)
+    built = ha.statics.build_up(whole, -0.3, stack=4, cart_m=0.2)
     counts = [stage.cabinets for stage in built.stages]
     assert counts == ([4, 8, 10] if rigging == "tension" else [4, 8, 10, 10])
     for stage in built.stages:
@@ -247,7 +248,7 @@ def test_every_stage_is_a_hang_of_its_own(rigging: str) -> None:
 
 
 def test_two_hoists_hold_every_stage_at_the_tilt() -> None:
-    built = ha.build_up(hang(), PICKS, stack=3, tilt_deg=-2.0)
+    built = ha.statics.build_up(hang(), PICKS, stack=3, tilt_deg=-2.0)
     for stage in built.stages:
         assert stage.tilt_deg == pytest.approx(-2.0)
         assert stage.hoist_load_n.sum() == pytest.approx(stage.mass_kg * GRAVITY)
@@ -267,12 +268,12 @@ def test_two_hoists_hold_every_stage_at_the_tilt() -> None:
 )
 def test_a_bad_build_up_is_refused_by_name(arguments: dict[str, Any], field: str) -> None:
     with pytest.raises(ha.InputError) as caught:
-        ha.build_up(hang(), **arguments)
+        ha.statics.build_up(hang(), **arguments)
     assert caught.value.field == field
 
 
 def test_a_case_that_no_chain_closes_has_no_closing_force() -> None:
-    cases = ha.closing_spread(hang(), 0.0, cases=2000, seed=3, anchor_spread_m=0.5)
+    cases = ha.closing.closing_spread(hang(), 0.0, cases=2000, seed=3, anchor_spread_m=0.5)
     assert 0 < cases.closes.sum() < 2000
     assert np.isnan(cases.closing_force_n[~cases.closes]).all()
     assert np.isfinite(cases.closing_force_n[cases.closes]).all()
@@ -282,4 +283,4 @@ def test_a_case_that_no_chain_closes_has_no_closing_force() -> None:
 @pytest.mark.parametrize("name", ["mass_spread", "cg_spread_m", "splay_spread_deg"])
 def test_a_spread_beyond_all_sense_is_refused_rather_than_answered_with_zeros(name: str) -> None:
     with pytest.raises(ha.InputError, match=name):
-        ha.closing_spread(hang(), 0.0, cases=10, **{name: 1e14})
+        ha.closing.closing_spread(hang(), 0.0, cases=10, **{name: 1e14})

@@ -24,7 +24,7 @@ def pick_point_x_m(hang: ha.Hang, tilt_deg: float, pick_x_m: float) -> float:
     return float(rotated(np.radians(tilt_deg), (pick_x_m, hang.frame.pick_z_m))[0])
 
 
-def assert_at_rest(hang: ha.Hang, closing: ha.Closing) -> None:
+def assert_at_rest(hang: ha.Hang, closing: ha.closing.Closing) -> None:
     weight = GRAVITY * ha.pose(hang, 0.0).mass_kg
     path = closing.path
     for tilt, angles, force in zip(

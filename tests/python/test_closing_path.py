@@ -10,7 +10,7 @@ from closing_reference import GRAVITY, Reference, random_hang, rotated
 from scipy.optimize import minimize
 
 
-def contacts(closing: ha.Closing, joint: int) -> list[str]:
+def contacts(closing: ha.closing.Closing, joint: int) -> list[str]:
     return [event.contact for event in closing.events if event.joint == joint]
 
 
@@ -19,7 +19,7 @@ def turning(arm: np.ndarray, force: np.ndarray) -> float:
     return float(arm[0] * force[1] - arm[1] * force[0])
 
 
-def work_j(closing: ha.Closing) -> float:
+def work_j(closing: ha.closing.Closing) -> float:
     """−∫ T dL over the rows, by the trapezoidal rule."""
     return -float(np.trapezoid(closing.path["force_n"], closing.path["chain_m"]))
 
@@ -299,7 +299,7 @@ def test_a_hang_that_curls_past_its_chain_ends_where_the_chain_jumps() -> None:
         assert abs(lengths[1] - lengths[0]) > 1e-3
 
 
-def rests_in_every_row(hang: ha.Hang, tilt: float, closing: ha.Closing) -> bool:
+def rests_in_every_row(hang: ha.Hang, tilt: float, closing: ha.closing.Closing) -> bool:
     reference = Reference(hang, tilt)
     weight = GRAVITY * ha.pose(hang, tilt).mass_kg
     path = closing.path

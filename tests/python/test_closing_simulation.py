@@ -47,7 +47,7 @@ def test_closed_moments_and_closing_force_agree(case: tuple[ha.Hang, float]) -> 
     moments = []
     for force in forces:
         mechanism.settle(float(force), np.radians(hang.splays_deg))
-        ours = ha.rest_at_force(hang, tilt, float(force))
+        ours = ha.closing.rest_at_force(hang, tilt, float(force))
         moments.append(mechanism.stop_moment_nm)
         np.testing.assert_allclose(moments[-1], ours.contact_moment_nm[1:-1], rtol=1e-4)
     # Closed, the moments grow with the force in straight lines; the last zero is the closing force.
@@ -77,7 +77,7 @@ def test_angles_on_the_way_agree_while_the_chain_is_clear_of_the_cabinets() -> N
         mechanism = Mechanism(hang, tilt)
         for share in (0.3, 0.5, 0.7, 0.9):
             force = share * closing.closing_force_n
-            ours = ha.rest_at_force(hang, tilt, force)
+            ours = ha.closing.rest_at_force(hang, tilt, force)
             mechanism.settle(force, np.zeros(len(splays)))
             gap_deg = np.degrees(mechanism.angle_rad) - ours.angle_deg[1:-1]
             assert np.abs(gap_deg).max() < 0.01

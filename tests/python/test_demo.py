@@ -17,11 +17,11 @@ def study() -> ha.Study:
 
 
 @pytest.fixture(scope="module")
-def found(study: ha.Study) -> ha.SearchResult:
+def found(study: ha.Study) -> ha.search.SearchResult:
     return ha.optimise_splays(study)
 
 
-def test_the_demo_hang_can_be_built(found: ha.SearchResult) -> None:
+def test_the_demo_hang_can_be_built(found: ha.search.SearchResult) -> None:
     assert found.status == "settled"
     assert all(margin.margin >= 0.0 for margin in found.margins)
     assert any(row.limit_n is None for row in found.limits)
@@ -29,7 +29,7 @@ def test_the_demo_hang_can_be_built(found: ha.SearchResult) -> None:
     assert 0.0 < max(stated) <= 1.0
 
 
-def test_hoist_loads_add_up_to_the_weight(study: ha.Study, found: ha.SearchResult) -> None:
+def test_hoist_loads_add_up_to_the_weight(study: ha.Study, found: ha.search.SearchResult) -> None:
     loads = ha.hoist_loads(found.hang, found.tilt_deg, found.pick_x_m)
     mass_kg = (
         study.hang.frame.mass_kg
@@ -39,7 +39,7 @@ def test_hoist_loads_add_up_to_the_weight(study: ha.Study, found: ha.SearchResul
     assert loads.load_n.sum() == pytest.approx(mass_kg * GRAVITY_M_S2, rel=1e-9)
 
 
-def test_the_lowest_joint_carries_the_bottom_frame_alone(found: ha.SearchResult) -> None:
+def test_the_lowest_joint_carries_the_bottom_frame_alone(found: ha.search.SearchResult) -> None:
     bottom = found.hang.bottom
     assert bottom is not None
     axis_deg = ha.pose(found.hang, found.tilt_deg).axis_deg[-1] - bottom.fixed_splay_deg
@@ -53,12 +53,12 @@ def test_the_lowest_joint_carries_the_bottom_frame_alone(found: ha.SearchResult)
     assert upper_n == pytest.approx(found.hang.cabinets[-1].mass_kg * GRAVITY_M_S2, rel=1e-12)
 
 
-def test_the_search_gains_at_least_a_decibel_and_a_half(found: ha.SearchResult) -> None:
+def test_the_search_gains_at_least_a_decibel_and_a_half(found: ha.search.SearchResult) -> None:
     assert found.unevenness_db <= found.straight_sound.unevenness_db - 1.5
 
 
 def test_the_reported_evenness_is_that_of_the_public_function(
-    study: ha.Study, found: ha.SearchResult
+    study: ha.Study, found: ha.search.SearchResult
 ) -> None:
     where = (found.hang, found.tilt_deg, found.top_m, study.venue, study.air)
     assert found.unevenness_db == pytest.approx(ha.unevenness(*where).unevenness_db, abs=0.01)

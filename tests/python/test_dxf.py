@@ -75,9 +75,9 @@ def test_the_script_beside_the_demo_data_writes_what_is_kept(tmp_path: Path) -> 
 
 def test_the_demo_hall_seats_about_2400() -> None:
     venue = ha.demo.study().venue
-    assert len(ha.seat_counts(venue)) == 3
-    assert ha.seat_count(venue) == sum(ha.seat_counts(venue))
-    assert ha.seat_count(venue) == pytest.approx(2400, abs=50)
+    assert len(ha.model.seat_counts(venue)) == 3
+    assert ha.model.seat_count(venue) == sum(ha.model.seat_counts(venue))
+    assert ha.model.seat_count(venue) == pytest.approx(2400, abs=50)
 
 
 @pytest.mark.parametrize("unit", ["mm", "cm", "m"])

@@ -39,7 +39,7 @@ def residuals_db(study: ha.Study, gains_db: np.ndarray) -> np.ndarray:
 
 def test_no_gains_within_the_bounds_are_better_than_scipys() -> None:
     study = small_study()
-    found = ha.electronics(study, -1.0, 8.0)
+    found = ha.search.electronics(study, -1.0, 8.0)
     assert found.converged
     assert found.gains_db.max() <= 0.0
     assert found.gains_db.min() >= -6.0
@@ -52,7 +52,7 @@ def test_no_gains_within_the_bounds_are_better_than_scipys() -> None:
 
 def test_the_figures_are_those_of_the_hang_with_these_gains() -> None:
     study = small_study()
-    found = ha.electronics(study, -1.0, 8.0, most_filter_db=40.0)
+    found = ha.search.electronics(study, -1.0, 8.0, most_filter_db=40.0)
     for gains_db, spread_db, mean_db in (
         (np.zeros(4), found.unevenness_before_db, found.mean_before_db),
         (found.gains_db, found.unevenness_db, found.mean_db),
@@ -65,7 +65,7 @@ def test_the_figures_are_those_of_the_hang_with_these_gains() -> None:
 
 
 def test_the_filter_keeps_its_bound() -> None:
-    narrow = ha.electronics(small_study(), -1.0, 8.0, most_filter_db=1.0)
+    narrow = ha.search.electronics(small_study(), -1.0, 8.0, most_filter_db=1.0)
     assert np.abs(narrow.filter_db).max() == pytest.approx(1.0)
 
 
@@ -75,4 +75,4 @@ def test_the_filter_keeps_its_bound() -> None:
 def test_a_bound_out_of_range_is_refused_by_name(field: str, value: float) -> None:
     arguments = {"tilt_deg": 0.0, "top_m": 8.0, field: value}
     with pytest.raises(ha.InputError, match=field):
-        ha.electronics(small_study(), **arguments)
+        ha.search.electronics(small_study(), **arguments)

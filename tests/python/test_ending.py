@@ -10,13 +10,13 @@ import pytest
 from hangarc._ending import Ended
 
 KINDS = [
-    ha.Closing,
-    ha.RestAtForce,
-    ha.Shortening,
-    ha.ClosingStage,
-    ha.Bypass,
-    ha.BuildStage,
-    ha.WindLoads,
+    ha.closing.Closing,
+    ha.closing.RestAtForce,
+    ha.closing.Shortening,
+    ha.closing.ClosingStage,
+    ha.closing.Bypass,
+    ha.statics.BuildStage,
+    ha.wind.WindLoads,
 ]
 
 
@@ -36,8 +36,8 @@ def test_a_hang_that_closes_is_ok_and_balanced_all_the_way() -> None:
     assert (closing.ended, closing.ok, closing.what_would_help) == ("closed", True, "")
     assert closing.residual < 1e-9
     assert ha.shortening(hang, -2.0).ok
-    assert ha.closing_stages(hang, -2.0).ok
-    rest = ha.rest_at_force(hang, -2.0, 500.0)
+    assert ha.closing.closing_stages(hang, -2.0).ok
+    rest = ha.closing.rest_at_force(hang, -2.0, 500.0)
     assert rest.ok
     assert rest.residual < 1e-9
 

@@ -22,7 +22,7 @@ FREQUENCY_HZ = [1000.0, 2000.0]
 HANG = builders.hang([1.0] * 4)
 CLOSED = builders.hang([1.0] * 4, "compression")
 STUDY = builders.study(hang=builders.hang([1.0] * 2), pick_x_m=(0.2, -0.8), lines_per_band=1)
-READING = ha.AngleReading(cabinet=0, axis_deg=0.1, uncertainty_deg=0.1)
+READING = ha.survey.AngleReading(cabinet=0, axis_deg=0.1, uncertainty_deg=0.1)
 
 
 def placed(**changes: Any) -> ha.Rig:
@@ -32,10 +32,10 @@ def placed(**changes: Any) -> ha.Rig:
 
 def hung(**changes: Any) -> list[Any]:
     hang = builders.hang([1.0] * 2, "compression", **changes)
-    return [ha.pose(hang, 0.0, 8.0), ha.rig_levels(placed(hang=hang), POINTS_M)]
+    return [ha.pose(hang, 0.0, 8.0), ha.acoustics.rig_levels(placed(hang=hang), POINTS_M)]
 
 
-def scatter(**changes: Any) -> ha.HoistScatter:
+def scatter(**changes: Any) -> ha.suspension.HoistScatter:
     given: dict[str, Any] = {
         "points_m": [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]],
         "mass_kg": [60.0],
@@ -43,14 +43,14 @@ def scatter(**changes: Any) -> ha.HoistScatter:
         "stiffness_n_m": 4e5,
         "cases": 10,
     }
-    found = ha.hoist_scatter(**{**given, **changes})
+    found = ha.suspension.hoist_scatter(**{**given, **changes})
     # A case that tips has no loads, and says so.
     assert np.isnan(found.load_n[found.tips]).all()
     return dataclasses.replace(found, load_n=found.load_n[~found.tips])
 
 
-def spread(**changes: Any) -> ha.ClosingSpread:
-    found = ha.closing_spread(CLOSED, 0.0, **{"cases": 10, **changes})
+def spread(**changes: Any) -> ha.closing.ClosingSpread:
+    found = ha.closing.closing_spread(CLOSED, 0.0, **{"cases": 10, **changes})
     # A case that no chain closes has no closing force, and says so.
     assert np.isnan(found.closing_force_n[~found.closes]).all()
     return dataclasses.replace(found, closing_force_n=found.closing_force_n[found.closes])
@@ -60,16 +60,16 @@ CALLS: dict[str, Callable[[Any], Any]] = {
     "seed": lambda v: ha.optimise_splays(STUDY, seed=v, budget_evaluations=10),
     "budget_evaluations": lambda v: ha.optimise_splays(STUDY, budget_s=0.05, budget_evaluations=v),
     "budget_s": lambda v: ha.optimise_splays(STUDY, budget_s=v, budget_evaluations=10),
-    "height": lambda v: ha.one_hole_table(STUDY, STUDY.hang, v, 8.0),
-    "stages, tilt": lambda v: ha.closing_stages(CLOSED, v, 5000.0),
-    "stages, force": lambda v: ha.closing_stages(CLOSED, 0.0, v),
-    "stages, cabinets": lambda v: ha.closing_stages(CLOSED, 0.0, 5000.0, cabinets=[v, 5]),
+    "height": lambda v: ha.search.one_hole_table(STUDY, STUDY.hang, v, 8.0),
+    "stages, tilt": lambda v: ha.closing.closing_stages(CLOSED, v, 5000.0),
+    "stages, force": lambda v: ha.closing.closing_stages(CLOSED, 0.0, v),
+    "stages, cabinets": lambda v: ha.closing.closing_stages(CLOSED, 0.0, 5000.0, cabinets=[v, 5]),
     "close, tilt": lambda v: ha.close(CLOSED, v),
     "close, steps": lambda v: ha.close(CLOSED, 0.0, steps=v),
-    "rest, force": lambda v: ha.rest_at_force(CLOSED, 0.0, v),
-    "bypass, take-up": lambda v: ha.bypass(CLOSED, 0.0, take_up_m=v),
-    "bypass, stiffness": lambda v: ha.bypass(CLOSED, 0.0, stiffness_n_m=v),
-    "build-up, stack": lambda v: ha.build_up(HANG, -0.3, stack=v),
+    "rest, force": lambda v: ha.closing.rest_at_force(CLOSED, 0.0, v),
+    "bypass, take-up": lambda v: ha.closing.bypass(CLOSED, 0.0, take_up_m=v),
+    "bypass, stiffness": lambda v: ha.closing.bypass(CLOSED, 0.0, stiffness_n_m=v),
+    "build-up, stack": lambda v: ha.statics.build_up(HANG, -0.3, stack=v),
     "spread, cases": lambda v: spread(cases=v),
     "spread, mass": lambda v: spread(mass_spread=v),
     "spread, anchor": lambda v: spread(anchor_spread_m=v),
@@ -78,21 +78,21 @@ CALLS: dict[str, Callable[[Any], Any]] = {
     "scatter, mass": lambda v: scatter(mass_spread=v),
     "scatter, height": lambda v: scatter(high_spread_m=v),
     "scatter, stiffness": lambda v: scatter(stiffness_spread=v),
-    "pan": lambda v: ha.pan_hold(2.0, 2.0, v, weight_n=1000.0, pan_deg=30.0),
-    "survey": lambda v: ha.compare_with_plan(HANG, 0.0, [READING], most_wrong_pins=v),
-    "delay": lambda v: ha.rig_levels(placed(delay_s=v), POINTS_M),
-    "gain": lambda v: ha.rig_levels(placed(gain_db=v), POINTS_M),
-    "hang's pan": lambda v: ha.rig_levels(placed(pan_deg=v), POINTS_M),
-    "position": lambda v: ha.rig_levels(placed(position_m=(v, 0.0)), POINTS_M),
-    "top": lambda v: ha.rig_levels(placed(top_m=v), POINTS_M),
-    "receiver": lambda v: ha.rig_levels(placed(), [[v, 0.0, 1.0]]),
-    "lines_per_band": lambda v: ha.rig_levels(placed(), POINTS_M, lines_per_band=v),
-    "distance": lambda v: ha.rig_level_by_distance(placed(), [1.0, v]),
+    "pan": lambda v: ha.suspension.pan_hold(2.0, 2.0, v, weight_n=1000.0, pan_deg=30.0),
+    "survey": lambda v: ha.survey.compare_with_plan(HANG, 0.0, [READING], most_wrong_pins=v),
+    "delay": lambda v: ha.acoustics.rig_levels(placed(delay_s=v), POINTS_M),
+    "gain": lambda v: ha.acoustics.rig_levels(placed(gain_db=v), POINTS_M),
+    "hang's pan": lambda v: ha.acoustics.rig_levels(placed(pan_deg=v), POINTS_M),
+    "position": lambda v: ha.acoustics.rig_levels(placed(position_m=(v, 0.0)), POINTS_M),
+    "top": lambda v: ha.acoustics.rig_levels(placed(top_m=v), POINTS_M),
+    "receiver": lambda v: ha.acoustics.rig_levels(placed(), [[v, 0.0, 1.0]]),
+    "lines_per_band": lambda v: ha.acoustics.rig_levels(placed(), POINTS_M, lines_per_band=v),
+    "distance": lambda v: ha.acoustics.rig_level_by_distance(placed(), [1.0, v]),
     "frequency": lambda v: ha.pressure(HANG, 0.0, 8.0, POINTS_M, [v]),
     "tolerance": lambda v: ha.pressure(
         HANG, 0.0, 8.0, POINTS_M, FREQUENCY_HZ, far_field_tolerance=v
     ),
-    "weighting": lambda v: ha.weighting_db([v]),
+    "weighting": lambda v: ha.acoustics.weighting_db([v]),
 }
 
 
@@ -117,7 +117,7 @@ def numeric_fields() -> Iterator[tuple[str, Callable[[Any], Any]]]:
             builders.area(),
             lambda one: ha.seat_levels(HANG, 0.0, 8.0, builders.venue(areas=[one])),
         ),
-        (ha.Air(), lambda one: ha.rig_levels(placed(), POINTS_M, air=one)),
+        (ha.Air(), lambda one: ha.acoustics.rig_levels(placed(), POINTS_M, air=one)),
         (STUDY, lambda one: ha.optimise_splays(one, budget_evaluations=20)),
     ]
     for record, use in uses:
@@ -149,7 +149,7 @@ def sought(**changes: Any) -> Any:
     study = builders.study(**{**given, **changes})
     return [
         ha.optimise_splays(study, budget_evaluations=20),
-        ha.one_hole_table(study, study.hang, 0.0, 8.0),
+        ha.search.one_hole_table(study, study.hang, 0.0, 8.0),
     ]
 
 

@@ -17,7 +17,7 @@ def test_one_cabinet_gives_unit_pressure_times_distance_on_its_axis() -> None:
         p = ha.pressure(hang, 0.0, 10.0, [[distance_m, 0.0, middle_m]], [500.0])
         alpha = ha.air_absorption_db_per_m(500.0)
         expected = 10 ** (-alpha * distance_m / 20) / distance_m
-        k = 2 * np.pi * 500.0 / ha.sound_speed_m_s()
+        k = 2 * np.pi * 500.0 / ha.acoustics.sound_speed_m_s()
         np.testing.assert_allclose(p[0, 0], expected * np.exp(-1j * k * distance_m), rtol=2e-3)
 
 

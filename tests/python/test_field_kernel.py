@@ -16,7 +16,7 @@ SAME_BITS = """
 import hashlib, builders, hangarc as ha, numpy as np
 rng = np.random.default_rng(5)
 points = rng.uniform((5, -15, 0), (60, 15, 8), (3001, 3))
-f = np.concatenate([rng.uniform(60, 9000, 7), ha.band_lines_hz()])
+f = np.concatenate([rng.uniform(60, 9000, 7), ha.acoustics.band_lines_hz()])
 p = ha.pressure(builders.hang([0.5, 1.0, 3.0, 7.0]), 1.0, 9.0, points, f)
 levels = ha.seat_levels(builders.hang([0.5, 1.0]), 1.0, 9.0, builders.venue())
 print(hashlib.sha256(p.tobytes() + levels.level_db.tobytes()).hexdigest())
@@ -82,7 +82,7 @@ def test_sections_sound_in_their_bands_from_their_own_places() -> None:
     points = np.array([[12.0, 3.0, 1.2], [25.0, -7.0, 4.0]])
     f = np.array([200.0, 800.0, 3000.0])
     p = ha.pressure(hang, -3.0, 9.0, points, f, pan_deg=12.0)
-    k, alpha = 2 * np.pi * f / ha.sound_speed_m_s(), ha.air_absorption_db_per_m(f)
+    k, alpha = 2 * np.pi * f / ha.acoustics.sound_speed_m_s(), ha.air_absorption_db_per_m(f)
     turn = np.radians(12.0)
     expected = np.zeros((3, 2), complex)
     for (x, z), axis in zip(pose.front_m, np.radians(pose.axis_deg), strict=True):
@@ -107,14 +107,14 @@ def test_a_curved_element_radiates_as_the_arc_whose_chord_it_is(curvature_deg: f
     x, z = ha.pose(hang, 0.0, 9.0).front_m[0]
     points = np.column_stack([x + 15 * np.cos(angles), z + 15 * np.sin(angles)])
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=9.0)], far_field_tolerance=1e-6)
-    p = ha.rig_pressure(rig, points, f)
+    p = ha.acoustics.rig_pressure(rig, points, f)
     opening = np.radians(curvature_deg)
     radius = height_m / 2 / np.sin(opening / 2)
     around = opening * ((np.arange(20_000) + 0.5) / 20_000 - 0.5)
     arc = np.column_stack([x + radius * (np.cos(around) - 1), z + radius * np.sin(around)])
     d = np.linalg.norm(points[:, None] - arc, axis=2)
     for line, frequency in enumerate(f):
-        k = 2 * np.pi * frequency / ha.sound_speed_m_s()
+        k = 2 * np.pi * frequency / ha.acoustics.sound_speed_m_s()
         decay = 10 ** (-ha.air_absorption_db_per_m(frequency) * d / 20)
         expected = np.mean(np.exp(-1j * k * d) / d * decay, axis=1)
         np.testing.assert_allclose(p[line], expected, rtol=1e-4, atol=1e-6)

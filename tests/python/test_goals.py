@@ -16,18 +16,20 @@ def with_goals(**goals: object) -> ha.Study:
     return small_study(goals=ha.Goals(**goals))
 
 
-def margin_of(found: ha.SearchResult, constraint: str) -> ha.Margin:
+def margin_of(found: ha.search.SearchResult, constraint: str) -> ha.search.Margin:
     return next(margin for margin in found.margins if margin.constraint.startswith(constraint))
 
 
 def test_a_ceiling_holds_a_place_below_the_seats() -> None:
     place_m = (2.0, 0.0, 1.6)
     free = ha.optimise_splays(
-        with_goals(ceilings=[ha.Ceiling(name="stage", place_m=place_m, most_db=40.0)])
+        with_goals(ceilings=[ha.model.Ceiling(name="stage", place_m=place_m, most_db=40.0)])
     )
     over_db = margin_of(free, "level at ceiling 1").value
     held = ha.optimise_splays(
-        with_goals(ceilings=[ha.Ceiling(name="stage", place_m=place_m, most_db=over_db - 1.0)])
+        with_goals(
+            ceilings=[ha.model.Ceiling(name="stage", place_m=place_m, most_db=over_db - 1.0)]
+        )
     )
     assert held.status == "settled"
     assert held.objective_db >= free.objective_db - 1e-9
@@ -35,7 +37,7 @@ def test_a_ceiling_holds_a_place_below_the_seats() -> None:
     study = small_study()
     _, mean_db = spread_and_mean_db(levels_of(study, held.hang, held.tilt_deg, 8.0))
     rig = ha.Rig(hangs=[ha.Placed(hang=held.hang, tilt_deg=held.tilt_deg, top_m=8.0)])
-    there = ha.rig_levels(rig, [place_m], ha.Air(), 250.0, 8000.0, 3)
+    there = ha.acoustics.rig_levels(rig, [place_m], ha.Air(), 250.0, 8000.0, 3)
     assert there.band_level_db.mean() - mean_db == pytest.approx(
         margin_of(held, "level at ceiling 1").value, abs=0.05
     )
@@ -87,7 +89,7 @@ def test_gains_are_found_and_given_with_the_hang() -> None:
 
 
 def test_spectral_spread_counts_when_it_is_weighed() -> None:
-    def colour_db(found: ha.SearchResult) -> float:
+    def colour_db(found: ha.search.SearchResult) -> float:
         levels = levels_of(small_study(), found.hang, found.tilt_deg, 8.0)
         colour = levels.band_level_db - levels.band_level_db.mean(axis=0)
         colour = colour - np.average(colour, axis=1, weights=levels.weight)[:, None]
@@ -106,7 +108,7 @@ def test_spectral_spread_counts_when_it_is_weighed() -> None:
 
 def test_a_line_of_sight_lifts_the_hang() -> None:
     study = small_study(top_range_m=(6.0, 9.0), top_step_m=0.5)
-    line = ha.SightLine(name="screen", from_m=(25.0, 6.5), to_m=(-3.0, 6.5))
+    line = ha.model.SightLine(name="screen", from_m=(25.0, 6.5), to_m=(-3.0, 6.5))
     found = ha.optimise_splays(dataclasses.replace(study, goals=ha.Goals(sight_lines=[line])))
     corners_m = ha.pose(found.hang, found.tilt_deg, found.top_m).corners_m
     above = corners_m[..., 1] > 6.5
@@ -125,7 +127,7 @@ def test_one_hole_costs_what_the_functions_say() -> None:
         lines_per_band=3,
     )
     found = ha.optimise_splays(study)
-    rows = ha.one_hole_table(study, found.hang, found.tilt_deg, found.top_m)
+    rows = ha.search.one_hole_table(study, found.hang, found.tilt_deg, found.top_m)
     assert {row.joint for row in rows} == {1, 2, 3, 4, 5}
 
     def figures(hang: ha.Hang) -> tuple[float, float]:
@@ -153,13 +155,13 @@ def test_the_front_trades_the_objective_for_closing_force() -> None:
         tilt_range_deg=(-6.0, 2.0),
         lines_per_band=2,
     )
-    front = ha.trade_off(study, "closing force", points=4)
+    front = ha.search.trade_off(study, "closing force", points=4)
     objective = [point.objective_db for point in front]
     force = [point.closing_force_n for point in front]
     assert len(front) >= 2
     assert objective == sorted(objective)
     assert force == sorted(force, reverse=True)
     with pytest.raises(ha.InputError, match="against"):
-        ha.trade_off(study, "colour")
+        ha.search.trade_off(study, "colour")
     with pytest.raises(ha.InputError, match="against"):
-        ha.trade_off(small_study(), "closing force")
+        ha.search.trade_off(small_study(), "closing force")

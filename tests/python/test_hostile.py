@@ -70,7 +70,7 @@ def test_a_chain_of_too_many_links_is_refused() -> None:
 
 def test_a_scatter_that_fits_no_memory_is_refused() -> None:
     with pytest.raises(ha.InputError, match="memory that is free") as caught:
-        ha.hoist_scatter(
+        ha.suspension.hoist_scatter(
             points_m=np.random.default_rng(1).uniform(0.0, 5.0, (20_000, 2)),
             mass_kg=[60.0],
             cg_m=[[2.5, 2.5]],
@@ -89,9 +89,11 @@ def test_a_field_that_fits_no_memory_is_refused() -> None:
 
 
 def test_a_stock_of_too_many_combinations_is_refused() -> None:
-    def made(**stock: Any) -> ha.MadeBridle:
+    def made(**stock: Any) -> ha.suspension.MadeBridle:
         given = {"load_n": 1e3, "steels_m": [0.5, 1.0], "pitch_m": 0.03, "most_links": 9}
-        return ha.bridle_from_stock([(0.0, 10.0), (4.0, 10.0)], (2.0, 8.0), **{**given, **stock})
+        return ha.suspension.bridle_from_stock(
+            [(0.0, 10.0), (4.0, 10.0)], (2.0, 8.0), **{**given, **stock}
+        )
 
     refused(lambda: made(most_steels=2**40), "most_steels = 1099511627776: allowed is at most 20")
     refused(
@@ -168,7 +170,7 @@ def test_ctrl_c_ends_a_loop_of_searches_and_keeps_the_best_so_far() -> None:
 
 
 @pytest.mark.parametrize(
-    "call", ["ha.answer(study, progress=ask)", "ha.trade_off(study, progress=ask)"]
+    "call", ["ha.answer(study, progress=ask)", "ha.search.trade_off(study, progress=ask)"]
 )
 def test_ctrl_c_leaves_no_answer_of_half_a_search(call: str) -> None:
     (kind,) = interrupted(f"""
@@ -185,7 +187,9 @@ def test_ctrl_c_leaves_no_answer_of_half_a_search(call: str) -> None:
 
 def measured() -> ha.Rig:
     response = np.exp(1j * np.arange(18.0)).reshape(2, 3, 3)
-    balloon = ha.Balloon([500.0, 1000.0], [-90.0, 0.0, 90.0], [-90.0, 0.0, 90.0], response)
+    balloon = ha.acoustics.Balloon(
+        [500.0, 1000.0], [-90.0, 0.0, 90.0], [-90.0, 0.0, 90.0], response
+    )
     return ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=-2.0, top_m=8.0, balloon=balloon)])
 
 
@@ -196,9 +200,9 @@ def test_a_rig_with_measured_cabinets_can_be_copied(copied: Callable[[ha.Rig], h
     rig = measured()
     (placed,) = copied(rig).hangs
     again = ha.Rig(hangs=[ha.Placed(**{**vars(placed), "balloon": copied(placed.balloon)})])
-    expected = ha.rig_pressure(rig, POINTS_M, [700.0])
-    assert np.array_equal(ha.rig_pressure(copied(rig), POINTS_M, [700.0]), expected)
-    assert np.array_equal(ha.rig_pressure(again, POINTS_M, [700.0]), expected)
+    expected = ha.acoustics.rig_pressure(rig, POINTS_M, [700.0])
+    assert np.array_equal(ha.acoustics.rig_pressure(copied(rig), POINTS_M, [700.0]), expected)
+    assert np.array_equal(ha.acoustics.rig_pressure(again, POINTS_M, [700.0]), expected)
 
 
 # --- switches and arrays ---------------------------------------------------------------------
@@ -457,6 +461,6 @@ def test_a_broken_table_is_refused_and_nothing_else(tmp_path: Path) -> None:
 
 def test_readings_that_are_no_list_are_refused() -> None:
     refused(
-        lambda: ha.compare_with_plan(HANG, 0.0, 5),
+        lambda: ha.survey.compare_with_plan(HANG, 0.0, 5),
         "readings = 5: allowed is a list of AngleReading and LoadReading",
     )

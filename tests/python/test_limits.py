@@ -16,8 +16,8 @@ LIFTED_PARTS = ("fly_frame", "pick", "hoist", "roof_point", *JOINT_PARTS)
 
 
 def by_part(
-    rows: list[ha.LimitRow] | tuple[ha.LimitRow, ...],
-) -> dict[tuple[str, int | None], ha.LimitRow]:
+    rows: list[ha.statics.LimitRow] | tuple[ha.statics.LimitRow, ...],
+) -> dict[tuple[str, int | None], ha.statics.LimitRow]:
     return {(row.part, row.number): row for row in rows}
 
 
@@ -28,8 +28,10 @@ def chained(clutch_n: tuple[float, float] | None = None) -> ha.Hang:
 
 def test_the_dynamic_factor_is_in_every_row_of_a_tension_hang() -> None:
     hang = builders.hang([1.0, 2.0, 3.0])
-    at_rest = by_part(ha.part_loads(hang, 0.0, PICKS, hoist_mass_kg=30.0))
-    lifted = by_part(ha.part_loads(hang, 0.0, PICKS, hoist_mass_kg=30.0, dynamic_factor=FACTOR))
+    at_rest = by_part(ha.statics.part_loads(hang, 0.0, PICKS, hoist_mass_kg=30.0))
+    lifted = by_part(
+        ha.statics.part_loads(hang, 0.0, PICKS, hoist_mass_kg=30.0, dynamic_factor=FACTOR)
+    )
     assert lifted.keys() == at_rest.keys()
     for part, row in lifted.items():
         assert row.force_n == pytest.approx(FACTOR * at_rest[part].force_n, rel=1e-12)
@@ -45,7 +47,7 @@ def test_a_factor_on_all_weights_is_a_hang_so_many_times_as_heavy() -> None:
         frame=builders.frame(mass_kg=FACTOR * 75.0),
         cabinets=[builders.cabinet(mass_kg=FACTOR * 64.0)] * 4,
     )
-    rows = by_part(ha.part_loads(hang, -3.0, PICKS, dynamic_factor=FACTOR))
+    rows = by_part(ha.statics.part_loads(hang, -3.0, PICKS, dynamic_factor=FACTOR))
     joints, hoists = ha.joint_loads(heavy, -3.0), ha.hoist_loads(heavy, -3.0, PICKS)
     for joint, link_n in enumerate(joints.rear_link_n):
         hinge_n = np.hypot(*joints.hinge_force_n[joint])
@@ -62,7 +64,9 @@ def test_a_locked_chain_keeps_its_force_until_a_stop_lifts_off(preload_n: float)
     assert closing.closing_force_n is not None
     held_n = closing.closing_force_n + preload_n
     chain_n = max(held_n, FACTOR * closing.closing_force_n)
-    rows = by_part(ha.part_loads(hang, 0.0, PICKS, dynamic_factor=FACTOR, preload_n=preload_n))
+    rows = by_part(
+        ha.statics.part_loads(hang, 0.0, PICKS, dynamic_factor=FACTOR, preload_n=preload_n)
+    )
     # On the way the chain never carries more in this hang.
     assert closing.peak_force_n <= chain_n
     chain = rows["closing_chain", None]
@@ -148,7 +152,7 @@ def test_the_factor_is_in_the_search_s_hard_limits() -> None:
 def test_the_sheet_s_table_is_the_core_s(demo_answer: ha.Answer) -> None:
     study, search, rear = demo_answer.study, demo_answer.search, demo_answer.work.closing
     assert rear is not None
-    rows = ha.part_loads(
+    rows = ha.statics.part_loads(
         demo_answer.hang,
         search.tilt_deg,
         search.pick_x_m.tolist(),
@@ -173,4 +177,4 @@ def test_the_sheet_s_table_is_the_core_s(demo_answer: ha.Answer) -> None:
 )
 def test_what_cannot_be_is_refused_by_name(field: str, value: float) -> None:
     with pytest.raises(ha.InputError, match=field):
-        ha.part_loads(chained(), 0.0, PICKS, **{field: value})
+        ha.statics.part_loads(chained(), 0.0, PICKS, **{field: value})

@@ -28,10 +28,10 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "Hang": lambda **changes: builders.hang(**{"splays_deg": [0.0, 1.0], **changes}),
     "SeatArea": builders.area,
     "Venue": builders.venue,
-    "Ceiling": lambda **changes: ha.Ceiling(
+    "Ceiling": lambda **changes: ha.model.Ceiling(
         **{"name": "stage", "place_m": (1.0, 0.0, 1.5), "most_db": -6.0, **changes}
     ),
-    "SightLine": lambda **changes: ha.SightLine(
+    "SightLine": lambda **changes: ha.model.SightLine(
         **{"name": "screen", "from_m": (30.0, 5.0), "to_m": (-2.0, 6.0), **changes}
     ),
     "Surface": lambda **changes: ha.Surface(
@@ -42,7 +42,7 @@ BUILDERS: dict[str, Callable[..., Any]] = {
             **changes,
         }
     ),
-    "WantedLevel": lambda **changes: ha.WantedLevel(
+    "WantedLevel": lambda **changes: ha.model.WantedLevel(
         **{"area": "stalls", "level_db": [0.0, -3.0], **changes}
     ),
     "Goals": ha.Goals,
@@ -243,7 +243,7 @@ def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:
-        fields = {f.name for f in dataclasses.fields(getattr(ha, kind))} - not_numeric
+        fields = {f.name for f in dataclasses.fields(getattr(ha.model, kind))} - not_numeric
         tested = set(NUMBERS[kind]) | set(LISTS.get(kind, {}))
         assert fields <= tested, kind
 

@@ -15,7 +15,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from hangarc._record import Result
-from hangarc.readings import KINDS as READING_KINDS
+from hangarc.survey import KINDS as READING_KINDS
 
 
 def inside(value: Any, found: dict[type, Any]) -> None:
@@ -36,62 +36,66 @@ def inside(value: Any, found: dict[type, Any]) -> None:
 def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     study = demo_answer.study
     goals = ha.Goals(
-        ceilings=[ha.Ceiling(name="stage", place_m=(-3.0, 0.0, 1.5), most_db=-6.0)],
-        sight_lines=[ha.SightLine(name="screen", from_m=(20.0, 1.2), to_m=(0.0, 2.0))],
+        ceilings=[ha.model.Ceiling(name="stage", place_m=(-3.0, 0.0, 1.5), most_db=-6.0)],
+        sight_lines=[ha.model.SightLine(name="screen", from_m=(20.0, 1.2), to_m=(0.0, 2.0))],
         cabinet_range=(2, 3),
     )
     small = builders.study(hang=builders.hang([1.0, 1.0]), goals=goals)
     search = ha.optimise_splays(small, budget_evaluations=200)
     hang, picks = study.hang, study.pick_x_m
     tension = builders.hang([1.0, 2.0])
-    balloon = ha.Balloon([100.0, 1000.0], [0.0, 90.0], [-90.0, 0.0, 90.0], np.ones((2, 3, 2)) * 1j)
+    balloon = ha.acoustics.Balloon(
+        [100.0, 1000.0], [0.0, 90.0], [-90.0, 0.0, 90.0], np.ones((2, 3, 2)) * 1j
+    )
     rig = ha.Rig(hangs=[ha.Placed(hang=tension, tilt_deg=0.0, top_m=8.0, balloon=balloon)])
-    levels = ha.rig_seat_levels(rig, small.venue)
+    levels = ha.acoustics.rig_seat_levels(rig, small.venue)
     square = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
     anchors = [(-2.0, 0.0, 9.0), (2.0, 0.0, 9.0)]
     beam = ha.beam(8.0, [0.0, 8.0], [(4.0, 1000.0), (0.0, 8.0, 50.0)], ei_nm2=2e6)
-    span = ha.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)
+    span = ha.suspension.SpanLimit(9.0, uniform_n_m=200.0, point_n=4000.0)
     wind = ha.Wind(speed_m_s=10.0)
-    readings = [ha.AngleReading(0, 0.1, 0.1), ha.AngleReading(1, -1.0, 0.1)]
+    readings = [ha.survey.AngleReading(0, 0.1, 0.1), ha.survey.AngleReading(1, -1.0, 0.1)]
     values = [
-        ha.Suspension(anchors=[ha.Anchor(name="A", place_m=(0.0, 0.0, 12.0))]),
-        ha.WantedLevel(area="stalls", level_db=[0.0, -1.0]),
+        ha.work.Suspension(anchors=[ha.work.Anchor(name="A", place_m=(0.0, 0.0, 12.0))]),
+        ha.model.WantedLevel(area="stalls", level_db=[0.0, -1.0]),
         ha.Surface(name="wall", profile_m=[(40.0, 0.0), (40.0, 9.0)]),
-        ha.Readings(hang="left", at_trim=[ha.Reading(kind=READING_KINDS[0], number=0, value=1.0)]),
+        ha.survey.Readings(
+            hang="left", at_trim=[ha.survey.Reading(kind=READING_KINDS[0], number=0, value=1.0)]
+        ),
         demo_answer,
         search,
         small,
         rig,
         levels,
-        ha.coverage(levels),
-        ha.rig_levels(rig, [(10.0, 0.0, 1.2)]),
-        ha.rig_level_map(rig, [10.0, 20.0], [0.0, 1.0]),
-        ha.one_hole_table(study, demo_answer.hang, demo_answer.search.tilt_deg, 11.0)[0],
+        ha.acoustics.coverage(levels),
+        ha.acoustics.rig_levels(rig, [(10.0, 0.0, 1.2)]),
+        ha.acoustics.rig_level_map(rig, [10.0, 20.0], [0.0, 1.0]),
+        ha.search.one_hole_table(study, demo_answer.hang, demo_answer.search.tilt_deg, 11.0)[0],
         ha.close(hang, 4.0),
         ha.close(demo_answer.hang, 4.0),
-        ha.rest_at_force(demo_answer.hang, 0.0, 2000.0),
-        ha.Snap(2.0, 500.0, 300.0, 4.0, 25.0),
+        ha.closing.rest_at_force(demo_answer.hang, 0.0, 2000.0),
+        ha.closing.Snap(2.0, 500.0, 300.0, 4.0, 25.0),
         ha.shortening(demo_answer.hang, 0.0),
-        ha.build_up(hang, picks, tilt_deg=0.0),
-        ha.bypass(demo_answer.hang, 0.0),
-        ha.closing_remedies(demo_answer.hang, 0.0),
-        ha.closing_sensitivities(demo_answer.hang, 0.0, pick_x_m=picks),
-        ha.closing_spread(demo_answer.hang, 0.0, cases=10, mass_spread=0.01),
-        ha.closing_stages(demo_answer.hang, 0.0),
+        ha.statics.build_up(hang, picks, tilt_deg=0.0),
+        ha.closing.bypass(demo_answer.hang, 0.0),
+        ha.closing.closing_remedies(demo_answer.hang, 0.0),
+        ha.closing.closing_sensitivities(demo_answer.hang, 0.0, pick_x_m=picks),
+        ha.closing.closing_spread(demo_answer.hang, 0.0, cases=10, mass_spread=0.01),
+        ha.closing.closing_stages(demo_answer.hang, 0.0),
         ha.hanging_tilt(tension, -0.3),
         ha.pick_for_tilt(tension, 0.0),
         ha.joint_loads(tension, 0.0),
-        ha.compare_with_plan(tension, 0.0, readings),
+        ha.survey.compare_with_plan(tension, 0.0, readings),
         readings,
-        ha.LoadReading(0, 3000.0, 50.0),
+        ha.survey.LoadReading(0, 3000.0, 50.0),
         beam,
         beam.limits(moment_limit_nm=4000.0),
         beam.span_uses([span]),
         span,
-        ha.PointLoad(4.0, 100.0),
-        ha.DistributedLoad(0.0, 8.0, 50.0),
+        ha.suspension.PointLoad(4.0, 100.0),
+        ha.suspension.DistributedLoad(0.0, 8.0, 50.0),
         ha.bridle(anchors, [4.0, 4.0], 5000.0),
-        ha.bridle_from_stock(
+        ha.suspension.bridle_from_stock(
             anchors,
             (0.0, 0.0, 6.0),
             load_n=5000.0,
@@ -99,15 +103,17 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
             pitch_m=0.04,
             most_links=12,
         ),
-        ha.heavy_leg(4.0, 2.0, weight_n_m=30.0, length_m=5.0),
+        ha.suspension.heavy_leg(4.0, 2.0, weight_n_m=30.0, length_m=5.0),
         ha.rigid_hang(square, (1.0, 1.0), 1000.0),
-        ha.hang_on_hoists(tension, 0.0, [(*xy, 9.0) for xy in square], position_m=(1.0, 1.0)),
-        ha.pan_hold(2.0, 2.0, 5.0, weight_n=5000.0, pan_deg=5.0),
-        ha.hoist_scatter(square, [100.0], [(1.0, 1.0)], stiffness_n_m=4e5, cases=10),
-        ha.combine_loads({"dead": [1.0, 2.0]}, {"one": {"dead": 1.5}}),
+        ha.suspension.hang_on_hoists(
+            tension, 0.0, [(*xy, 9.0) for xy in square], position_m=(1.0, 1.0)
+        ),
+        ha.suspension.pan_hold(2.0, 2.0, 5.0, weight_n=5000.0, pan_deg=5.0),
+        ha.suspension.hoist_scatter(square, [100.0], [(1.0, 1.0)], stiffness_n_m=4e5, cases=10),
+        ha.suspension.combine_loads({"dead": [1.0, 2.0]}, {"one": {"dead": 1.5}}),
         wind,
         wind.at(9.0),
-        ha.WindShadow(-0.3, 9.1, 0.2, 1.5),
+        ha.wind.WindShadow(-0.3, 9.1, 0.2, 1.5),
         ha.wind_loads(tension, 0.0, -0.3, wind, top_m=9.0),
     ]
     found: dict[type, Any] = {}
@@ -115,11 +121,16 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     return found
 
 
-PUBLIC = [
-    kind
-    for kind in (getattr(ha, name) for name in ha.__all__)
-    if inspect.isclass(kind) and dataclasses.is_dataclass(kind)
-]
+ROOMS = [getattr(ha, name) for name in ha.__all__ if inspect.ismodule(getattr(ha, name))]
+PUBLIC = sorted(
+    {
+        kind
+        for room in (ha, *ROOMS)
+        for kind in (getattr(room, name) for name in getattr(room, "__all__", ()))
+        if inspect.isclass(kind) and dataclasses.is_dataclass(kind)
+    },
+    key=lambda kind: kind.__name__,
+)
 
 
 def filled(kind: type) -> Any:
@@ -155,9 +166,9 @@ def test_copies_work_like_what_they_were_copied_from(samples: dict[type, Any]) -
     rig = samples[ha.Rig]
     again = pickle.loads(pickle.dumps(rig))
     points = [(10.0, 1.0, 1.2)]
-    before = ha.rig_pressure(rig, points, [500.0])
-    np.testing.assert_array_equal(ha.rig_pressure(again, points, [500.0]), before)
-    beam = samples[ha.Beam]
+    before = ha.acoustics.rig_pressure(rig, points, [500.0])
+    np.testing.assert_array_equal(ha.acoustics.rig_pressure(again, points, [500.0]), before)
+    beam = samples[ha.suspension.Beam]
     assert pickle.loads(pickle.dumps(beam)).moment_nm(3.0) == beam.moment_nm(3.0)
 
 

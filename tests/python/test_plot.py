@@ -123,12 +123,12 @@ def test_two_maps_of_levels_share_their_steps(demo_answer: ha.Answer) -> None:
 
 def test_what_is_wanted_is_taken_off_the_map(demo_answer: ha.Answer) -> None:
     study = dataclasses.replace(demo_answer.study, fall_db_per_doubling=-3.0)
-    wanted_db = ha.wanted_db(study)
+    wanted_db = ha.acoustics.wanted_db(study)
     seats = demo_answer.seats
     served = dataclasses.replace(seats, band_level_db=np.tile(wanted_db, (16, 1)))
     for mesh in meshes(plot.band_levels(served, study.venue, wanted_db=wanted_db)):
         np.testing.assert_allclose(np.asarray(mesh.get_array()), 0.0, atol=1e-12)
-    assert not ha.wanted_db(demo_answer.study).any()
+    assert not ha.acoustics.wanted_db(demo_answer.study).any()
     with pytest.raises(ha.InputError, match="wanted_db"):
         plot.band_levels(seats, study.venue, wanted_db=wanted_db[1:])
 
@@ -177,7 +177,9 @@ def test_the_closing_picture_ends_at_the_closing_force(demo_answer: ha.Answer) -
     assert shown == {e.joint for e in closing.events if e.contact == "arrives at stop"}
 
 
-def front(answer: ha.Answer, *points: tuple[float, float, float | None]) -> list[ha.SearchResult]:
+def front(
+    answer: ha.Answer, *points: tuple[float, float, float | None]
+) -> list[ha.search.SearchResult]:
     search = answer.search
     return [
         dataclasses.replace(

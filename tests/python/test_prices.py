@@ -16,7 +16,7 @@ FAR = builders.area(name="far", profile_m=[(26.0, 4.0), (34.0, 6.5)])
 TWO_BLOCKS = builders.venue(areas=[NEAR, FAR])
 
 
-def proved(venue: ha.Venue = TWO_BLOCKS, **goals: object) -> ha.SearchResult:
+def proved(venue: ha.Venue = TWO_BLOCKS, **goals: object) -> ha.search.SearchResult:
     study = small_study(venue=venue, goals=ha.Goals(**{"roughness_price": 0.0, **goals}))
     found = ha.optimise_splays(study, prove=True)
     assert found.status == "proved"
@@ -63,7 +63,7 @@ def test_the_level_off_the_seats_is_that_of_the_rig_there() -> None:
     _, mean_db = spread_and_mean_db(levels_of(study, found.hang, found.tilt_deg, found.top_m))
     rig = ha.Rig(hangs=[ha.Placed(hang=found.hang, tilt_deg=found.tilt_deg, top_m=found.top_m)])
     places_m = [row.position_m for row in found.sound.off_seats]
-    there = ha.rig_levels(rig, places_m, ha.Air(), 250.0, 8000.0, 3)
+    there = ha.acoustics.rig_levels(rig, places_m, ha.Air(), 250.0, 8000.0, 3)
     each_db = there.band_level_db.mean(axis=0) - mean_db
     given = [row.level_db for row in found.sound.off_seats]
     np.testing.assert_allclose(given, each_db, atol=0.05)
@@ -72,7 +72,7 @@ def test_the_level_off_the_seats_is_that_of_the_rig_there() -> None:
 
 
 def test_a_block_gets_the_level_that_is_wanted_there() -> None:
-    def far_over_near_db(found: ha.SearchResult) -> float:
+    def far_over_near_db(found: ha.search.SearchResult) -> float:
         levels = levels_of(small_study(venue=TWO_BLOCKS), found.hang, found.tilt_deg, found.top_m)
         mean_db = levels.band_level_db.mean(axis=0)
         means = [
@@ -83,9 +83,9 @@ def test_a_block_gets_the_level_that_is_wanted_there() -> None:
 
     prices = {"level_price": 0.0}
     alike = far_over_near_db(proved(**prices))
-    quieter = ha.WantedLevel(area="far", level_db=-6.0)
+    quieter = ha.model.WantedLevel(area="far", level_db=-6.0)
     assert far_over_near_db(proved(wanted=[quieter], **prices)) < alike - 2.0
-    falling = ha.WantedLevel(area="near", level_db=[6.0, -6.0])
+    falling = ha.model.WantedLevel(area="near", level_db=[6.0, -6.0])
     curved = proved(wanted=[falling], **prices)
     study = small_study(venue=TWO_BLOCKS)
     levels = levels_of(study, curved.hang, curved.tilt_deg, curved.top_m)
@@ -101,11 +101,11 @@ def test_a_block_gets_the_level_that_is_wanted_there() -> None:
 @pytest.mark.parametrize(
     ("wanted", "field"),
     [
-        (ha.WantedLevel(area="nowhere", level_db=0.0), r"goals.wanted\[0\].area"),
-        (ha.WantedLevel(area="near", level_db=[0.0] * 5), r"goals.wanted\[0\].level_db"),
+        (ha.model.WantedLevel(area="nowhere", level_db=0.0), r"goals.wanted\[0\].area"),
+        (ha.model.WantedLevel(area="near", level_db=[0.0] * 5), r"goals.wanted\[0\].level_db"),
     ],
 )
-def test_a_wish_for_no_block_is_refused_by_name(wanted: ha.WantedLevel, field: str) -> None:
+def test_a_wish_for_no_block_is_refused_by_name(wanted: ha.model.WantedLevel, field: str) -> None:
     with pytest.raises(ha.InputError, match=field):
         small_study(venue=TWO_BLOCKS, goals=ha.Goals(wanted=[wanted]))
 

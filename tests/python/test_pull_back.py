@@ -26,7 +26,7 @@ def test_the_pulled_hang_rests_where_scipy_finds_least_energy() -> None:
     free = ha.hanging_tilt(one, pick).tilt_deg
     for down_deg in (2.0, 8.0, 15.0):
         tilt = free - down_deg
-        found = ha.pull_back(one, tilt, pick, to_m, top_m=10.0)
+        found = ha.statics.pull_back(one, tilt, pick, to_m, top_m=10.0)
         assert found.ended == "held"
         assert found.free_tilt_deg == pytest.approx(free)
         placed = ha.pose(one, tilt, 10.0)
@@ -59,7 +59,7 @@ def test_joints_and_hoists_are_those_of_a_plane_frame() -> None:
     placed = ha.pose(one, tilt)
     attach = placed.chain_m[1]
     to_m = (float(attach[0]), float(attach[1]) + 8.0)
-    found = ha.pull_back(one, tilt, [0.2, -0.8], to_m, force_n=force)
+    found = ha.statics.pull_back(one, tilt, [0.2, -0.8], to_m, force_n=force)
     # The frame's bottom body with its weight and the pull put into one force at their common line.
     weight = one.bottom.mass_kg * G_M_S2 if one.bottom else 0.0
     body = frame_model.bodies(one, tilt)[-1]
@@ -76,7 +76,7 @@ def test_two_cabinets_by_hand() -> None:
     one = builders.hang([0.0])
     pull = 200.0
     at = (-0.58, -0.18)
-    found = ha.pull_back(one, 0.0, [0.2, -0.8], (-5.58, -0.72), attach_m=at, force_n=pull)
+    found = ha.statics.pull_back(one, 0.0, [0.2, -0.8], (-5.58, -0.72), attach_m=at, force_n=pull)
     weight = 64.0 * G_M_S2
     # Joint 1: hinge at (0, -0.36), link plumb at x = -0.5; the pull lies 0.36 below the hinge.
     link = weight * 0.27 / 0.5 - pull * 0.36 / 0.5
@@ -93,7 +93,7 @@ def test_two_cabinets_by_hand() -> None:
 def test_pulling_further_down_eases_the_upper_links() -> None:
     one, pick = hang(), -0.3
     free = ha.hanging_tilt(one, pick).tilt_deg
-    found = ha.pull_back(one, free - 8.0, pick, (-3.0, 12.0), top_m=10.0, limit_n=1000.0)
+    found = ha.statics.pull_back(one, free - 8.0, pick, (-3.0, 12.0), top_m=10.0, limit_n=1000.0)
     assert 200.0 < found.force_n < 1000.0
     assert found.rear_link_change_n[1] < -500.0
     line = next(row for row in found.limits if row.part == "pull_back_line")
@@ -104,15 +104,15 @@ def test_pulling_further_down_eases_the_upper_links() -> None:
 def test_a_line_cannot_push() -> None:
     one, pick = hang(), -0.3
     free = ha.hanging_tilt(one, pick).tilt_deg
-    found = ha.pull_back(one, free + 3.0, pick, (-6.0, 5.0), top_m=10.0)
+    found = ha.statics.pull_back(one, free + 3.0, pick, (-6.0, 5.0), top_m=10.0)
     assert (found.ended, found.force_n) == ("the line is slack", 0.0)
-    hard = ha.pull_back(one, 0.0, [0.2, -0.8], (-6.0, 5.0), top_m=10.0, force_n=50_000.0)
+    hard = ha.statics.pull_back(one, 0.0, [0.2, -0.8], (-6.0, 5.0), top_m=10.0, force_n=50_000.0)
     assert hard.ended == "a hoist is slack"
 
 
 def test_without_a_pull_joints_and_hoists_are_as_before() -> None:
     one = hang()
-    found = ha.pull_back(one, -2.0, [0.2, -0.8], (-6.0, 5.0), top_m=10.0, force_n=0.0)
+    found = ha.statics.pull_back(one, -2.0, [0.2, -0.8], (-6.0, 5.0), top_m=10.0, force_n=0.0)
     loads, joints = ha.hoist_loads(one, -2.0, [0.2, -0.8]), ha.joint_loads(one, -2.0)
     np.testing.assert_allclose(found.hoist_load_n, loads.load_n, rtol=1e-12)
     np.testing.assert_allclose(found.rear_link_n, joints.rear_link_n, rtol=1e-12)
@@ -133,7 +133,7 @@ def test_without_a_pull_joints_and_hoists_are_as_before() -> None:
 def test_a_bad_pull_is_refused_by_name(field: str, changes: dict[str, Any]) -> None:
     good: dict[str, Any] = {"hang": hang(), "tilt_deg": -3.0, "pick_x_m": -0.3, "to_m": (-6.0, 5.0)}
     with pytest.raises(ha.InputError) as refused:
-        ha.pull_back(**{**good, **changes})
+        ha.statics.pull_back(**{**good, **changes})
     assert refused.value.field == field
 
 
@@ -141,4 +141,4 @@ def test_a_line_to_where_it_is_fixed_has_no_direction() -> None:
     one = hang()
     attach = ha.pose(one, -3.0).chain_m[1]
     with pytest.raises(ha.InputError, match="to_m"):
-        ha.pull_back(dataclasses.replace(one), -3.0, -0.3, attach)
+        ha.statics.pull_back(dataclasses.replace(one), -3.0, -0.3, attach)

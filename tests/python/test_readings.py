@@ -24,27 +24,27 @@ def answer() -> ha.Answer:
     return ha.answer(study, budget_evaluations=300)
 
 
-def read(answer: ha.Answer, built: ha.Hang | None = None, **besides: float) -> ha.Readings:
+def read(answer: ha.Answer, built: ha.Hang | None = None, **besides: float) -> ha.survey.Readings:
     """What instruments without error read at every cabinet of what was built."""
     tilt_deg, picks = answer.search.tilt_deg, answer.search.pick_x_m.tolist()
     built = answer.hang if built is None else built
     axes = ha.pose(built, tilt_deg).axis_deg
-    rows = [ha.Reading(kind="frame tilt", value=tilt_deg)]
+    rows = [ha.survey.Reading(kind="frame tilt", value=tilt_deg)]
     rows += [
-        ha.Reading(kind="cabinet tilt", number=number, value=float(axis))
+        ha.survey.Reading(kind="cabinet tilt", number=number, value=float(axis))
         for number, axis in enumerate(axes, start=1)
     ]
     rows += [
-        ha.Reading(kind="hoist load", number=number, value=float(load_n))
+        ha.survey.Reading(kind="hoist load", number=number, value=float(load_n))
         for number, load_n in enumerate(ha.hoist_loads(built, tilt_deg, picks).load_n, start=1)
     ]
-    return ha.Readings(hang=answer.study.name, at_trim=rows, **besides)
+    return ha.survey.Readings(hang=answer.study.name, at_trim=rows, **besides)
 
 
 def test_what_was_planned_is_accepted(answer: ha.Answer) -> None:
     trim, rear = answer.work.trim, answer.work.closing
     assert rear is not None
-    found = ha.check_readings(
+    found = ha.survey.check_readings(
         answer, read(answer, trim_m=trim.lowest_m, chain_force_n=rear.pulled_n)
     )
     assert (found.verdict, found.joints) == ("accept", ())
@@ -60,7 +60,7 @@ def test_what_was_planned_is_accepted(answer: ha.Answer) -> None:
 def test_a_wrong_pin_is_named_as_the_sheet_counts_it(joint: int, answer: ha.Answer) -> None:
     pins = list(answer.hang.splays_deg)
     pins[joint - 1] = 6.0 if pins[joint - 1] < 3.0 else 0.0
-    found = ha.check_readings(
+    found = ha.survey.check_readings(
         answer, read(answer, dataclasses.replace(answer.hang, splays_deg=pins))
     )
     assert (found.verdict, found.joints) == ("look", (joint,))
@@ -74,7 +74,9 @@ def test_what_no_pin_explains_stops_the_work(answer: ha.Answer) -> None:
     rows[3] = dataclasses.replace(rows[3], value=float(rows[3].value or 0.0) + 7.37)
     rows[5] = dataclasses.replace(rows[5], value=float(rows[5].value or 0.0) - 5.81)
     rows[7] = dataclasses.replace(rows[7], value=float(rows[7].value or 0.0) + 3.33)
-    found = ha.check_readings(answer, ha.Readings(hang=answer.study.name, at_trim=rows))
+    found = ha.survey.check_readings(
+        answer, ha.survey.Readings(hang=answer.study.name, at_trim=rows)
+    )
     assert (found.verdict, found.joints) == ("stop", ())
     assert "STOP" in report.checked(answer, found)
 
@@ -86,7 +88,7 @@ def test_tilt_height_and_chain_force_keep_what_the_sheet_allows(answer: ha.Answe
         {"trim_m": trim.lowest_m + 1.1 * trim.height_tolerance_m},
         {"chain_force_n": 0.9 * rear.closing_force_n},
     ):
-        found = ha.check_readings(answer, read(answer, **besides))
+        found = ha.survey.check_readings(answer, read(answer, **besides))
         assert found.verdict == "stop"
         assert "outside" in report.checked(answer, found)
     # The whole hang turned by more than its tolerance, every pin as planned.
@@ -96,18 +98,20 @@ def test_tilt_height_and_chain_force_keep_what_the_sheet_allows(answer: ha.Answe
         for row in read(answer).at_trim
         if row.kind != "hoist load"
     ]
-    found = ha.check_readings(answer, ha.Readings(hang=answer.study.name, at_trim=rows))
+    found = ha.survey.check_readings(
+        answer, ha.survey.Readings(hang=answer.study.name, at_trim=rows)
+    )
     assert found.comparison.plan_accepted
     assert found.verdict == "stop"
 
 
 def test_readings_that_make_no_sense_are_refused(answer: ha.Answer) -> None:
-    blank = ha.blank_readings(answer)
-    assert ha.Readings.from_json(blank.to_json()) == blank
+    blank = ha.survey.blank_readings(answer)
+    assert ha.survey.Readings.from_json(blank.to_json()) == blank
     assert [(r.kind, r.number) for r in blank.at_trim] == [
         (b.kind, b.number) for b in answer.work.bounds
     ]
-    beyond = ha.Reading(kind="cabinet tilt", number=9, value=1.0)
+    beyond = ha.survey.Reading(kind="cabinet tilt", number=9, value=1.0)
     cases = [
         (blank, "at_trim"),
         (dataclasses.replace(read(answer), hang="another"), "hang"),
@@ -115,10 +119,10 @@ def test_readings_that_make_no_sense_are_refused(answer: ha.Answer) -> None:
     ]
     for readings, field in cases:
         with pytest.raises(ha.InputError) as caught:
-            ha.check_readings(answer, readings)
+            ha.survey.check_readings(answer, readings)
         assert caught.value.field == field
     with pytest.raises(ha.InputError, match="kind"):
-        ha.Reading(kind="mood")
+        ha.survey.Reading(kind="mood")
 
 
 def test_the_command_says_and_returns_the_verdict(

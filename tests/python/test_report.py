@@ -20,7 +20,7 @@ import pytest
 from hangarc import report
 from hangarc.report import figures, pictures
 from hangarc.report.limits import worst_of_each_kind
-from hangarc.statics import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_row
 from pypdf import PdfReader
 
 VOID = {"meta", "img", "br", "link"}

@@ -184,7 +184,7 @@ def test_a_panned_hang_off_its_middle_shares_by_its_turned_centre() -> None:
     centre = np.array([0.1, -0.3]) + placed.cg_m[0] * np.array([np.cos(pan), np.sin(pan)])
     centre += 0.05 * np.array([-np.sin(pan), np.cos(pan)])
     points = np.array([(1, -1, 1.0), (1, 1, 1.0), (-1.5, 1, 1.0), (-1.5, -1, 1.0)])
-    held = ha.hang_on_hoists(
+    held = ha.suspension.hang_on_hoists(
         hang, -2.0, points, position_m=(0.1, -0.3), pan_deg=25.0, lateral_cg_m=0.05
     )
     np.testing.assert_allclose(held.cg_m[:2], centre)
@@ -199,20 +199,20 @@ def test_a_hang_on_two_points_leans_until_its_centre_is_plumb() -> None:
     placed = ha.pose(hang, 0.0)
     x = placed.cg_m[0]
     points = [(x - 0.4, 0.0, 0.5), (x + 0.6, 0.0, 0.5)]
-    held = ha.hang_on_hoists(hang, 0.0, points, lateral_cg_m=0.03)
+    held = ha.suspension.hang_on_hoists(hang, 0.0, points, lateral_cg_m=0.03)
     assert abs(held.lean_deg) == pytest.approx(np.degrees(np.arctan2(0.03, 0.5 - placed.cg_m[1])))
     np.testing.assert_allclose(held.load_n, held.weight_n * np.array([0.6, 0.4]))
 
 
 def test_a_pan_of_ninety_degrees_on_a_bifilar_hang() -> None:
-    held = ha.pan_hold(2.0, 2.0, 5.0, weight_n=1000.0, pan_deg=90.0)
+    held = ha.suspension.pan_hold(2.0, 2.0, 5.0, weight_n=1000.0, pan_deg=90.0)
     height = np.sqrt(25 - 2)
     assert held.torque_nm == pytest.approx(1000.0 / height)
     assert held.line_n == pytest.approx(1000.0 * 5 / (2 * height))
     assert held.lift_m == pytest.approx(5 - height)
 
 
-def scatter(**changes: Any) -> ha.HoistScatter:
+def scatter(**changes: Any) -> ha.suspension.HoistScatter:
     given: dict[str, Any] = {
         "points_m": SQUARE,
         "mass_kg": np.full(24, 60.0),
@@ -225,7 +225,7 @@ def scatter(**changes: Any) -> ha.HoistScatter:
         "cases": 20_000,
         "seed": 3,
     }
-    return ha.hoist_scatter(**{**given, **changes})
+    return ha.suspension.hoist_scatter(**{**given, **changes})
 
 
 def test_the_envelope_is_that_of_the_cases() -> None:
@@ -269,22 +269,24 @@ def test_a_run_stops_when_its_progress_raises() -> None:
 
 
 def test_start_stop_and_emergency_stop() -> None:
-    assert ha.start_stop_factor(0.1) == pytest.approx(1.10 + 0.034)  # EN 13001-2, from memory
+    assert ha.suspension.start_stop_factor(0.1) == pytest.approx(
+        1.10 + 0.034
+    )  # EN 13001-2, from memory
     # Energy: at the lowest point ½ m v² is in the spring beyond its static stretch.
     mass, speed, rate = 900.0, 0.2, 3e5
-    extra = ha.emergency_stop_force_n(mass * 9.80665, speed, rate) - mass * 9.80665
+    extra = ha.suspension.emergency_stop_force_n(mass * 9.80665, speed, rate) - mass * 9.80665
     assert 0.5 * extra**2 / rate == pytest.approx(0.5 * mass * speed**2)
 
 
 def test_combinations_are_those_given_and_no_other() -> None:
-    combined = ha.combine_loads(
+    combined = ha.suspension.combine_loads(
         {"weight": [1000.0, 800.0], "wind": [100.0, -300.0]},
         {"a": {"weight": 1.35, "wind": 0.0}, "b": {"weight": 1.0, "wind": 1.5}},
     )
     np.testing.assert_allclose(combined.force_n, [[1350, 1080], [1150, 350]])
     assert combined.governing == ["a", "a"]
     with pytest.raises(ha.InputError, match="wind"):
-        ha.combine_loads({"weight": [1.0], "wind": [1.0]}, {"a": {"weight": 1.0}})
+        ha.suspension.combine_loads({"weight": [1.0], "wind": [1.0]}, {"a": {"weight": 1.0}})
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ import shapely
 from scipy.integrate import quad
 from scipy.special import fresnel, hankel2
 
-C = ha.sound_speed_m_s()
+C = ha.acoustics.sound_speed_m_s()
 BALCONY = builders.area(name="balcony", profile_m=[(20.0, 5.0), (30.0, 7.0)])
 
 
@@ -40,8 +40,8 @@ def taken(surfaces: Any, source: Any, points: Any, frequency_hz: Any) -> Any:
     """Pressure past surfaces over that of the free field."""
     venue = hall(*surfaces, areas=[builders.area(profile_m=[(500.0, -90.0), (510.0, -90.0)])])
     rig = point_rig(source)
-    shaded = ha.rig_pressure(rig, points, frequency_hz, venue=venue)
-    return shaded / ha.rig_pressure(rig, points, frequency_hz)
+    shaded = ha.acoustics.rig_pressure(rig, points, frequency_hz, venue=venue)
+    return shaded / ha.acoustics.rig_pressure(rig, points, frequency_hz)
 
 
 def test_lines_of_sight_in_the_section_are_those_of_a_geometry_library() -> None:
@@ -53,7 +53,7 @@ def test_lines_of_sight_in_the_section_are_those_of_a_geometry_library() -> None
         area = builders.area(profile_m=[(500.0, -90.0), (510.0, -90.0)])
         venue = hall(*surfaces, areas=[area])
         ends = random.uniform(-5, 45, (2, 500, 2))
-        found = ha.lines_of_sight(venue, *ends)
+        found = ha.acoustics.lines_of_sight(venue, *ends)
         paths = shapely.linestrings(np.stack(ends, axis=1))
         crossing = np.array([shapely.intersects(paths, shapely.LineString(li)) for li in lines])
         np.testing.assert_array_equal(found.clear, ~crossing.any(axis=0))
@@ -128,7 +128,7 @@ def test_lines_of_sight_in_space_are_those_of_exact_arithmetic() -> None:
         area = builders.area(profile_m=[(500.0, -90.0), (510.0, -90.0)])
         venue = hall(*surfaces, areas=[area])
         ends = random.uniform(-12, 12, (2, 200, 3))
-        found = ha.lines_of_sight(venue, *ends)
+        found = ha.acoustics.lines_of_sight(venue, *ends)
         for path in range(200):
             exact = any(crosses_exactly(ends[0, path], ends[1, path], p) for p in polygons)
             assert exact == (not found.clear[path])
@@ -149,11 +149,11 @@ def test_floors_by_width_and_arc_block_what_their_rows_stand_on() -> None:
     for area in (fan, bent):
         venue = hall(areas=[dataclasses.replace(area, places_across=7, row_pitch_m=0.5)])
         rig = point_rig((0.0, 0.0, 9.0))
-        ears = ha.rig_seat_levels(rig, venue).position_m
+        ears = ha.acoustics.rig_seat_levels(rig, venue).position_m
         above, below = np.array([0.0, 0.0, 0.1]), np.array([0.0, 0.0, 1.2])
         floor = ears - below
-        assert ha.lines_of_sight(venue, floor + above, ears).clear.all()
-        through = ha.lines_of_sight(venue, floor + above, floor - above)
+        assert ha.acoustics.lines_of_sight(venue, floor + above, ears).clear.all()
+        through = ha.acoustics.lines_of_sight(venue, floor + above, floor - above)
         assert not through.clear.any()
         np.testing.assert_allclose(through.met_m, floor, atol=0.03)
 
@@ -164,8 +164,8 @@ NU = np.linspace(-3.0, 3.0, 121)
 def test_the_factor_is_the_fresnel_integral() -> None:
     s, c = fresnel(NU)
     exact = (1 + 1j) / 2 * ((0.5 - c) - 1j * (0.5 - s))
-    np.testing.assert_allclose(ha.edge_factor(np.sign(NU) * NU**2 / 4), exact, atol=5e-5)
-    assert 20 * np.log10(abs(ha.edge_factor(0.0))) == pytest.approx(-6.0206, abs=1e-4)
+    np.testing.assert_allclose(ha.acoustics.edge_factor(np.sign(NU) * NU**2 / 4), exact, atol=5e-5)
+    assert 20 * np.log10(abs(ha.acoustics.edge_factor(0.0))) == pytest.approx(-6.0206, abs=1e-4)
 
 
 def half_plane(nu: Any, kr: float, incidence_rad: float) -> tuple[Any, Any]:
@@ -191,7 +191,7 @@ def half_plane(nu: Any, kr: float, incidence_rad: float) -> tuple[Any, Any]:
 
 
 def test_the_factor_is_sommerfelds_in_its_far_range() -> None:
-    ours = 20 * np.log10(np.abs(ha.edge_factor(np.sign(NU) * NU**2 / 4)))
+    ours = 20 * np.log10(np.abs(ha.acoustics.edge_factor(np.sign(NU) * NU**2 / 4)))
     for kr in (300.0, 3e4):
         for incidence in (np.pi / 3, np.pi / 2, 2.0):
             soft, hard = half_plane(NU, kr, incidence)
@@ -265,8 +265,10 @@ def test_a_lit_seat_far_from_any_edge_hears_the_free_field() -> None:
     rig = ha.Rig(hangs=[ha.Placed(hang=builders.hang([1.0, 2.0]), tilt_deg=0.0, top_m=9.0)])
     flat = builders.area(profile_m=[(8.0, 0.0), (30.0, 0.0)])
     venue = builders.venue(areas=[flat, BALCONY])
-    free = ha.rig_seat_levels(rig, dataclasses.replace(venue, floors_block=False), None, 250.0)
-    past = ha.rig_seat_levels(rig, venue, None, 250.0)
+    free = ha.acoustics.rig_seat_levels(
+        rig, dataclasses.replace(venue, floors_block=False), None, 250.0
+    )
+    past = ha.acoustics.rig_seat_levels(rig, venue, None, 250.0)
     change = np.abs(past.band_level_db - free.band_level_db)
     near = (past.area == 0) & (past.position_m[:, 0] > 16)
     assert change[:, ~near].max() < 0.01
@@ -282,13 +284,17 @@ def test_levels_go_smoothly_from_light_to_shadow() -> None:
     levels = []
     for top_m in np.arange(5.0, 11.0, 0.005):
         rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=-3.0, top_m=top_m)])
-        levels.append(ha.rig_seat_levels(rig, venue, None, 250.0, 4000.0, 2).band_level_db)
+        levels.append(
+            ha.acoustics.rig_seat_levels(rig, venue, None, 250.0, 4000.0, 2).band_level_db
+        )
     steps = np.abs(np.diff(levels, axis=0))
     free = dataclasses.replace(venue, floors_block=False)
     unshaded = []
     for top_m in np.arange(5.0, 11.0, 0.005):
         rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=-3.0, top_m=top_m)])
-        unshaded.append(ha.rig_seat_levels(rig, free, None, 250.0, 4000.0, 2).band_level_db)
+        unshaded.append(
+            ha.acoustics.rig_seat_levels(rig, free, None, 250.0, 4000.0, 2).band_level_db
+        )
     own = np.abs(np.diff(unshaded, axis=0))
     print(steps.max(), own.max(), np.ptp(levels, axis=0).max())
     assert np.ptp(levels, axis=0).max() > 10.0
@@ -329,11 +335,11 @@ def test_hidden_seats_are_listed_counted_and_kept_or_left_out() -> None:
     sight = ha.sees(rig, shut)
     assert sight.seen.shape == (len(sight.hidden), 3)
     np.testing.assert_array_equal(sight.hidden, sight.area == 1)
-    levels = ha.rig_seat_levels(rig, shut)
+    levels = ha.acoustics.rig_seat_levels(rig, shut)
     np.testing.assert_array_equal(levels.cabinets_seen, sight.seen.sum(axis=1))
     kept, left = (
         levels,
-        ha.rig_seat_levels(rig, dataclasses.replace(shut, hidden_seats="leave out")),
+        ha.acoustics.rig_seat_levels(rig, dataclasses.replace(shut, hidden_seats="leave out")),
     )
     assert kept.weight[sight.hidden].min() > 0.0
     assert left.weight[sight.hidden].max() == 0.0
@@ -343,7 +349,7 @@ def test_hidden_seats_are_listed_counted_and_kept_or_left_out() -> None:
     square = np.average((left.level_db[heard] - mean) ** 2, weights=kept.weight[heard])
     assert left.evenness_db == pytest.approx(np.sqrt(square), rel=1e-9)
     assert kept.evenness_db > left.evenness_db + 2.0
-    shaded = kept.level_db - ha.rig_seat_levels(rig, venue).level_db
+    shaded = kept.level_db - ha.acoustics.rig_seat_levels(rig, venue).level_db
     assert shaded[sight.hidden].max() < -10.0
     assert ha.sees(ha.demo.study()).hidden.sum() == 0
 
@@ -353,8 +359,8 @@ def test_a_rig_of_one_hang_in_a_room_gives_the_bits_of_the_hang_alone() -> None:
     venue = builders.venue(areas=[builders.area(), BALCONY])
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=7.0)])
     alone = ha.seat_levels(hang, 0.0, 7.0, venue)
-    np.testing.assert_array_equal(ha.rig_seat_levels(rig, venue).level_db, alone.level_db)
-    points = ha.rig_levels(rig, alone.position_m, venue=venue)
+    np.testing.assert_array_equal(ha.acoustics.rig_seat_levels(rig, venue).level_db, alone.level_db)
+    points = ha.acoustics.rig_levels(rig, alone.position_m, venue=venue)
     np.testing.assert_array_equal(points.band_level_db, alone.band_level_db)
 
 
@@ -363,13 +369,13 @@ def test_a_balloon_is_shaded_as_a_line_element_is() -> None:
         "azimuth_deg": np.arange(-180.0, 180.0, 10.0),
         "elevation_deg": np.arange(-90, 91, 10.0),
     }
-    omni = ha.Balloon([100.0, 9000.0], **grid, response=np.ones((2, 19, 36)))
+    omni = ha.acoustics.Balloon([100.0, 9000.0], **grid, response=np.ones((2, 19, 36)))
     venue = hall(wall((10.0, -5.0), (10.0, 6.0)))
     points, f = [(20.0, 0.0, 1.2), (20.0, 3.0, 5.0), (15.0, 1.0, 12.0)], [200.0, 1000.0]
     rigs = [point_rig((0.0, 0.0, 8.0)), point_rig((0.0, 0.0, 8.0), balloon=omni)]
-    one, other = (ha.rig_pressure(rig, points, f, venue=venue) for rig in rigs)
+    one, other = (ha.acoustics.rig_pressure(rig, points, f, venue=venue) for rig in rigs)
     np.testing.assert_allclose(one, other, rtol=1e-5)
-    assert np.abs(one[1, 0] / ha.rig_pressure(rigs[0], points, f)[1, 0]) < 0.2
+    assert np.abs(one[1, 0] / ha.acoustics.rig_pressure(rigs[0], points, f)[1, 0]) < 0.2
 
 
 SQUARE = [(5, -2, 0), (5, 2, 0), (5, 2, 4), (5, -2, 4)]
@@ -412,23 +418,25 @@ SQUARE = [(5, -2, 0), (5, 2, 0), (5, 2, 4), (5, -2, 4)]
                 ]
             ),
         ),
-        ("to_m", lambda: ha.lines_of_sight(hall(), [(0, 0, 0)], [(0, 0, 0), (1, 1, 1)])),
+        ("to_m", lambda: ha.acoustics.lines_of_sight(hall(), [(0, 0, 0)], [(0, 0, 0), (1, 1, 1)])),
         ("of", lambda: ha.sees(3)),  # type: ignore[arg-type]
         ("venue", lambda: ha.sees(point_rig((0, 0, 8)))),
         (
             "cabinets[0]",
-            lambda: ha.rig_seat_levels(point_rig((0, 0, 8)), hall(wall((-0.3, 0), (-0.3, 9)))),
+            lambda: ha.acoustics.rig_seat_levels(
+                point_rig((0, 0, 8)), hall(wall((-0.3, 0), (-0.3, 9)))
+            ),
         ),
         (
             "venue.hidden_seats",
-            lambda: ha.rig_seat_levels(
+            lambda: ha.acoustics.rig_seat_levels(
                 point_rig((0, 0, 8)),
                 hall(wall((5.0, -9.0), (5.0, 19.0)), hidden_seats="leave out"),
             ),
         ),
         (
             "hangs[1].cabinets[1]",
-            lambda: ha.rig_levels(
+            lambda: ha.acoustics.rig_levels(
                 ha.Rig(
                     hangs=[
                         ha.Placed(hang=builders.hang([1.0]), tilt_deg=0.0, top_m=9.0),

@@ -102,7 +102,7 @@ def test_a_constraint_that_cannot_be_met_is_named() -> None:
 
 
 def test_a_crossed_line_of_sight_has_no_nearest_study() -> None:
-    line = ha.SightLine(name="screen", from_m=(0.1, 0.0), to_m=(-0.1, 9.0))
+    line = ha.model.SightLine(name="screen", from_m=(0.1, 0.0), to_m=(-0.1, 9.0))
     found = ha.optimise_splays(small_study(goals=ha.Goals(sight_lines=[line])))
     assert found.status == "infeasible"
     assert found.missed == ("distance from sight line 1, m",)

@@ -52,7 +52,9 @@ def random_study(rng: np.random.Generator) -> ha.Study:
         return value if rng.random() < 0.25 else None
 
     goals = ha.Goals(
-        ceilings=[ha.Ceiling(name="stage", place_m=(2.0, 0.0, 1.5), most_db=rng.uniform(-9, 3))]
+        ceilings=[
+            ha.model.Ceiling(name="stage", place_m=(2.0, 0.0, 1.5), most_db=rng.uniform(-9, 3))
+        ]
         if rng.random() < 0.3
         else [],
         least_mean_db=sometimes(float(rng.uniform(-24.0, -8.0))),
@@ -143,7 +145,7 @@ class Placed:
         return force_n
 
 
-def shortfalls(study: ha.Study, found: ha.SearchResult) -> dict[str, float]:
+def shortfalls(study: ha.Study, found: ha.search.SearchResult) -> dict[str, float]:
     """By how much of its bound each constraint is missed; above 0 is missed."""
     placed = Placed(study.hang, found.splays_deg, found.tilt_deg, found.top_m)
     missed: dict[str, float] = {}

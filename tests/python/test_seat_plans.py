@@ -71,7 +71,7 @@ def test_the_seats_of_an_outline_are_counted_stretch_by_stretch() -> None:
         outline_m=HORSESHOE, profile_m=[(6.0, 5.0), (28.0, 5.0)], row_pitch_m=1.0, seat_pitch_m=0.5
     )
     # 16 rows of two arms of 4 m, 6 rows of 28 m.
-    assert ha.seat_count(venue) == 16 * 2 * 8 + 6 * 56
+    assert ha.model.seat_count(venue) == 16 * 2 * 8 + 6 * 56
     assert ha.Venue.from_json(venue.to_json()) == venue
 
 

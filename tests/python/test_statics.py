@@ -150,7 +150,7 @@ def test_every_force_follows_gravity_and_no_place_does():
             closing.path["force_n"],
             closing.path["hoist_load_n"],
             closing.path["energy_j"],
-            ha.pull_back(hang, -5.0, 0.2, (-4.0, 3.0), top_m=8.0).force_n,
+            ha.statics.pull_back(hang, -5.0, 0.2, (-4.0, 3.0), top_m=8.0).force_n,
         ]
         for hang in at
         for closing in [ha.close(hang, -3.0)]

@@ -23,16 +23,16 @@ def readings(
     sd: float,
     rng: np.random.Generator,
     load_sd: float | None = None,
-) -> list[ha.AngleReading | ha.LoadReading]:
+) -> list[ha.survey.AngleReading | ha.survey.LoadReading]:
     placed = ha.pose(built, tilt)
     true = {None: tilt, **dict(enumerate(placed.axis_deg))}
-    found: list[ha.AngleReading | ha.LoadReading] = [
-        ha.AngleReading(c, float(true[c] + rng.normal(0, sd)), sd) for c in cabinets
+    found: list[ha.survey.AngleReading | ha.survey.LoadReading] = [
+        ha.survey.AngleReading(c, float(true[c] + rng.normal(0, sd)), sd) for c in cabinets
     ]
     if load_sd is not None:
         loads = ha.hoist_loads(built, tilt, PICKS).load_n
         found += [
-            ha.LoadReading(k, float(load + rng.normal(0, load_sd)), load_sd)
+            ha.survey.LoadReading(k, float(load + rng.normal(0, load_sd)), load_sd)
             for k, load in enumerate(loads)
         ]
     return found
@@ -45,7 +45,7 @@ def test_chi_square_and_its_quantile_are_scipys() -> None:
     hang = builders.hang(SPLAYS)
     rng = np.random.default_rng(1)
     given = readings(hang, -1.0, ALL, 0.1, rng)
-    found = ha.compare_with_plan(hang, -1.0, given, significance=0.01)
+    found = ha.survey.compare_with_plan(hang, -1.0, given, significance=0.01)
     angles = np.array([r.axis_deg for r in given])
     predicted = np.concatenate([[0.0], ha.pose(hang, 0.0).axis_deg])
     off = angles - predicted
@@ -60,8 +60,8 @@ def test_chi_square_and_its_quantile_are_scipys() -> None:
 @pytest.mark.parametrize("significance", [1e-4, 0.05, 0.5])
 def test_quantiles_over_many_freedoms_are_scipys(freedom: int, significance: float) -> None:
     hang = builders.hang(SPLAYS)
-    given = [ha.AngleReading(0, 0.0, 0.1)] * (freedom + 1)
-    found = ha.compare_with_plan(hang, 0.0, given, significance=significance)
+    given = [ha.survey.AngleReading(0, 0.0, 0.1)] * (freedom + 1)
+    found = ha.survey.compare_with_plan(hang, 0.0, given, significance=significance)
     assert found.chi_square_limit == pytest.approx(chi2.ppf(1 - significance, freedom), rel=1e-8)
 
 
@@ -69,7 +69,7 @@ def test_a_hang_as_planned_is_refused_as_often_as_stated() -> None:
     hang = builders.hang(SPLAYS)
     rng = np.random.default_rng(2)
     refused = sum(
-        not ha.compare_with_plan(
+        not ha.survey.compare_with_plan(
             hang, 0.0, readings(hang, 0.4, ALL, 0.1, rng, load_sd=100.0), PICKS
         ).plan_accepted
         for _ in range(600)
@@ -84,14 +84,14 @@ def drawn(
     pick_x_m: list[float],
     what: tuple[list[int | None], list[int]],
     rng: np.random.Generator,
-) -> list[ha.AngleReading | ha.LoadReading]:
+) -> list[ha.survey.AngleReading | ha.survey.LoadReading]:
     """Readings of these cabinets' angles and these hoists' loads, as the built hang shows them."""
     axis_deg = {None: tilt_deg, **dict(enumerate(ha.pose(built, tilt_deg).axis_deg))}
     loads_n = ha.hoist_loads(built, tilt_deg, pick_x_m or PICKS).load_n
     angle_sd, load_sd = 0.1, 60.0
     return [
-        *(ha.AngleReading(c, rng.normal(axis_deg[c], angle_sd), angle_sd) for c in what[0]),
-        *(ha.LoadReading(k, rng.normal(loads_n[k], load_sd), load_sd) for k in what[1]),
+        *(ha.survey.AngleReading(c, rng.normal(axis_deg[c], angle_sd), angle_sd) for c in what[0]),
+        *(ha.survey.LoadReading(k, rng.normal(loads_n[k], load_sd), load_sd) for k in what[1]),
     ]
 
 
@@ -119,7 +119,7 @@ def test_every_kind_of_readings_refuses_a_right_hang_as_often_as_stated(kind: st
     refused, p_values = 0, []
     for _ in range(600):
         given = drawn(hang, tilt, pick_x_m, what, rng)
-        found = ha.compare_with_plan(hang, 0.0, given, pick_x_m, most_wrong_pins=1)
+        found = ha.survey.compare_with_plan(hang, 0.0, given, pick_x_m, most_wrong_pins=1)
         assert found.freedom == freedom
         assert found.ended == ("follows from the pins" if len(pick_x_m) == 1 else "fitted")
         assert found.plan_accepted == (found.p_value >= 0.05)
@@ -135,8 +135,8 @@ def test_every_kind_of_readings_refuses_a_right_hang_as_often_as_stated(kind: st
 def test_a_load_far_off_is_refused_with_a_p_value_that_says_so() -> None:
     hang = builders.hang(SPLAYS)
     weight_n = float(ha.hoist_loads(hang, 0.0, [-0.3]).load_n[0])
-    far = [ha.LoadReading(0, weight_n + 100 * 50.0, 50.0)]
-    found = ha.compare_with_plan(hang, 0.0, far, -0.3)
+    far = [ha.survey.LoadReading(0, weight_n + 100 * 50.0, 50.0)]
+    found = ha.survey.compare_with_plan(hang, 0.0, far, -0.3)
     assert (found.plan_accepted, found.freedom) == (False, 1)
     assert found.p_value < 1e-300 or found.p_value == 0.0
     assert found.chi_square == pytest.approx(1e4)
@@ -147,8 +147,8 @@ def test_on_one_pick_a_wrong_pin_shows_in_the_frame_s_tilt() -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([10.0, 2.0, 3.0, 5.0])
     planned, hangs = (ha.hanging_tilt(hang, -0.3).tilt_deg for hang in (plan, built))
     sd = abs(hangs - planned) / 10.0
-    given = [ha.AngleReading(None, hangs, sd)]
-    found = ha.compare_with_plan(plan, planned, given, -0.3)
+    given = [ha.survey.AngleReading(None, hangs, sd)]
+    found = ha.survey.compare_with_plan(plan, planned, given, -0.3)
     assert found.tilt_deg == pytest.approx(planned)
     assert not found.plan_accepted
     assert found.chi_square == pytest.approx(100.0)
@@ -158,7 +158,7 @@ def test_deviations_on_one_pick_are_scipys_least_squares() -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
     tilt = ha.hanging_tilt(built, -0.3).tilt_deg
     given = drawn(built, tilt, [-0.3], ([None, 1, 2, 3, 4], []), np.random.default_rng(22))
-    found = ha.compare_with_plan(plan, 0.0, given, -0.3)
+    found = ha.survey.compare_with_plan(plan, 0.0, given, -0.3)
 
     def predicted(splays: np.ndarray) -> np.ndarray:
         # pose() takes angles that are no pins; the centre of gravity hangs plumb under the pick.
@@ -169,7 +169,7 @@ def test_deviations_on_one_pick_are_scipys_least_squares() -> None:
         return np.concatenate([[turn], placed.axis_deg[1:] + turn])
 
     step = 1e-4
-    values = np.array([r.axis_deg for r in given if isinstance(r, ha.AngleReading)])
+    values = np.array([r.axis_deg for r in given if isinstance(r, ha.survey.AngleReading)])
     start = np.array(SPLAYS)
     slopes = np.column_stack(
         [(predicted(start + h) - predicted(start - h)) / (2 * step) for h in step * np.eye(4)]
@@ -191,7 +191,7 @@ def test_a_wrong_pin_is_named_when_every_cabinet_is_measured() -> None:
         built = list(SPLAYS)
         built[joint] = 4.0
         given = readings(builders.hang(built), 0.3, ALL, 0.1, rng)
-        found = ha.compare_with_plan(builders.hang(SPLAYS), 0.0, given)
+        found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, given)
         expected = ["consistent"] * 4
         expected[joint] = "inconsistent"
         if found.verdict == expected:
@@ -204,13 +204,20 @@ def test_a_wrong_pin_is_named_when_every_cabinet_is_measured() -> None:
 
 
 def accepted_by_trial(
-    given: list[ha.AngleReading | ha.LoadReading], most_pins: int, significance: float = 0.05
+    given: list[ha.survey.AngleReading | ha.survey.LoadReading],
+    most_pins: int,
+    significance: float = 0.05,
 ) -> dict[tuple[tuple[int, float], ...], float]:
     """Accepted hangs by trying all: predictions by angles and `hoist_loads`, χ² by SciPy."""
     limit = chi2.ppf(1 - significance, len(given) - 1)
-    values = np.array([r.axis_deg if isinstance(r, ha.AngleReading) else r.load_n for r in given])
+    values = np.array(
+        [r.axis_deg if isinstance(r, ha.survey.AngleReading) else r.load_n for r in given]
+    )
     sd = np.array(
-        [r.uncertainty_deg if isinstance(r, ha.AngleReading) else r.uncertainty_n for r in given]
+        [
+            r.uncertainty_deg if isinstance(r, ha.survey.AngleReading) else r.uncertainty_n
+            for r in given
+        ]
     )
     joints = range(len(SPLAYS))
     found = {}
@@ -226,11 +233,11 @@ def accepted_by_trial(
 
                 def chi_square(tilt: float, hang: ha.Hang = hang, drop: np.ndarray = drop) -> float:
                     loads = iter(())
-                    if any(isinstance(r, ha.LoadReading) for r in given):
+                    if any(isinstance(r, ha.survey.LoadReading) for r in given):
                         loads = iter(ha.hoist_loads(hang, tilt, PICKS).load_n)
                     predicted = [
                         (tilt if r.cabinet is None else tilt - drop[r.cabinet])
-                        if isinstance(r, ha.AngleReading)
+                        if isinstance(r, ha.survey.AngleReading)
                         else next(loads)
                         for r in given
                     ]
@@ -261,7 +268,7 @@ def test_accepted_hangs_and_verdicts_are_those_of_trying_all(
 ) -> None:
     rng = np.random.default_rng(9)
     given = readings(builders.hang(built), 0.2, ALL, sd, rng, load_sd=load_sd)
-    found = ha.compare_with_plan(builders.hang(SPLAYS), 0.0, given, PICKS)
+    found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, given, PICKS)
     expected = accepted_by_trial(given, 2)
     others = {tuple(pins): chi_square for pins, chi_square in found.other_hangs}
     assert found.plan_accepted == (() in expected)
@@ -283,7 +290,7 @@ def test_two_wrong_pins_are_found_and_verdicts_are_wrong_as_seldom_as_stated() -
     for trial in range(trials):
         built = (swaps + pairs)[trial % 6]
         given = readings(builders.hang(built), 0.3, ALL, 0.1, rng)
-        found = ha.compare_with_plan(plan, 0.0, given)
+        found = ha.survey.compare_with_plan(plan, 0.0, given)
         wrong = [(j, s) for j, (s, p) in enumerate(zip(built, SPLAYS, strict=True)) if s != p]
         accepted += any(pins == wrong for pins, _ in found.other_hangs)
         truth = ["consistent"] * 4
@@ -304,7 +311,7 @@ def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_sq
     power = ncx2.sf(chi2.ppf(0.95, 5), 5, ((off - off.mean()) ** 2).sum() / sd**2)
     trials = 600
     refused = sum(
-        not ha.compare_with_plan(plan, 0.0, readings(built, 0.0, ALL, sd, rng)).plan_accepted
+        not ha.survey.compare_with_plan(plan, 0.0, readings(built, 0.0, ALL, sd, rng)).plan_accepted
         for _ in range(trials)
     )
     assert 0.4 < power < 0.8
@@ -316,11 +323,11 @@ def test_wrong_pins_that_cancel_between_measured_cabinets_are_not_denied() -> No
     rng = np.random.default_rng(12)
     plan, swapped = builders.hang(SPLAYS), builders.hang([1.0, 3.0, 2.0, 5.0])
     given = readings(swapped, 0.0, [None, 4], 0.05, rng)
-    found = ha.compare_with_plan(plan, 0.0, given)
+    found = ha.survey.compare_with_plan(plan, 0.0, given)
     assert found.plan_accepted
     assert found.verdict == ["cannot tell"] * 4
     assert [(1, 3.0), (2, 2.0)] in [pins for pins, _ in found.other_hangs]
-    alone = ha.compare_with_plan(plan, 0.0, given, most_wrong_pins=1)
+    alone = ha.survey.compare_with_plan(plan, 0.0, given, most_wrong_pins=1)
     assert alone.verdict == ["consistent"] * 4
 
 
@@ -330,14 +337,17 @@ def test_three_wrong_pins_are_told_when_looked_for() -> None:
     named = 0
     for _ in range(60):
         given = readings(built, 0.0, ALL, 0.1, rng)
-        assert ha.compare_with_plan(plan, 0.0, given).verdict == ["cannot tell"] * 4
-        found = ha.compare_with_plan(plan, 0.0, given, most_wrong_pins=3)
+        assert ha.survey.compare_with_plan(plan, 0.0, given).verdict == ["cannot tell"] * 4
+        found = ha.survey.compare_with_plan(plan, 0.0, given, most_wrong_pins=3)
         named += found.verdict == ["inconsistent"] * 3 + ["consistent"]
     # The true hang is itself refused with probability 0.05.
     assert named >= 50
     with pytest.raises(ha.InputError) as refused:
-        ha.compare_with_plan(
-            builders.hang([1.0] * 20), 0.0, [ha.AngleReading(0, 0.0, 0.1)] * 2, most_wrong_pins=4
+        ha.survey.compare_with_plan(
+            builders.hang([1.0] * 20),
+            0.0,
+            [ha.survey.AngleReading(0, 0.0, 0.1)] * 2,
+            most_wrong_pins=4,
         )
     assert refused.value.field == "most_wrong_pins"
 
@@ -346,7 +356,7 @@ def test_top_and_bottom_alone_find_that_but_not_where_a_pin_is_wrong() -> None:
     rng = np.random.default_rng(4)
     built = builders.hang([1.0, 2.0, 4.0, 5.0])
     given = readings(built, 0.0, [None, 4], 0.05, rng)
-    found = ha.compare_with_plan(builders.hang(SPLAYS), 0.0, given)
+    found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, given)
     assert not found.plan_accepted
     assert found.verdict == ["cannot tell"] * 4
     assert {pin[0] for pin in found.other_pins} == {0, 1, 2, 3}
@@ -356,14 +366,16 @@ def test_top_and_bottom_alone_find_that_but_not_where_a_pin_is_wrong() -> None:
 def test_coarse_instruments_cannot_tell_and_fine_ones_can() -> None:
     hang = builders.hang(SPLAYS)
     rng = np.random.default_rng(5)
-    coarse = ha.compare_with_plan(hang, 0.0, readings(hang, 0.0, ALL, 1.0, rng))
+    coarse = ha.survey.compare_with_plan(hang, 0.0, readings(hang, 0.0, ALL, 1.0, rng))
     assert coarse.verdict == ["cannot tell"] * 4
-    fine = ha.compare_with_plan(hang, 0.0, readings(hang, 0.0, ALL, 0.05, rng))
+    fine = ha.survey.compare_with_plan(hang, 0.0, readings(hang, 0.0, ALL, 0.05, rng))
     assert fine.verdict == ["consistent"] * 4
 
 
 def test_one_reading_cannot_test_anything() -> None:
-    found = ha.compare_with_plan(builders.hang(SPLAYS), 0.0, [ha.AngleReading(None, 0.3, 0.1)])
+    found = ha.survey.compare_with_plan(
+        builders.hang(SPLAYS), 0.0, [ha.survey.AngleReading(None, 0.3, 0.1)]
+    )
     assert found.freedom == 0
     assert found.verdict == ["cannot tell"] * 4
 
@@ -371,7 +383,7 @@ def test_one_reading_cannot_test_anything() -> None:
 def test_deviations_and_covariance_are_scipys_least_squares() -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
     given = readings(built, 0.2, ALL, 0.1, np.random.default_rng(6))
-    found = ha.compare_with_plan(plan, 0.0, given)
+    found = ha.survey.compare_with_plan(plan, 0.0, given)
     still = np.concatenate([[0.0], ha.pose(plan, 0.0).axis_deg])
 
     def residual(unknown: np.ndarray) -> np.ndarray:
@@ -390,7 +402,7 @@ def test_load_cells_see_a_wrong_pin_that_angles_at_the_top_do_not() -> None:
     rng = np.random.default_rng(7)
     plan, built = builders.hang(SPLAYS), builders.hang([10.0, 2.0, 3.0, 5.0])
     given = readings(built, 0.0, [None], 0.05, rng, load_sd=15.0)
-    assert not ha.compare_with_plan(plan, 0.0, given, PICKS).plan_accepted
+    assert not ha.survey.compare_with_plan(plan, 0.0, given, PICKS).plan_accepted
 
 
 @pytest.mark.parametrize(
@@ -398,9 +410,9 @@ def test_load_cells_see_a_wrong_pin_that_angles_at_the_top_do_not() -> None:
     [
         ("readings", {"readings": []}),
         ("readings[0]", {"readings": [3.0]}),
-        ("readings[0]", {"readings": [ha.AngleReading(9, 0.0, 0.1)]}),
-        ("readings[0].uncertainty", {"readings": [ha.AngleReading(0, 0.0, 0.0)]}),
-        ("readings[0]", {"readings": [ha.LoadReading(0, 100.0, 1.0)]}),
+        ("readings[0]", {"readings": [ha.survey.AngleReading(9, 0.0, 0.1)]}),
+        ("readings[0].uncertainty", {"readings": [ha.survey.AngleReading(0, 0.0, 0.0)]}),
+        ("readings[0]", {"readings": [ha.survey.LoadReading(0, 100.0, 1.0)]}),
         ("pick_x_m", {"pick_x_m": [0.0, 0.1, 0.2]}),
         ("significance", {"significance": 1.0}),
         ("most_wrong_pins", {"most_wrong_pins": 0}),
@@ -411,8 +423,8 @@ def test_a_bad_survey_is_refused_by_name(field: str, changes: dict[str, Any]) ->
     good: dict[str, Any] = {
         "hang": builders.hang(SPLAYS),
         "tilt_deg": 0.0,
-        "readings": [ha.AngleReading(0, 0.0, 0.1)],
+        "readings": [ha.survey.AngleReading(0, 0.0, 0.1)],
     }
     with pytest.raises(ha.InputError) as refused:
-        ha.compare_with_plan(**{**good, **changes})
+        ha.survey.compare_with_plan(**{**good, **changes})
     assert refused.value.field == field

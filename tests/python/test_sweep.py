@@ -61,7 +61,7 @@ def test_the_greatest_utilisation_is_that_of_the_sheets_parts(tmp_path: Path) ->
     study = ha.demo.study()
     (row,) = ha.sweep([study], tmp_path, budget_evaluations=100, quiet=True).table().to_pylist()
     found = ha.optimise_splays(study, budget_evaluations=100)
-    parts = ha.part_loads(
+    parts = ha.statics.part_loads(
         found.hang,
         found.tilt_deg,
         found.pick_x_m.tolist(),

@@ -14,7 +14,7 @@ import shapely
 FAR_M = 500.0
 
 
-def met_by_shapely(pose: ha.Pose, cabinet: int, venue: ha.Venue) -> tuple[float, Any]:
+def met_by_shapely(pose: ha.statics.Pose, cabinet: int, venue: ha.Venue) -> tuple[float, Any]:
     """Nearest meeting of axis and lines of ears and floors by shapely's overlay of line strings."""
     front = pose.front_m[cabinet]
     axis = math.radians(pose.axis_deg[cabinet])

@@ -69,7 +69,7 @@ def test_peak_pressures_are_those_of_another_library() -> None:
 
 
 def test_a_square_section_has_the_figures_coefficient() -> None:
-    assert ha.section_coefficient(1.0, 1.0) == STANDARD["square_section"]["coefficient"]
+    assert ha.wind.section_coefficient(1.0, 1.0) == STANDARD["square_section"]["coefficient"]
 
 
 def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:
@@ -84,7 +84,7 @@ def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:
 
 
 def least_energy(
-    hang: ha.Hang, tilt: float, pick: float, loads: ha.WindLoads, direction: float, free: bool
+    hang: ha.Hang, tilt: float, pick: float, loads: ha.wind.WindLoads, direction: float, free: bool
 ) -> np.ndarray:
     """Turns (frame, joints) of least Σ m g z − Σ F x, on a plumb line that stands in for any."""
     still = ha.pose(hang, tilt)
@@ -189,7 +189,7 @@ def test_wind_from_the_side_leans_the_hang_like_a_pendulum() -> None:
         loads.force_n @ depth, G * placed.mass_kg * (hang.frame.pick_z_m - placed.cg_m[1])
     )
     assert np.radians(loads.lean_deg) == pytest.approx(lean)
-    coefficient = ha.section_coefficient(0.58, 1.15)
+    coefficient = ha.wind.section_coefficient(0.58, 1.15)
     np.testing.assert_allclose(loads.force_n, coefficient * 250.0 * 0.58 * 0.36)
 
 
@@ -219,7 +219,7 @@ def test_wind_from_the_side_on_a_hang_that_one_hoist_holds() -> None:
 
 def test_the_speed_at_a_limit_gives_the_limit_back() -> None:
     hang = builders.hang([1.0] * 5)
-    at = ha.wind_speed_at_limits(
+    at = ha.wind.wind_speed_at_limits(
         hang, 0.0, [0.0, -0.6], top_m=12.0, line_limit_deg=5.0, hoist_limit_n=1e6
     )
     assert at["hoist_n"] is None
@@ -234,7 +234,7 @@ def test_other_bodies_take_wind_too() -> None:
     wind = ha.Wind(speed_m_s=20.0)
     bare = ha.wind_loads(hang, 0.0, -0.3, wind, top_m=9.0)
     more = ha.wind_loads(
-        hang, 0.0, -0.3, wind, top_m=9.0, shadows=[ha.WindShadow(-0.3, 9.1, 0.2, 1.5)]
+        hang, 0.0, -0.3, wind, top_m=9.0, shadows=[ha.wind.WindShadow(-0.3, 9.1, 0.2, 1.5)]
     )
     assert more.total_n - bare.total_n == pytest.approx(0.3 * 250.0)
 

@@ -43,7 +43,7 @@ def test_the_lifts_are_those_of_build_up(two_picks: ha.Answer, tension: ha.Answe
         picks = answer.search.pick_x_m.tolist()
         tilt_deg = answer.search.tilt_deg if len(picks) == 2 else None
         job = answer.job
-        stages = ha.build_up(
+        stages = ha.statics.build_up(
             answer.hang, picks, stack=job.stack, cart_m=job.cart_m, tilt_deg=tilt_deg
         ).stages
         for lift, stage in zip(answer.work.lifts, stages, strict=False):
@@ -131,7 +131,7 @@ def test_the_pose_at_other_angles_is_that_of_a_hang_pinned_there() -> None:
 
 
 def test_a_reading_off_by_its_bound_is_where_the_plan_is_refused(two_picks: ha.Answer) -> None:
-    from hangarc.work import reading
+    from hangarc.work.trim import reading
 
     picks, tilt_deg = two_picks.search.pick_x_m.tolist(), two_picks.search.tilt_deg
     bounds = two_picks.work.bounds
@@ -143,15 +143,15 @@ def test_a_reading_off_by_its_bound_is_where_the_plan_is_refused(two_picks: ha.A
                         b.uncertainty)
                 for i, b in enumerate(bounds)
             ]  # fmt: skip
-            found = ha.compare_with_plan(two_picks.hang, tilt_deg, readings, picks)
+            found = ha.survey.compare_with_plan(two_picks.hang, tilt_deg, readings, picks)
             assert found.plan_accepted is accepted
 
 
 def test_hoists_and_roof_carry_what_hangs_and_what_belongs_to_them() -> None:
     anchors = [
-        ha.Suspension(anchors=[ha.Anchor(name="A", place_m=(0.2, -3.0, 20.0)),
-                               ha.Anchor(name="B", place_m=(0.2, 5.0, 20.0))], apex_m=16.0),
-        ha.Suspension(anchors=[ha.Anchor(name="C", place_m=(-0.8, 1.0, 20.0))]),
+        ha.work.Suspension(anchors=[ha.work.Anchor(name="A", place_m=(0.2, -3.0, 20.0)),
+                               ha.work.Anchor(name="B", place_m=(0.2, 5.0, 20.0))], apex_m=16.0),
+        ha.work.Suspension(anchors=[ha.work.Anchor(name="C", place_m=(-0.8, 1.0, 20.0))]),
     ]  # fmt: skip
     job = ha.Job(
         position_m=(0.1, 1.0),
@@ -187,7 +187,7 @@ def test_a_hang_that_does_not_close_has_no_closing_to_follow(two_picks: ha.Answe
 
 
 def test_a_job_comes_back_from_its_json() -> None:
-    hung = ha.Suspension(anchors=[ha.Anchor(name="A", place_m=(0, 0, 9))])
+    hung = ha.work.Suspension(anchors=[ha.work.Anchor(name="A", place_m=(0, 0, 9))])
     job = ha.Job(project="Hall", side="left", date="2026-11-26", suspensions=[hung])
     assert ha.Job.from_json(job.to_json()) == job
 

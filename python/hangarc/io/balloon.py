@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from hangarc.errors import InputError
-from hangarc.rig import Balloon
+from hangarc._errors import InputError
+from hangarc.acoustics.rig import Balloon
 
 # The columns of a table, and the greatest size of a number in each.
 MOST = {

@@ -15,8 +15,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from hangarc._errors import InputError
 from hangarc._record import instance, real
-from hangarc.errors import InputError
 from hangarc.model import SeatArea, Venue
 
 if TYPE_CHECKING:

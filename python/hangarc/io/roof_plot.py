@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hangarc._errors import InputError
 from hangarc._record import instance, real
-from hangarc.errors import InputError
 
 if TYPE_CHECKING:
     from hangarc.suspension.bridles import Bridle

@@ -18,6 +18,7 @@ from hangarc.model.hardware import (
     Source,
 )
 from hangarc.model.room import Air, SeatArea, Surface, Venue
+from hangarc.model.seating import seat_count, seat_counts
 from hangarc.model.study import Ceiling, Goals, SightLine, Study, WantedLevel
 
 __all__ = [
@@ -41,4 +42,6 @@ __all__ = [
     "Surface",
     "Venue",
     "WantedLevel",
+    "seat_count",
+    "seat_counts",
 ]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import textwrap
 
-from hangarc.answers import Answer
-from hangarc.readings import BuiltCheck, ReadingCheck
+from hangarc._answers import Answer
 from hangarc.report.figures import plain
 from hangarc.report.telling import Telling
 from hangarc.report.terminal import WIDTH, rows_of
+from hangarc.survey import BuiltCheck, ReadingCheck
 
 KINDS = {
     "frame tilt": "tilt",

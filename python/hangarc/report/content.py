@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from hangarc._answers import Answer
 from hangarc._core import __version__
-from hangarc.answers import Answer
 from hangarc.report.blocks import Beside, Block, Facts, Page, PictureAt, Sheet, SignOff, Text
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import (

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hangarc.answers import Answer
-from hangarc.kinematics import Pose, pose
-from hangarc.plot import INK, PALE, SECOND, SHADE
+from hangarc._answers import Answer
+from hangarc._pose import Pose, pose
+from hangarc.plot.style import INK, PALE, SECOND, SHADE
 from hangarc.report import fonts
 from hangarc.report.telling import Telling
 

@@ -15,8 +15,8 @@ from typing import Any
 from babel.dates import format_date, parse_date
 from babel.numbers import format_decimal
 
-from hangarc.answers import Answer
-from hangarc.errors import InputError
+from hangarc._answers import Answer
+from hangarc._errors import InputError
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 KG_PER_LB = 0.45359237

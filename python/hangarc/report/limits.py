@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from hangarc._words import JOINT_PARTS
 from hangarc.report.blocks import Table, Text
 from hangarc.report.figures import Rich, plain, ranges
 from hangarc.report.telling import Telling
-from hangarc.statics import LimitRow
-from hangarc.words import JOINT_PARTS
+from hangarc.statics.limits import LimitRow
 
 
 def part_words(tell: Telling, part: str, number: int | None) -> str:

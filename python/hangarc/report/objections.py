@@ -5,8 +5,8 @@ The answer says it; nothing is weighed here. A sheet with an objection has no st
 
 from __future__ import annotations
 
-from hangarc.answers import Answer
-from hangarc.closing_answers import ClosingRemedies
+from hangarc._answers import Answer
+from hangarc.closing.remedies import ClosingRemedies
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import case_words, part_words
 from hangarc.report.telling import Telling, joined

@@ -7,7 +7,7 @@ import dataclasses
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from hangarc.answers import Answer
+from hangarc._answers import Answer
 from hangarc.report import fonts
 from hangarc.report.blocks import (
     Beside,

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from importlib import resources
 from typing import Any
 
-from hangarc.answers import Answer
+from hangarc._answers import Answer
 from hangarc.report import fonts
 from hangarc.report.blocks import Beside, Block, Facts, Sheet, Step, Table, Text
 from hangarc.report.content import compose

@@ -11,13 +11,13 @@ import matplotlib as mpl
 import numpy as np
 
 from hangarc import plot
-from hangarc.aim import axes_off_seats, meets_seats
-from hangarc.answers import Answer
+from hangarc._answers import Answer
+from hangarc.acoustics.aim import axes_off_seats, meets_seats
+from hangarc.acoustics.spread import wanted_db
 from hangarc.report import crew
 from hangarc.report.figures import ranges
 from hangarc.report.page import Picture
 from hangarc.report.telling import Telling
-from hangarc.sound import wanted_db
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hangarc.answers import Answer
+from hangarc._answers import Answer
 from hangarc.io.roof_plot import RoofPoint, roof_table_csv
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from hangarc.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
+from hangarc.acoustics.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
+from hangarc.model.seating import seat_counts
 from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text
 from hangarc.report.figures import Rich
 from hangarc.report.telling import Telling
-from hangarc.seating import seat_counts
 
 
 def sound(tell: Telling) -> list[Block]:

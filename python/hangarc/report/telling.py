@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from hangarc.answers import Answer
+from hangarc._answers import Answer
 from hangarc.report.figures import Figure, Figures, Rich
 from hangarc.report.wording import Words
 

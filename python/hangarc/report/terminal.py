@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from hangarc.answers import Answer
+from hangarc._answers import Answer
 from hangarc.report.blocks import (
     Beside,
     Block,

@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Mapping
 from importlib import resources
 
-from hangarc.errors import InputError
+from hangarc._errors import InputError
 from hangarc.report.figures import Figure, Rich
 
 FIELD = re.compile(r"\{(\w+)\}")

@@ -10,11 +10,12 @@ from typing import Any
 
 import numpy as np
 
+from hangarc._answers import Answer
 from hangarc._record import Result, instance
-from hangarc.answers import Answer
-from hangarc.levels import band_lines_hz, rig_levels
+from hangarc.acoustics.bands import band_lines_hz
+from hangarc.acoustics.places import rig_levels
+from hangarc.acoustics.rig import Placed, Rig
 from hangarc.model import Hang, Study
-from hangarc.rig import Placed, Rig
 from hangarc.second_opinion import closing, forces, sound
 from hangarc.second_opinion.bodies import (
     as_points,

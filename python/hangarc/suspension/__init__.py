@@ -1,1 +1,56 @@
 """What lies between the fly frame and the roof: bridles, beams, hoists, load combinations."""
+
+from hangarc.suspension.beams import Beam, DistributedLoad, PointLoad, SpanLimit, SpanUse, beam
+from hangarc.suspension.bridles import (
+    Bridle,
+    HeavyLeg,
+    MadeBridle,
+    bridle,
+    bridle_forces_along,
+    bridle_from_stock,
+    heavy_leg,
+)
+from hangarc.suspension.hoists import (
+    HangOnHoists,
+    HoistScatter,
+    PanHold,
+    RigidHang,
+    hang_on_hoists,
+    hoist_scatter,
+    pan_hold,
+    rigid_hang,
+)
+from hangarc.suspension.loads import (
+    CombinedLoads,
+    combine_loads,
+    emergency_stop_force_n,
+    start_stop_factor,
+)
+
+__all__ = [
+    "Beam",
+    "Bridle",
+    "CombinedLoads",
+    "DistributedLoad",
+    "HangOnHoists",
+    "HeavyLeg",
+    "HoistScatter",
+    "MadeBridle",
+    "PanHold",
+    "PointLoad",
+    "RigidHang",
+    "SpanLimit",
+    "SpanUse",
+    "beam",
+    "bridle",
+    "bridle_forces_along",
+    "bridle_from_stock",
+    "combine_loads",
+    "emergency_stop_force_n",
+    "hang_on_hoists",
+    "heavy_leg",
+    "hoist_scatter",
+    "pan_hold",
+    "rigid_hang",
+    "start_stop_factor",
+]

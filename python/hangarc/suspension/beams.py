@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._errors import InputError
 from hangarc._record import Result, instance, listed, real, real_array, switch
-from hangarc.errors import InputError
-from hangarc.statics import LimitUse, limit_use
+from hangarc.statics.limits import LimitUse, limit_use
 
 
 @dataclasses.dataclass(frozen=True)

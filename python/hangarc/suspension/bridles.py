@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._errors import InputError
 from hangarc._record import Result, real, real_array, whole
-from hangarc.errors import InputError
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

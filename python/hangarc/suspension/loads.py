@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._errors import InputError
 from hangarc._record import Result, real, real_array
-from hangarc.errors import InputError
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 

@@ -9,10 +9,10 @@ from typing import Any, Protocol
 import pyarrow as pa
 
 from hangarc import _core
-from hangarc.errors import InputError
+from hangarc._errors import InputError
+from hangarc._threads import thread_count
+from hangarc._words import constraint_words, part_words
 from hangarc.sweeps.rows import Column
-from hangarc.threads import thread_count
-from hangarc.words import constraint_words, part_words
 
 Finished = tuple[int, dict[str, Any]]
 
@@ -126,9 +126,9 @@ def finished_row(row: dict[str, Any], study_json: str, columns: Sequence[Column]
     row["missed"] = [constraint_words(**missed) for missed in row["missed"]]
     if not columns:
         return row
-    from hangarc.answers import answer_of
+    from hangarc._answers import answer_of
     from hangarc.model import Study
-    from hangarc.search import result_of
+    from hangarc.search.result import result_of
 
     name = ""
     try:

@@ -14,8 +14,8 @@ from typing import Any
 
 from scipy.stats import qmc
 
+from hangarc._errors import InputError
 from hangarc._record import instance, real, whole
-from hangarc.errors import InputError
 from hangarc.model import SeatArea, Study, Venue
 
 Measures = Mapping[str, float]

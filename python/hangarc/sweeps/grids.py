@@ -7,8 +7,8 @@ import itertools
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from hangarc._errors import InputError
 from hangarc._record import instance
-from hangarc.errors import InputError
 from hangarc.model import Air, Hang, Study
 
 Change = Callable[[Study], Study]

@@ -14,7 +14,7 @@ import pyarrow as pa
 import pyarrow.dataset
 import pyarrow.parquet
 
-from hangarc.errors import InputError
+from hangarc._errors import InputError
 from hangarc.model import Study
 
 STUDY_COLUMN = "study"

@@ -9,7 +9,7 @@ from typing import Any
 import pyarrow as pa
 
 from hangarc._core import __version__
-from hangarc.errors import InputError
+from hangarc._errors import InputError
 
 SCHEMA_VERSION = 1
 

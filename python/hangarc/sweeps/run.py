@@ -20,13 +20,13 @@ import pyarrow.dataset
 from tqdm import tqdm
 
 from hangarc._core import __version__
+from hangarc._errors import InputError
 from hangarc._record import Result, real, whole
-from hangarc.errors import InputError
+from hangarc._threads import thread_count
 from hangarc.sweeps.crews import Crew, Finished, Threads, Workers
 from hangarc.sweeps.inputs import Case, read
 from hangarc.sweeps.rows import SCHEMA_VERSION, Columns, columns, row_schema
 from hangarc.sweeps.store import Store
-from hangarc.threads import thread_count
 
 MODES = ("search", "law", "given")
 

@@ -11,7 +11,7 @@ from typing import Any
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from hangarc.errors import InputError
+from hangarc._errors import InputError
 from hangarc.sweeps.rows import table
 
 _PARTITION = "part-{:08d}.parquet"

@@ -1,0 +1,56 @@
+"""The one error that bad input raises."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+# Longer values are cut in messages; `InputError.value` holds them whole.
+_MOST_LETTERS = 160
+
+
+class InputError(ValueError):
+    """An input that is refused.
+
+    Parameters
+    ----------
+    field : str
+        Path of the refused field, e.g. ``cabinets[3].mass_kg``.
+    value : object
+        The refused value.
+    allowed : str
+        What would have been accepted.
+
+    Attributes
+    ----------
+    field, value, allowed
+        As given.
+    """
+
+    def __init__(self, field: str, value: Any, allowed: str) -> None:
+        super().__init__(field, value, allowed)
+        self.field = field
+        self.value = value
+        self.allowed = allowed
+
+    def __str__(self) -> str:
+        return f"{self.field} = {_short(self.value)}: allowed is {self.allowed}"
+
+
+InputError.__module__ = "hangarc"  # tracebacks name it as it is caught
+
+
+def article(noun: str) -> str:
+    """Give "a" or "an", by the first letter."""
+    return "an" if noun[:1].lower() in tuple("aeio") else "a"
+
+
+def _short(value: Any) -> str:
+    """Say what was given in a line; records by their class."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return f"{article(type(value).__name__)} {type(value).__name__}"
+    try:
+        text = str(value)
+    except Exception:
+        return f"{article(type(value).__name__)} {type(value).__name__}"
+    return text if len(text) <= _MOST_LETTERS else f"{text[: _MOST_LETTERS - 1]}…"

@@ -1,0 +1,109 @@
+"""What levels come to: weighted sums, what is left to a wanted level, how much is covered."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hangarc import _core
+from hangarc._errors import InputError
+from hangarc._record import Result, instance, real, real_array
+from hangarc.acoustics.bands import weighting_db
+from hangarc.acoustics.places import PointLevels
+from hangarc.acoustics.seats import SeatLevels
+
+
+def weighted_level_db(
+    levels: PointLevels | SeatLevels, weighting: str = "A"
+) -> NDArray[np.float64]:
+    """Broadband levels weighted as a sound level meter does.
+
+    L = 10 lg of the mean over the bands of 10^{(L_band + W)/10}, for a signal of equal energy in
+    each band; W at the mid-band frequency.
+
+    Parameters
+    ----------
+    levels : PointLevels or SeatLevels
+        Band levels.
+    weighting : {"A", "C", "Z"}
+        As in `weighting_db`.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+    """
+    weight = weighting_db(levels.band_hz, weighting)[:, None]
+    mean: NDArray[np.float64] = np.mean(10.0 ** ((levels.band_level_db + weight) / 10.0), axis=0)
+    return 10.0 * np.log10(mean)
+
+
+def headroom_db(levels: PointLevels | SeatLevels, wanted_db: ArrayLike) -> NDArray[np.float64]:
+    """How far the greatest reachable level lies above a wanted one, negative where it falls short.
+
+    Parameters
+    ----------
+    levels : PointLevels or SeatLevels
+        With `greatest_level_db`.
+    wanted_db : float or array_like, shape (n,)
+        Wanted level in dB re 20 µPa.
+
+    Raises
+    ------
+    InputError
+        The greatest level is not stated: a cabinet has no `max_level_db`.
+    """
+    if levels.greatest_level_db is None:
+        raise InputError("greatest_level_db", "not stated", "a max_level_db for every cabinet")
+    return levels.greatest_level_db - real_array("wanted_db", wanted_db, 1)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Coverage(Result):
+    """How a venue is covered, beside the spread of its levels.
+
+    Attributes
+    ----------
+    fall_per_doubling_db : float or None
+        Slope of a weighted straight line through level over log₂ distance; None where all
+        distances are the same.
+    spectral_spread_db : float
+        How seats differ in colour, √(Σ_r w mean_b s_rb² / Σ w): s_rb is the band level less the
+        seat's mean over bands, less the mean of that over the seats. The search's goal weighs it.
+    share_of_holes : float
+        Share of the weight that lies more than the hole depth below the weighted mean.
+    """
+
+    fall_per_doubling_db: float | None
+    spectral_spread_db: float
+    share_of_holes: float
+
+
+def coverage(
+    levels: SeatLevels, origin_m: ArrayLike = (0.0, 0.0, 0.0), hole_depth_db: float = 6.0
+) -> Coverage:
+    """Sum up how levels fall with distance, how spectra differ, and where there are holes.
+
+    Parameters
+    ----------
+    levels : SeatLevels
+        Levels at seats.
+    origin_m : array_like, shape (3,)
+        Where distances are taken from, such as the middle of the hang.
+    hole_depth_db : float
+        A place this far below the mean is a hole.
+    """
+    instance("levels", levels, SeatLevels)
+    origin = real_array("origin_m", origin_m, 1)
+    if origin.shape != (3,):
+        raise InputError("origin_m", origin_m, "three numbers, (x, y, z)")
+    fields: dict[str, Any] = _core.coverage(
+        levels.band_level_db.tolist(),
+        levels.level_db.tolist(),
+        np.linalg.norm(levels.position_m - origin, axis=1).tolist(),
+        levels.weight.tolist(),
+        real("hole_depth_db", hole_depth_db),
+    )
+    return Coverage(**fields)

@@ -1,0 +1,185 @@
+"""Levels of a rig at points, by distance and on maps."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hangarc import _core
+from hangarc._errors import InputError
+from hangarc._record import Result, instance, real, real_array, whole
+from hangarc.acoustics.air import air_or_room
+from hangarc.acoustics.bands import band_numbers
+from hangarc.acoustics.field import points
+from hangarc.acoustics.rig import Rig
+from hangarc.model import Air, Venue
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class PointLevels(Result):
+    """Direct-sound levels at points in space; 0 dB is one element on its axis at 1 m.
+
+    Attributes
+    ----------
+    position_m : ndarray, shape (n, 3)
+        The points.
+    band_hz : ndarray, shape (b,)
+        Mid-band frequencies, IEC 61260-1:2014, base ten.
+    band_level_db : ndarray, shape (b, n)
+        Energy mean over the lines of each third octave.
+    level_db : ndarray, shape (n,)
+        Energy mean over the bands.
+    greatest_level_db : ndarray, shape (n,), or None
+        `level_db` with the rig driven until its first cabinet reaches its `max_level_db`, in dB re
+        20 µPa, for a signal of equal energy in these bands; None is *not stated*: a cabinet
+        states no such level.
+    """
+
+    position_m: NDArray[np.float64]
+    band_hz: NDArray[np.float64]
+    band_level_db: NDArray[np.float64]
+    level_db: NDArray[np.float64]
+    greatest_level_db: NDArray[np.float64] | None
+
+
+def rig_levels(
+    rig: Rig,
+    points_m: ArrayLike,
+    air: Air | None = None,
+    lowest_hz: float = 1000.0,
+    highest_hz: float = 8000.0,
+    lines_per_band: int = 5,
+    venue: Venue | None = None,
+) -> PointLevels:
+    """Levels of several hangs at points in space.
+
+    Parameters
+    ----------
+    rig : Rig
+        The hangs.
+    points_m : array_like, shape (n, 3) or (n, 2)
+        Points (x, y, z), or (x, z) in the plane y = 0.
+    air, lowest_hz, highest_hz, lines_per_band
+        As in `rig_seat_levels`.
+    venue : Venue, optional
+        As in `rig_pressure`.
+
+    Raises
+    ------
+    InputError
+        As `rig_pressure`.
+    """
+    position_m = points("points_m", points_m)
+    bands = band_numbers(lowest_hz, highest_hz)
+    count = whole("lines_per_band", lines_per_band, 24)
+    fields: dict[str, Any] = _core.point_levels(
+        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
+        position_m,
+        air_or_room(air).handle,
+        bands,
+        count,
+        None if venue is None else instance("venue", venue, Venue).handle,
+    )
+    return PointLevels(position_m=position_m, **fields)
+
+
+def rig_level_by_distance(
+    rig: Rig,
+    distance_m: ArrayLike,
+    height_m: float = 1.2,
+    azimuth_deg: float = 0.0,
+    **options: Any,
+) -> PointLevels:
+    """Levels along a level line that leaves the origin of the floor plan.
+
+    Parameters
+    ----------
+    rig : Rig
+        The hangs.
+    distance_m : array_like, shape (n,)
+        Distances from the origin.
+    height_m : float
+        Height above z = 0; the default is a seated ear's.
+    azimuth_deg : float
+        Direction of the line, positive to the left.
+    **options
+        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
+    """
+    distance = real_array("distance_m", distance_m, 1).ravel()
+    azimuth = math.radians(real("azimuth_deg", azimuth_deg))
+    height = np.full(len(distance), real("height_m", height_m))
+    line = np.column_stack([distance * math.cos(azimuth), distance * math.sin(azimuth), height])
+    return rig_levels(rig, line, **options)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class LevelMap(Result):
+    """Levels on a plane of points, ready for a contour plot.
+
+    Attributes
+    ----------
+    x_m : ndarray, shape (nx,)
+        Columns.
+    across_m : ndarray, shape (na,)
+        Rows: y of a plan, z of a section.
+    band_hz : ndarray, shape (b,)
+        Mid-band frequencies.
+    band_level_db : ndarray, shape (b, na, nx)
+        Energy mean over the lines of each third octave.
+    level_db : ndarray, shape (na, nx)
+        Energy mean over the bands.
+    """
+
+    x_m: NDArray[np.float64]
+    across_m: NDArray[np.float64]
+    band_hz: NDArray[np.float64]
+    band_level_db: NDArray[np.float64]
+    level_db: NDArray[np.float64]
+
+
+def rig_level_map(
+    rig: Rig,
+    x_m: ArrayLike,
+    y_m: ArrayLike = 0.0,
+    z_m: ArrayLike = 1.2,
+    **options: Any,
+) -> LevelMap:
+    """Levels over a plan at one height, or over a vertical section at one y.
+
+    Parameters
+    ----------
+    rig : Rig
+        The hangs.
+    x_m : array_like, shape (nx,)
+        Columns of the map.
+    y_m, z_m : float or array_like, shape (na,)
+        One of them gives the rows, the other is a number.
+    **options
+        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
+
+    Raises
+    ------
+    InputError
+        Both or neither of `y_m` and `z_m` are arrays; else as `rig_pressure`.
+    """
+    columns = real_array("x_m", x_m, 1).ravel()
+    if (np.ndim(y_m) == 1) == (np.ndim(z_m) == 1):
+        raise InputError("z_m", z_m, "a number where y_m is an array, and an array where it is not")
+    plan = np.ndim(y_m) == 1
+    rows = real_array("y_m", y_m, 1) if plan else real_array("z_m", z_m, 1)
+    still = real("z_m", z_m) if plan else real("y_m", y_m)
+    across, along = np.meshgrid(rows, columns, indexing="ij")
+    flat = np.full(across.size, still)
+    order = (across.ravel(), flat) if plan else (flat, across.ravel())
+    levels = rig_levels(rig, np.column_stack([along.ravel(), *order]), **options)
+    return LevelMap(
+        x_m=columns,
+        across_m=rows,
+        band_hz=levels.band_hz,
+        band_level_db=levels.band_level_db.reshape(-1, *across.shape),
+        level_db=levels.level_db.reshape(across.shape),
+    )

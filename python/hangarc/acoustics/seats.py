@@ -1,0 +1,211 @@
+"""Levels at the seats of a venue, place by place and area by area."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, whole
+from hangarc.acoustics.air import air_or_room
+from hangarc.acoustics.bands import band_numbers
+from hangarc.acoustics.rig import Rig, alone
+from hangarc.model import Air, Hang, Venue
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class SeatLevels(Result):
+    """Direct-sound levels at the seats of a venue.
+
+    Attributes
+    ----------
+    position_m : ndarray, shape (n, 3)
+        Ears.
+    weight : ndarray, shape (n,)
+        Floor area each place stands for, times its block's weight; 0 where the venue leaves hidden
+        seats out and this is one.
+    area : ndarray of int, shape (n,)
+        Index of the place's block.
+    band_hz : ndarray, shape (b,)
+        Mid-band frequencies, IEC 61260-1:2014, base ten.
+    band_level_db : ndarray, shape (b, n)
+        Energy mean over the lines of each third octave; 0 dB is one element on its axis at 1 m.
+    level_db : ndarray, shape (n,)
+        Energy mean over the bands.
+    evenness_db : float
+        Weighted standard deviation of `level_db`.
+    greatest_level_db : ndarray, shape (n,), or None
+        `level_db` with everything driven until the first cabinet reaches its `max_level_db`, in dB
+        re 20 µPa, for a signal of equal energy in these bands; None is *not stated*.
+    cabinets_seen : ndarray of int, shape (n,), or None
+        How many cabinets see each place past the floors and surfaces; a place that none sees is
+        hidden, and hears only what bends round edges.
+    """
+
+    position_m: NDArray[np.float64]
+    weight: NDArray[np.float64]
+    area: NDArray[np.int64]
+    band_hz: NDArray[np.float64]
+    band_level_db: NDArray[np.float64]
+    level_db: NDArray[np.float64]
+    evenness_db: float
+    greatest_level_db: NDArray[np.float64] | None = None
+    cabinets_seen: NDArray[np.int64] | None = None
+
+
+def seat_levels(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    air: Air | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+    lines_per_band: int = 5,
+) -> SeatLevels:
+    """Levels at the seats in the third octaves from 1 to 8 kHz, flat drive.
+
+    L_r = 10 lg of the mean over the bands of their energies, each the mean over its lines; air
+    absorption included.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_m, air, position_m, pan_deg
+        As in `pressure`.
+    venue : Venue
+        The seats.
+    lines_per_band : int
+        Frequencies in each third octave, 1 to 24.
+
+    Returns
+    -------
+    SeatLevels
+
+    Raises
+    ------
+    InputError
+        As `pressure`; a seat that no sound reaches in these bands.
+    """
+    fields: dict[str, Any] = _core.seat_levels(
+        alone(hang, tilt_deg, top_m, position_m, pan_deg),
+        instance("venue", venue, Venue).handle,
+        air_or_room(air).handle,
+        _core.EVENNESS_BANDS,
+        whole("lines_per_band", lines_per_band, 24),
+    )
+    return SeatLevels(**fields)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class AreaLevels(Result):
+    """Levels over the places of one seat area.
+
+    Attributes
+    ----------
+    mean_db, least_db, greatest_db : float
+        Weighted mean, quietest and loudest place; 0 dB is one element on its axis at 1 m.
+    evenness_db : float
+        Weighted standard deviation within the area.
+    """
+
+    mean_db: float
+    least_db: float
+    greatest_db: float
+    evenness_db: float
+
+
+def area_levels(levels: SeatLevels) -> list[AreaLevels]:
+    """Sum up the levels at the seats area by area.
+
+    Mean Σ w L / Σ w and standard deviation √(Σ w (L − L̄)² / Σ w) over the places of an area;
+    within an area of no weight all places count alike.
+
+    Parameters
+    ----------
+    levels : SeatLevels
+        What `seat_levels` gave.
+
+    Returns
+    -------
+    list of AreaLevels
+        One for each area of the venue, in its order.
+
+    Raises
+    ------
+    InputError
+        `levels` is not a `SeatLevels`.
+    """
+    instance("levels", levels, SeatLevels)
+    found = _core.area_levels(levels.level_db, levels.weight, levels.area.tolist())
+    return [AreaLevels(**fields) for fields in found]
+
+
+def evenness_db(
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    air: Air | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+    lines_per_band: int = 5,
+) -> float:
+    """Evenness over the seats of levels summed over 1 to 8 kHz: √(Σ w (L_r − L̄)² / Σ w), in dB.
+
+    Holes that move with frequency vanish in the sum; `unevenness` takes the spread band by band.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
+        As in `seat_levels`, which gives the levels L_r and the weights w.
+
+    Raises
+    ------
+    InputError
+        As `pressure`.
+    """
+    return seat_levels(
+        hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
+    ).evenness_db
+
+
+def rig_seat_levels(
+    rig: Rig,
+    venue: Venue,
+    air: Air | None = None,
+    lowest_hz: float = 1000.0,
+    highest_hz: float = 8000.0,
+    lines_per_band: int = 5,
+) -> SeatLevels:
+    """Levels of several hangs at the seats of a venue.
+
+    Parameters
+    ----------
+    rig : Rig
+        The hangs.
+    venue : Venue
+        The seats.
+    air : Air, optional
+        Left out, 20 °C, 50 %, 101.325 kPa.
+    lowest_hz, highest_hz, lines_per_band
+        As in `band_lines_hz`.
+
+    Raises
+    ------
+    InputError
+        As `rig_pressure`.
+    """
+    bands = band_numbers(lowest_hz, highest_hz)
+    count = whole("lines_per_band", lines_per_band, 24)
+    fields: dict[str, Any] = _core.seat_levels(
+        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
+        instance("venue", venue, Venue).handle,
+        air_or_room(air).handle,
+        bands,
+        count,
+    )
+    return SeatLevels(**fields)

@@ -1,0 +1,45 @@
+"""How a chain closes the rear of a compression hang, and what it takes."""
+
+from hangarc.closing.let_off import Bypass, bypass
+from hangarc.closing.links import LinkChoice, Shortening, shortening
+from hangarc.closing.path import (
+    Closing,
+    ContactEvent,
+    JointForces,
+    RestAtForce,
+    Snap,
+    close,
+    rest_at_force,
+)
+from hangarc.closing.remedies import ClosingRemedies, closing_remedies
+from hangarc.closing.sensitivity import (
+    ClosingSensitivities,
+    ClosingSpread,
+    closing_sensitivities,
+    closing_spread,
+)
+from hangarc.closing.stages import ClosingStage, ClosingStages, closing_stages
+
+__all__ = [
+    "Bypass",
+    "Closing",
+    "ClosingRemedies",
+    "ClosingSensitivities",
+    "ClosingSpread",
+    "ClosingStage",
+    "ClosingStages",
+    "ContactEvent",
+    "JointForces",
+    "LinkChoice",
+    "RestAtForce",
+    "Shortening",
+    "Snap",
+    "bypass",
+    "close",
+    "closing_remedies",
+    "closing_sensitivities",
+    "closing_spread",
+    "closing_stages",
+    "rest_at_force",
+    "shortening",
+]

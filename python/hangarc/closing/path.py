@@ -1,0 +1,405 @@
+"""How a compression hang closes: which joint when, with how much force, at which link."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
+from hangarc._errors import InputError
+from hangarc._record import Result, instance, kilonewtons, real, whole
+from hangarc.model import Hang
+from hangarc.statics.balance import picks
+from hangarc.statics.limits import LimitRow, limit_row
+
+Array = NDArray[np.float64]
+
+PathEnd = Literal[
+    "closed", "jammed", "overshot", "chain slips off an edge", "no rest found", "budget spent"
+]
+
+_OTHER_TILT = "Another tilt, fewer cabinets at once or other chain anchors: see `closing_remedies`."
+
+_OTHER_PICKS = "Picks farther apart, or a tilt nearer to the hanging one."
+
+PATH_ENDINGS: Mapping[str, Ending] = {
+    "closed": Ending(True, "Every joint is on its stop."),
+    "jammed": Ending(False, "Joints are open that no chain force moves further.", _OTHER_TILT),
+    "overshot": Ending(
+        False, "The chain is shorter than closed, and joints are still open.", _OTHER_TILT
+    ),
+    "chain slips off an edge": Ending(
+        False, "The hang curls so far that the taut chain slips off a rear edge.", _OTHER_TILT
+    ),
+    "no rest found": Ending(
+        False, "The hang loses its balance and no rest is found after it.", _OTHER_TILT
+    ),
+    "budget spent": Ending(
+        False,
+        "Joints meet and leave their bounds more often than the budget allows.",
+        "More steps, and `hang.to_json()` for a report.",
+    ),
+}
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class JointForces(Result):
+    """Forces at every joint, top to bottom, fixed joints included.
+
+    Attributes
+    ----------
+    contact_moment_nm : ndarray, shape (j,)
+        Moment by which the joint presses on its stop; negative pulls on its link or open limit.
+    stop_force_n : ndarray, shape (j,)
+        Force along the rear link or stop, compression positive.
+    hinge_force_n : ndarray, shape (j, 2)
+        Force (x, z) of the hinge on the body below.
+    """
+
+    contact_moment_nm: Array
+    stop_force_n: Array
+    hinge_force_n: Array
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class ContactEvent(Result):
+    """One joint meeting or leaving a bound on the way.
+
+    Attributes
+    ----------
+    joint : int
+        Its number; joint 0 joins fly frame and cabinet 0.
+    contact : str
+        ``on stop when free``, ``leaves open limit``, ``returns to open limit``,
+        ``arrives at stop``, ``leaves stop`` or ``returns to stop``.
+    chain_m, force_n : float
+        Chain length and force then.
+    in_snap : bool
+        Whether it is part of a snap.
+    """
+
+    joint: int
+    contact: str
+    chain_m: float
+    force_n: float
+    in_snap: bool
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Snap(Result):
+    """A sudden change of angles at one chain length.
+
+    Attributes
+    ----------
+    chain_m : float
+        Chain length.
+    force_before_n, force_after_n : float
+        Chain force before and after.
+    greatest_turn_deg : float
+        Greatest change of a joint's angle.
+    energy_j : float
+        Gravity energy set free.
+    """
+
+    chain_m: float
+    force_before_n: float
+    force_after_n: float
+    greatest_turn_deg: float
+    energy_j: float
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Closing(Ended):
+    """How a hang closes, from free to every joint on its stop.
+
+    Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local
+    codes and licensed engineers prevail.
+
+    Attributes
+    ----------
+    ended : str
+        ``closed``; ``jammed``: joints are open that no chain force moves further; ``overshot``: the
+        chain is shorter than the closed hang needs, and joints are open; ``chain slips off an
+        edge``: the hang curls so far that the taut chain's length jumps; ``no rest found``: the
+        hang loses its balance and the descent finds no rest; or ``budget spent``: more contacts
+        than the budget allows.
+    residual : float
+        The greatest moment that is not balanced in any row of the path, over all loads at the
+        hang's length.
+    slack_hoist : str
+        Hoist that goes slack on the way when the frame hangs on two: ``none``, ``front``, ``rear``,
+        or ``front and rear in turn``, where the path is not valid after the second.
+    closed_state : str
+        ``held closed by the chain``, ``held closed by gravity``, or why no force holds it closed:
+        ``the chain has no lever on a joint``, ``the chain opens another joint``.
+    closing_force_n : float or None
+        Smallest chain force with every joint on its stop and every stop force at least 0.
+    holding_force_n, pulling_force_n : float or None
+        With friction in the hinges: the chain force below which the first joint opens, and that at
+        which the last closes. None where no force closes the hang; the latter also where a hinge
+        locks whatever the force. Without friction both are the closing force.
+    pulling_joint : int or None
+        The joint that asks for the pulling force.
+    most_force_n : float or None
+        Chain force that opens a joint again, where there is one.
+    peak_force_n : float
+        Greatest chain force on the way.
+    straight_line_force_n : ndarray, shape (j,)
+        Gravity moment over lever of the straight line between the anchors, closed pose; infinite
+        where the line passes in front of a hinge that gravity opens.
+    governing_joint : int or None
+        The joint that asks for the closing force.
+    order : tuple of int
+        Joints by first contact with their stops; joints on their stops when free come first.
+    chain_free_m, chain_straight_m, chain_closed_m : float
+        Chain length in the free hang, with all splays 0, and closed.
+    free_angle_deg : ndarray, shape (j,)
+        Joint angles of the free hang.
+    stop_force_n : ndarray, shape (j,), or None
+        Rear stops when closed at the closing force, compression positive.
+    top_link_n : float or None
+        Rear link of joint 0 then, tension positive.
+    at_closing, at_preload : JointForces or None
+        Closed, at the closing force, and with the preload added.
+    events : tuple of ContactEvent
+        Every contact on the way.
+    snaps : tuple of Snap
+        Sudden changes on the way.
+    path : dict of ndarray
+        Row by row: ``chain_m``, ``force_n``, ``energy_j`` (rise of gravity energy), ``tilt_deg`` of
+        shape (rows,); ``angle_deg``, ``contact_moment_nm``, ``stop_force_n`` of shape (rows, j);
+        ``hinge_force_n`` (rows, j, 2); ``hoist_load_n`` (rows, hoists), front first, below 0 where
+        a hoist would have to push to hold the frame.
+    clutch : str
+        ``closes``, ``may slip before it closes``, ``slips before it closes``,
+        ``no force closes the hang`` or ``not stated``.
+    limits : tuple of LimitRow
+        Parts with force, stated limit (None: not stated), utilisation and case, the greatest of all
+        states: open, on the way, clutch slipping, closed, preloaded, clutch at its upper edge,
+        and the last three lifted. The same whatever `steps`.
+    """
+
+    _endings = PATH_ENDINGS
+
+    ended: PathEnd
+    residual: float
+    slack_hoist: str
+    closed_state: str
+    closing_force_n: float | None
+    holding_force_n: float | None
+    pulling_force_n: float | None
+    pulling_joint: int | None
+    most_force_n: float | None
+    peak_force_n: float
+    straight_line_force_n: Array
+    governing_joint: int | None
+    order: tuple[int, ...]
+    chain_free_m: float
+    chain_straight_m: float
+    chain_closed_m: float
+    free_angle_deg: Array
+    stop_force_n: Array | None
+    top_link_n: float | None
+    at_closing: JointForces | None
+    at_preload: JointForces | None
+    events: tuple[ContactEvent, ...]
+    snaps: tuple[Snap, ...]
+    path: dict[str, Array]
+    clutch: str
+    limits: tuple[LimitRow, ...]
+
+    @property
+    def _ending(self) -> Ending:
+        if self.ended == "closed" and self.closing_force_n is None:
+            return Ending(False, f"Closed, but not held: {self.closed_state}.", _OTHER_TILT)
+        if self.ended == "closed" and self.slack_hoist == "front and rear in turn":
+            return Ending(False, "Both hoists go slack in turn on the way.", _OTHER_PICKS)
+        return self._endings[self.ended]
+
+    def _summary(self) -> list[tuple[str, str]]:
+        rows = [
+            ("ended", self.ended),
+            ("closed state", self.closed_state),
+            ("closing force", kilonewtons(self.closing_force_n)),
+            ("greatest force on the way", kilonewtons(self.peak_force_n)),
+            ("governing joint", str(self.governing_joint)),
+            ("joints close in the order", " ".join(map(str, self.order))),
+            ("chain, free to closed", f"{self.chain_free_m:.3f} to {self.chain_closed_m:.3f} m"),
+            ("slip clutch", self.clutch),
+            ("sudden changes", str(len(self.snaps))),
+        ]
+        used = [row for row in self.limits if row.utilisation is not None]
+        if used:
+            most = max(used, key=lambda row: row.utilisation or 0.0)
+            rows.append(("most used stated limit", f"{most.item}: {most.utilisation:.0%}"))
+        return rows
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class RestAtForce(Ended):
+    """The hang at rest with a given chain force.
+
+    Attributes
+    ----------
+    ended : {"at rest", "no step lowers the energy", "budget spent"}
+        How the descent ended; only ``at rest`` is a rest.
+    residual : float
+        The greatest moment that is not balanced, over all loads at the hang's length; at rest
+        below 1e-9.
+    angle_deg : ndarray, shape (j,)
+        Joint angles.
+    chain_m : float
+        Chain length.
+    contact_moment_nm, stop_force_n : ndarray, shape (j,)
+        As in `JointForces`.
+    hinge_force_n : ndarray, shape (j, 2)
+        As in `JointForces`.
+    """
+
+    _endings = REST_ENDINGS
+
+    ended: RestEnd
+    residual: float
+    angle_deg: Array
+    chain_m: float
+    contact_moment_nm: Array
+    stop_force_n: Array
+    hinge_force_n: Array
+
+
+def close(
+    hang: Hang,
+    tilt_deg: float | None,
+    *,
+    top_joint: str = "locked",
+    preload_n: float = 0.0,
+    steps: int = 200,
+    frame: str = "held",
+    pick_x_m: float | Sequence[float] | None = None,
+    dynamic_factor: float = 1.0,
+    friction: float = 0.2,
+    pin_radius_m: float = 0.0,
+) -> Closing:
+    """Close a compression hang, from the free hang to every joint on its stop.
+
+    At chain force T the joint angles θ minimise V = Σ m g z + T L within open limit and splay, L
+    the length of the chain as a taut string that may touch rear edges. The path shortens the
+    chain in equal steps and holds every contact event; where a state is not stable at held length
+    the hang snaps. Closed, every ∂V/∂θ_j ≤ 0, so T = max_j (∂U/∂θ_j)/(−∂L/∂θ_j).
+
+    Parameters
+    ----------
+    hang : Hang
+        A compression hang with bottom frame and both chain anchors.
+    tilt_deg : float or None
+        Elevation of the fly frame's axis, −90 to 90°; None with ``frame="one pick"``, where it
+        follows from the balance.
+    top_joint : {"locked", "stop"}
+        Whether joint 0's rear link carries both signs, or compression only.
+    preload_n : float
+        Chain force beyond the closing force.
+    steps : int
+        Equal changes of chain length, 1 to 10⁶; rows at contact events come on top.
+    frame : {"held", "one pick", "two hoists"}
+        Whether the frame keeps its tilt, turns on one pick, or hangs on two hoists of which one may
+        go slack, so that the tilt changes as the hang closes.
+    pick_x_m : float or (float, float), optional
+        The pick, or front and rear pick; left out, the frame's foremost and rearmost hole.
+    dynamic_factor : float
+        Factor on all weights while hoists start and stop, 1 to 5; in the limits only.
+    friction : float
+        Coefficient of friction at the front hinges' pins, 0 to 1. Left out, the slip factor of
+        untreated steel on steel, EN 1993-1-8:2005, table 3.7, class D (from memory); grease makes
+        it less, dirt and rust more.
+    pin_radius_m : float
+        Radius of those pins, 0 to 0.1; at 0, or with no friction, there is no band.
+
+    Returns
+    -------
+    Closing
+
+    Raises
+    ------
+    InputError
+        Not a compression hang, a missing bottom frame or chain anchor, or an argument of the
+        wrong type or out of range.
+
+    Notes
+    -----
+    Friction: T_j E_j = M_j ± μ r |H_j| with M_j the gravity moment, E_j the chain's lever and H_j
+    the force of the hinge, which itself follows T_j, for a joint about to reach or leave its stop;
+    joints on their stops do not turn. Closing force, path and order are without friction; chain,
+    clutch and limits count the pulling force. Source: a dry journal turning slowly, e.g. Beer &
+    Johnston, Vector Mechanics for Engineers: Statics (2016), 8.6.
+
+    Source: principle of least potential energy with one-sided bounds (any text on structural
+    stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.
+    """
+    fields: dict[str, Any] = _core.close(
+        instance("hang", hang, Hang).handle,
+        _tilt(tilt_deg, instance("frame", frame, str)),
+        instance("top_joint", top_joint, str),
+        real("preload_n", preload_n),
+        whole("steps", steps),
+        instance("frame", frame, str),
+        picks(pick_x_m),
+        real("dynamic_factor", dynamic_factor),
+        real("friction", friction),
+        real("pin_radius_m", pin_radius_m),
+    )
+    for name in ("at_closing", "at_preload"):
+        if fields[name] is not None:
+            fields[name] = JointForces(**fields[name])
+    fields["order"] = tuple(fields["order"])
+    fields["events"] = tuple(ContactEvent(**event) for event in fields["events"])
+    fields["snaps"] = tuple(Snap(**snap) for snap in fields["snaps"])
+    fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
+    return Closing(**fields)
+
+
+def rest_at_force(
+    hang: Hang, tilt_deg: float, force_n: float, *, top_joint: str = "locked"
+) -> RestAtForce:
+    """Rest that a compression hang comes to with a given force in its closing chain.
+
+    A least value of V = Σ m g z + T L within open limits and stops, reached by descent from
+    straight joints. Where the hang snaps under force there are several.
+
+    Parameters
+    ----------
+    hang, tilt_deg, top_joint
+        As in `close`.
+    force_n : float
+        Chain force, at least 0.
+
+    Returns
+    -------
+    RestAtForce
+
+    Raises
+    ------
+    InputError
+        As `close`.
+    """
+    fields: dict[str, Any] = _core.rest_at_force(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        real("force_n", force_n),
+        instance("top_joint", top_joint, str),
+    )
+    return RestAtForce(**fields)
+
+
+def _tilt(tilt_deg: Any, frame: str) -> float:
+    if frame != "one pick":
+        return real("tilt_deg", tilt_deg)
+    if tilt_deg is not None:
+        raise InputError(
+            "tilt_deg", tilt_deg, "None; on one pick the tilt follows from the balance"
+        )
+    return 0.0

@@ -1,0 +1,149 @@
+"""How the closing force answers to what is known only to within a spread."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, whole
+from hangarc.model import Hang
+from hangarc.statics.balance import picks as given_picks
+
+Array = NDArray[np.float64]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class ClosingSensitivities(Result):
+    """Derivatives of the closed hang's forces.
+
+    Attributes
+    ----------
+    inputs : tuple of str
+        Path of each input: ``tilt_deg``, ``splays_deg[2]``, ``cabinets[3].cg_m[0]`` and so on.
+    closing_force_n : ndarray, shape (k,)
+        Change of the closing force per degree, kilogram or metre of each input.
+    hoist_load_n : ndarray, shape (k, 2)
+        Change of the hoists' loads, front first.
+    """
+
+    inputs: tuple[str, ...]
+    closing_force_n: Array
+    hoist_load_n: Array
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class ClosingSpread(Result):
+    """Cases of a hang known to within a spread.
+
+    Attributes
+    ----------
+    closes : ndarray of bool, shape (cases,)
+        Whether a chain force holds the hang closed.
+    closing_force_n : ndarray, shape (cases,)
+        Closing force; NaN where none closes it.
+    hoist_load_n : ndarray, shape (cases, 2)
+        Loads of the closed hang's hoists, front first.
+    """
+
+    closes: NDArray[np.bool_]
+    closing_force_n: Array
+    hoist_load_n: Array
+
+
+def closing_sensitivities(
+    hang: Hang, tilt_deg: float, *, pick_x_m: Sequence[float] | None = None
+) -> ClosingSensitivities:
+    """Derivatives of closing force and hoist loads by every mass, place, splay and the tilt.
+
+    Closed, T = G/E of the governing joint, so dT = (dG − T dE)/E, exact along each input's rigid
+    motion; hoist loads by moments about the picks.
+
+    Parameters
+    ----------
+    hang : Hang
+        A compression hang with bottom frame and both chain anchors.
+    tilt_deg : float
+        Elevation of the held frame's axis.
+    pick_x_m : (float, float), optional
+        Front and rear pick; left out, the frame's foremost and rearmost hole.
+
+    Returns
+    -------
+    ClosingSensitivities
+
+    Raises
+    ------
+    InputError
+        No chain force holds the hang closed, or as `close`.
+    """
+    fields: dict[str, Any] = _core.closing_sensitivities(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), given_picks(pick_x_m)
+    )
+    fields["inputs"] = tuple(fields["inputs"])
+    return ClosingSensitivities(**fields)
+
+
+def closing_spread(
+    hang: Hang,
+    tilt_deg: float,
+    *,
+    cases: int = 10_000,
+    seed: int = 0,
+    mass_spread: float = 0.0,
+    cg_spread_m: float = 0.0,
+    anchor_spread_m: float = 0.0,
+    splay_spread_deg: float = 0.0,
+    tilt_spread_deg: float = 0.0,
+    pick_x_m: Sequence[float] | None = None,
+) -> ClosingSpread:
+    """Closing force and hoist loads of a hang known to within a spread (Monte Carlo).
+
+    Every case draws each mass m (1 + σ z), each coordinate of centres of gravity and anchors, each
+    splay and the tilt shifted by σ z, z standard normal, and solves the closed pose. The same seed
+    gives the same cases for any number of threads. Ctrl-C stops it.
+
+    Parameters
+    ----------
+    hang, tilt_deg, pick_x_m
+        As in `closing_sensitivities`.
+    cases : int
+        Number of cases, 1 to 2·10⁷.
+    seed : int
+        Seed of the draws.
+    mass_spread : float
+        Standard deviation of a mass over its mean.
+    cg_spread_m, anchor_spread_m : float
+        Standard deviation of each coordinate of a centre of gravity and of a chain anchor.
+    splay_spread_deg, tilt_spread_deg : float
+        Standard deviation of a splay and of the tilt.
+
+    Returns
+    -------
+    ClosingSpread
+
+    Raises
+    ------
+    InputError
+        A spread out of range (mass 0 to 1, places 0 to 10 m, angles 0 to 90°), cases out of range,
+        or as `close`.
+    """
+    fields: dict[str, Any] = _core.closing_spread(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        given_picks(pick_x_m),
+        [
+            real("mass_spread", mass_spread),
+            real("cg_spread_m", cg_spread_m),
+            real("anchor_spread_m", anchor_spread_m),
+            real("splay_spread_deg", splay_spread_deg),
+            real("tilt_spread_deg", tilt_spread_deg),
+        ],
+        whole("cases", cases),
+        whole("seed", seed),
+    )
+    return ClosingSpread(**fields)

@@ -1,0 +1,34 @@
+"""Pictures of a hang, its seats and its forces.
+
+Every function draws on the Axes it is given, or on new ones, and returns them; nothing is shown or
+saved. Lines and marks differ in shape as well as in colour.
+"""
+
+try:
+    import matplotlib  # noqa: F401
+except ModuleNotFoundError as error:
+    raise ModuleNotFoundError("pictures need matplotlib: pip install 'hangarc[plot]'") from error
+
+from hangarc.plot.forces import closing_path, joint_forces
+from hangarc.plot.hang import column, section
+from hangarc.plot.levels import band_levels, seat_levels
+from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, STEP_EDGES_DB, STEPS, THIRD
+from hangarc.plot.trades import trade_off
+
+__all__ = [
+    "FIRST",
+    "INK",
+    "PALE",
+    "SECOND",
+    "SHADE",
+    "STEPS",
+    "STEP_EDGES_DB",
+    "THIRD",
+    "band_levels",
+    "closing_path",
+    "column",
+    "joint_forces",
+    "seat_levels",
+    "section",
+    "trade_off",
+]

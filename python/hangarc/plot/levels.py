@@ -1,0 +1,199 @@
+"""Levels at the seats."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import matplotlib.pyplot as plt
+import numpy as np
+from matplotlib.colors import BoundaryNorm, ListedColormap
+
+from hangarc._errors import InputError
+from hangarc._record import real_array
+from hangarc.model import Venue
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from numpy.typing import ArrayLike
+
+    from hangarc.acoustics.seats import SeatLevels
+from hangarc.plot.style import (
+    FIRST,
+    INK,
+    SECOND,
+    SHADE,
+    STEP_EDGES_DB,
+    STEPS,
+    THIRD,
+    axes_or_new,
+    plain_axes,
+)
+
+
+def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None = None) -> Axes:
+    """Draw the level row by row, area by area, front to back.
+
+    Each curve is relative to its own mean over the seats; the thin bar at a row spans the places
+    across it.
+
+    Parameters
+    ----------
+    levels : mapping of str to SeatLevels
+        What to compare, all over the seats of `venue`; at most three.
+    venue : Venue
+        The seats.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+    """
+    ax = axes_or_new(ax, (11.0, 4.4))
+    looks = zip((SECOND, FIRST, THIRD), ("--", "-", ":"), ("s", "o", "^"), strict=True)
+    starts: list[int] = []
+    for (name, heard), (colour, line, marker) in zip(levels.items(), looks, strict=False):
+        mean_db = np.average(heard.level_db, weights=heard.weight)
+        label = f"{name}, evenness {heard.evenness_db:.2f} dB"
+        at, starts = 0, []
+        for area in range(len(venue.areas)):
+            starts.append(at)
+            here = heard.area == area
+            row_of, count = _rows(heard.position_m[here])
+            relative = heard.level_db[here] - mean_db
+            means = np.bincount(row_of, relative) / np.bincount(row_of)
+            x = at + np.arange(count)
+            ax.plot(
+                x,
+                means,
+                ls=line,
+                marker=marker,
+                markersize=3.5,
+                color=colour,
+                label=label,
+                zorder=3,
+            )
+            label = "_"
+            for row in range(count):
+                places = relative[row_of == row]
+                ax.vlines(x[row], places.min(), places.max(), color=colour, lw=0.8, alpha=0.6)
+            at += count + 2
+        starts.append(at)
+    ax.axhline(0.0, color=INK, linewidth=0.8)
+    centres = []
+    for area, (start, after) in enumerate(itertools.pairwise(starts)):
+        if area % 2 == 0:
+            ax.axvspan(start - 1.5, after - 1.5, color=SHADE, zorder=0, linewidth=0)
+        centres.append((start + after - 3) / 2.0)
+    ax.set_xticks(centres, [area.name for area in venue.areas])
+    ax.tick_params(axis="x", length=0)
+    ax.set_xlim(-1.5, starts[-1] - 1.5)
+    ax.set_xlabel("rows, front to back within each area; thin bars span the places across")
+    ax.set_ylabel("level over the mean of the seats, dB")
+    first, last = heard.band_hz[[0, -1]]
+    bands = f"third octaves {first:.0f} Hz to {last / 1000.0:.0f} kHz"
+    ax.set_title(f"Level over the seats, {bands}, direct sound", loc="left")
+    ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
+    return plain_axes(ax)
+
+
+def band_levels(
+    heard: SeatLevels,
+    venue: Venue,
+    name: str = "",
+    key: bool = True,
+    wanted_db: ArrayLike | None = None,
+    ax: Axes | None = None,
+) -> Axes:
+    """Draw the level over seats and bands: a map of L_rb − T_r − M_b, rows in order, area by area.
+
+    M_b is the band's own mean over the seats, which a filter on the whole hang sets; a row has the
+    mean over its places. Steps and colours are the same in every picture, so that two of them
+    compare; dots mark what lies more than 3 dB below the mean.
+
+    Parameters
+    ----------
+    heard : SeatLevels
+        Levels over the seats of `venue`.
+    venue : Venue
+        The seats.
+    name : str
+        What is heard, for the title.
+    key : bool
+        Whether to draw the key of the colours beside it.
+    wanted_db : array_like, shape (n,), optional
+        T_r, as `hangarc.acoustics.wanted_db` gives it for a study; left out, the same level
+        everywhere.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+
+    Raises
+    ------
+    InputError
+        `wanted_db` is not one number a seat.
+    """
+    ax = axes_or_new(ax, (11.0, 3.6))
+    seats = len(heard.weight)
+    wanted = np.zeros(seats) if wanted_db is None else real_array("wanted_db", wanted_db, 1)
+    if wanted.shape != (seats,):
+        raise InputError("wanted_db", wanted.shape, f"one level for each of {seats} seats")
+    relative_db = heard.band_level_db - wanted
+    relative_db = relative_db - np.average(relative_db, axis=1, weights=heard.weight)[:, None]
+    bands = np.arange(len(heard.band_hz))
+    colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])
+    steps = BoundaryNorm(STEP_EDGES_DB, len(STEPS) - 2)
+    starts = [0]
+    for area in range(len(venue.areas)):
+        here = heard.area == area
+        row_of, count = _rows(heard.position_m[here])
+        places = np.bincount(row_of, minlength=count)
+        sums = [np.bincount(row_of, levels, minlength=count) for levels in relative_db[:, here]]
+        rows_db = np.array(sums) / places
+        x = starts[-1] + np.arange(count + 1) - 0.5
+        mesh = ax.pcolormesh(
+            x, np.append(bands - 0.5, bands[-1] + 0.5), rows_db, cmap=colours, norm=steps,
+            rasterized=True,
+        )  # fmt: skip
+        band, row = np.nonzero(rows_db < -3.0)
+        ax.plot(starts[-1] + row, band, ls="", marker=".", markersize=2.5, color="white")
+        starts.append(starts[-1] + count + 1)
+    centres = [(start + after) / 2.0 - 1.0 for start, after in itertools.pairwise(starts)]
+    ax.set_xticks(centres, [area.name for area in venue.areas])
+    ax.set_xlim(-0.5, starts[-1] - 1.5)
+    octaves = [band for band in bands if _is_octave(heard.band_hz[band])]
+    ax.set_yticks(octaves, [_hertz(heard.band_hz[band]) for band in octaves])
+    ax.tick_params(length=0)
+    ax.set_xlabel("rows, front to back within each area")
+    ax.set_ylabel("third octave, Hz")
+    ax.set_title(f"Level over seats and bands{name and ', '}{name}", loc="left")
+    if key:
+        bar = plt.colorbar(mesh, ax=ax, extend="both", pad=0.015)
+        bar.set_label("over the band's mean, dB\n(dots: more than 3 below)")
+        bar.set_ticks(
+            STEP_EDGES_DB, labels=[f"{edge:+g}".replace("-", "−") for edge in STEP_EDGES_DB]
+        )
+    for side in ("top", "right", "left", "bottom"):
+        ax.spines[side].set_visible(False)
+    return ax
+
+
+def _rows(position_m: Any) -> tuple[Any, int]:
+    """Number the row of each place from the front, and count the rows."""
+    rows, row_of = np.unique(position_m[:, 0], return_inverse=True)
+    return row_of, len(rows)
+
+
+def _is_octave(frequency_hz: float) -> bool:
+    """Whether a third octave is the middle one of an octave, of which 1 kHz is one."""
+    return bool(round(10.0 * np.log10(frequency_hz / 1000.0)) % 3 == 0)
+
+
+def _hertz(frequency_hz: float) -> str:
+    nominal = 1000.0 * 2.0 ** round(np.log2(frequency_hz / 1000.0))
+    return f"{nominal:g}" if nominal < 1000.0 else f"{nominal / 1000.0:g}k"

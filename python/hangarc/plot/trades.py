@@ -1,0 +1,101 @@
+"""What a search trades against what."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hangarc._errors import InputError
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from hangarc.search.result import SearchResult
+from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
+
+
+def trade_off(
+    front: Sequence[SearchResult], against: str = "mean level", ax: Axes | None = None
+) -> Axes:
+    """Draw unevenness against mean level or closing force, one mark a hang.
+
+    The ends carry their figures, and so does the knee: the hang farthest from the straight line
+    between the ends, if it stands off that line by more than a tenth of the span of unevenness.
+
+    Parameters
+    ----------
+    front : sequence of SearchResult
+        What `hangarc.search.trade_off` gave.
+    against : {"mean level", "closing force"}
+        What unevenness was traded against.
+    ax : Axes, optional
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+
+    Raises
+    ------
+    InputError
+        An empty front, another quantity, or a closing force of a hang that no chain closes.
+    """
+    if not front:
+        raise InputError("front", list(front), "at least one hang")
+    if against not in _TRADED:
+        raise InputError("against", against, " or ".join(map(repr, _TRADED)))
+    ordered = sorted(front, key=lambda found: found.unevenness_db)
+    traded = np.array([_traded(found, against) for found in ordered])
+    unevenness_db = np.array([found.unevenness_db for found in ordered])
+    axis, unit = _TRADED[against]
+    ax = axes_or_new(ax, (7.2, 4.4))
+    ax.plot(traded, unevenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
+    ends: dict[int, tuple[int, int]] = {0: (0, -9), len(front) - 1: (0, 9)}
+    for at, (right, above) in {**ends, **_knee(traded, unevenness_db)}.items():
+        ax.annotate(
+            f"{unevenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
+            (traded[at], unevenness_db[at]),
+            xytext=(right, above),
+            textcoords="offset points",
+            ha={-1: "right", 0: "center", 1: "left"}[int(np.sign(right))],
+            va="bottom" if above > 0 else "top",
+            color=INK,
+            fontsize=8,
+        )
+    ax.margins(x=0.22, y=0.16)
+    ax.set_xlabel(axis)
+    ax.set_ylabel("unevenness over seats and bands, dB")
+    ax.set_title(f"Unevenness against {against}", loc="left")
+    return plain_axes(ax)
+
+
+_TRADED = {
+    "mean level": ("mean level of the seats over one cabinet on its axis at 1 m, dB", "dB"),
+    "closing force": ("closing force, kN", "kN"),
+}
+
+
+def _traded(found: SearchResult, against: str) -> float:
+    if against == "mean level":
+        return found.mean_db
+    if found.closing_force_n is None:
+        raise InputError("front", None, "hangs with a closing force, closed by a chain")
+    return found.closing_force_n / 1e3
+
+
+def _knee(across: Any, up: Any) -> dict[int, tuple[int, int]]:
+    """Find the point that stands off the line of the ends most, and where its label is clear of it.
+
+    None when all lie within a tenth of that line, each axis taken as a share of its span.
+    """
+    if len(up) < 3 or np.ptp(across) == 0.0 or np.ptp(up) == 0.0:
+        return {}
+    line = up[0] + (across - across[0]) / (across[-1] - across[0]) * (up[-1] - up[0])
+    off = (up - line) / np.ptp(up)
+    knee = int(np.argmax(np.abs(off)))
+    if abs(off[knee]) <= 0.1:
+        return {}
+    above = 4 if off[knee] > 0.0 else -4
+    return {knee: (-2 * above if across[-1] > across[0] else 2 * above, above)}

@@ -1,0 +1,40 @@
+"""What hoists and joints of a hang at rest carry, and which limit is used how far.
+
+Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local codes
+and licensed engineers prevail.
+"""
+
+from hangarc._pose import Pose, pose
+from hangarc.statics.balance import (
+    HangingTilt,
+    HoistLoads,
+    PickForTilt,
+    hanging_tilt,
+    hoist_loads,
+    pick_for_tilt,
+)
+from hangarc.statics.building import BuildStage, BuildUp, build_up
+from hangarc.statics.joints import JointLoads, joint_loads
+from hangarc.statics.limits import LimitRow, LimitUse, part_loads
+from hangarc.statics.pulled import PullBack, pull_back
+
+__all__ = [
+    "BuildStage",
+    "BuildUp",
+    "HangingTilt",
+    "HoistLoads",
+    "JointLoads",
+    "LimitRow",
+    "LimitUse",
+    "PickForTilt",
+    "Pose",
+    "PullBack",
+    "build_up",
+    "hanging_tilt",
+    "hoist_loads",
+    "joint_loads",
+    "part_loads",
+    "pick_for_tilt",
+    "pose",
+    "pull_back",
+]

@@ -1,0 +1,163 @@
+"""What the hoists carry, and the tilt that follows from the picks."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, real_array
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class HoistLoads(Result):
+    """What each hoist carries at a held tilt.
+
+    Attributes
+    ----------
+    load_n : ndarray, shape (k,)
+        Load of each hoist, upward on the frame; 0 where slack.
+    slack : ndarray of bool, shape (k,)
+        Whether the hoist would have to push to hold the tilt.
+    unbalanced_moment_nm : float
+        Moment about y that the hoists leave unbalanced; not 0 when the tilt is not held.
+    tilt_range_deg : (float, float)
+        Tilts at which every hoist carries load; on one pick the hanging tilt, twice.
+    """
+
+    load_n: NDArray[np.float64]
+    slack: NDArray[np.bool_]
+    unbalanced_moment_nm: float
+    tilt_range_deg: tuple[float, float]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class HangingTilt(Result):
+    """The tilt at which a hang comes to rest on one pick.
+
+    Attributes
+    ----------
+    tilt_deg : float
+        Elevation of the fly frame's axis.
+    """
+
+    tilt_deg: float
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class PickForTilt(Result):
+    """The pick that gives a wanted tilt.
+
+    Attributes
+    ----------
+    pick_x_m : float
+        Where along the pick line the pick would have to be.
+    hole : int
+        Index of the frame's hole whose tilt comes nearest.
+    tilt_at_hole_deg : float
+        Tilt on that hole.
+    tilt_range_deg : (float, float)
+        Lowest and highest tilt on any of the holes.
+    """
+
+    pick_x_m: float
+    hole: int
+    tilt_at_hole_deg: float
+    tilt_range_deg: tuple[float, float]
+
+
+def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) -> HoistLoads:
+    """Loads of one or two plumb hoists that hold `hang` at a tilt.
+
+    Moments about each pick: F₁ = W (x_G − x₂)/(x₁ − x₂), F₂ = W − F₁ with room x of picks and
+    centre of gravity (equilibrium under parallel forces, any statics textbook). A hoist cannot
+    push: where it would have to, its load is 0, it is `slack`, and the tilt is not held.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Elevation of the fly frame's axis.
+    pick_x_m : float or sequence of float
+        One or two places along the frame's pick line.
+
+    Returns
+    -------
+    HoistLoads
+
+    Raises
+    ------
+    InputError
+        More than two picks, picks that coincide, or an argument of the wrong type or range.
+    """
+    picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
+    fields: dict[str, Any] = _core.hoist_loads(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), picks
+    )
+    return HoistLoads(**fields)
+
+
+def hanging_tilt(hang: Hang, pick_x_m: float) -> HangingTilt:
+    """Tilt at which `hang` comes to rest on one pick.
+
+    The centre of gravity G turns plumb under the pick P: tan φ = (P_x − G_x)/(P_z − G_z) in the
+    frame's own axes; no small-angle approximation.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    pick_x_m : float
+        Place along the frame's pick line.
+
+    Returns
+    -------
+    HangingTilt
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type or range.
+    """
+    tilt_deg = _core.hanging_tilt(instance("hang", hang, Hang).handle, real("pick_x_m", pick_x_m))
+    return HangingTilt(tilt_deg)
+
+
+def pick_for_tilt(hang: Hang, tilt_deg: float) -> PickForTilt:
+    """Pick, continuous and snapped to the frame's holes, that gives a tilt.
+
+    x_P = x_G + (z_P − z_G) tan φ in the frame's own axes.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Wanted elevation of the fly frame's axis, −80 to 80°.
+
+    Returns
+    -------
+    PickForTilt
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type or range.
+    """
+    fields: dict[str, Any] = _core.pick_for_tilt(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
+    )
+    return PickForTilt(**fields)
+
+
+def picks(pick_x_m: Any) -> list[float] | None:
+    """Accept one pick or several as numbers; None stays None."""
+    if pick_x_m is None:
+        return None
+    return [float(pick) for pick in np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))]

@@ -1,0 +1,190 @@
+"""Built against planned: measured angles and loads, and which joint's pin disagrees."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, listed, real, real_array, whole
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True)
+class AngleReading:
+    """An inclinometer's reading.
+
+    Parameters
+    ----------
+    cabinet : int or None
+        Cabinet, from 0 at the top; None is the fly frame.
+    axis_deg : float
+        Elevation of its axis, positive aiming up.
+    uncertainty_deg : float
+        Standard uncertainty, above 0.
+    """
+
+    cabinet: int | None
+    axis_deg: float
+    uncertainty_deg: float
+
+    def __post_init__(self) -> None:
+        if self.cabinet is not None:
+            whole("cabinet", self.cabinet)
+        real("axis_deg", self.axis_deg)
+        real("uncertainty_deg", self.uncertainty_deg)
+
+
+@dataclasses.dataclass(frozen=True)
+class LoadReading:
+    """A load cell's reading.
+
+    Parameters
+    ----------
+    hoist : int
+        Hoist, in the order of the picks.
+    load_n : float
+        Load upward on the frame.
+    uncertainty_n : float
+        Standard uncertainty, above 0; masses known no better belong into it.
+    """
+
+    hoist: int
+    load_n: float
+    uncertainty_n: float
+
+    def __post_init__(self) -> None:
+        whole("hoist", self.hoist)
+        real("load_n", self.load_n)
+        real("uncertainty_n", self.uncertainty_n)
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class PlanComparison(Result):
+    """Readings against the planned hang.
+
+    Attributes
+    ----------
+    ended : str
+        How the plan's tilt was found: ``fitted``; ``follows from the pins``, on one pick;
+        ``not measured``: no reading changes with it; ``at the greatest tilt``: χ² still falls at
+        ±85°; or ``budget spent``.
+    chi_square : float
+        χ² of the plan, least over a free tilt.
+    freedom : int
+        Degrees of freedom: readings, one less where a free tilt changes them.
+    chi_square_limit : float
+        Greatest χ² accepted; infinite where no degree of freedom is left and nothing is tested.
+    p_value : float
+        Probability of a χ² at least as great if the plan holds.
+    plan_accepted : bool
+        Whether the readings accept the plan.
+    tilt_deg : float
+        Tilt of the frame that fits best if the plan holds; on one pick, its hanging tilt.
+    residual : ndarray, shape (readings,)
+        (reading − prediction)/uncertainty at that tilt.
+    verdict : list of str, one a joint between cabinets
+        `consistent`, `inconsistent` or `cannot tell`.
+    other_hangs : list of (list of (int, float), float)
+        Accepted hangs with pins in other positions, fewest pins first, then best: each such joint
+        with its position in degrees, and χ².
+    deviation_deg : ndarray, shape (n-1,)
+        Least-squares estimate of each joint's deviation from plan, all at once.
+    determined : ndarray of bool, shape (n-1,)
+        Which of these the readings determine; the others hold the share of least norm.
+    covariance_deg2 : ndarray, shape (n, n)
+        Covariance of (tilt, deviations), in the determined directions.
+    """
+
+    ended: str
+    chi_square: float
+    freedom: int
+    chi_square_limit: float
+    p_value: float
+    plan_accepted: bool
+    tilt_deg: float
+    residual: NDArray[np.float64]
+    verdict: list[str]
+    other_hangs: list[tuple[list[tuple[int, float]], float]]
+    deviation_deg: NDArray[np.float64]
+    determined: NDArray[np.bool_]
+    covariance_deg2: NDArray[np.float64]
+
+    @property
+    def other_pins(self) -> list[tuple[int, float, float]]:
+        """Accepted hangs with one joint in another position: joint, position in degrees, χ²."""
+        alone = [(pins[0], chi_square) for pins, chi_square in self.other_hangs if len(pins) == 1]
+        return [(joint, splay_deg, chi_square) for (joint, splay_deg), chi_square in alone]
+
+
+def compare_with_plan(
+    hang: Hang,
+    tilt_deg: float,
+    readings: Iterable[AngleReading | LoadReading],
+    pick_x_m: float | Sequence[float] = (),
+    *,
+    significance: float = 0.05,
+    most_wrong_pins: int = 2,
+) -> PlanComparison:
+    """Tell from measured angles and loads whether what hangs is what was planned.
+
+    χ² = Σ ((reading − prediction)/uncertainty)² is held against the 1 − α quantile of the χ²
+    distribution (e.g. Bevington & Robinson, *Data Reduction and Error Analysis*, 3rd ed., ch. 4 and
+    11). On one pick the tilt follows from the pins; on two, or where none are stated, it is free
+    and χ² the least over it, with one degree of freedom less where it changes any reading. So for
+    the plan and for every hang with up to `most_wrong_pins`
+    joints in other of their positions. If no more pins are wrong than that, the true hang is among
+    the accepted ones with probability 1 − α, and with it all verdicts are true at once: a joint is
+    *consistent* when it sits as planned in every accepted hang, *inconsistent* when it sits
+    elsewhere in every one, else *cannot tell*. Wrong pins that cancel, such as two swapped ones
+    between the cabinets measured, leave their joints at *cannot tell*. When no hang is accepted,
+    more pins are wrong, or something else is: every joint is *cannot tell*.
+
+    Parameters
+    ----------
+    hang : Hang
+        The plan.
+    tilt_deg : float
+        Planned tilt, where the search for the best tilt starts; on one pick it is not used.
+    readings : iterable of AngleReading or LoadReading
+        At least one.
+    pick_x_m : float or sequence of float
+        The picks that carry the hang; none where nothing is known of them.
+    significance : float
+        α, the probability of refusing a plan that holds.
+    most_wrong_pins : int
+        How many pins may be wrong at once, at least 1; at most 100 000 hangs
+        are tried.
+
+    Returns
+    -------
+    PlanComparison
+
+    Raises
+    ------
+    InputError
+        No reading, a reading of something that is not there, or an argument out of bounds.
+    """
+    rows = []
+    given = listed("readings", readings, "a list of AngleReading and LoadReading")
+    for index, reading in enumerate(given):
+        if isinstance(reading, AngleReading):
+            kind = "frame" if reading.cabinet is None else "cabinet"
+            number = reading.cabinet or 0
+            rows.append((kind, number, reading.axis_deg, reading.uncertainty_deg))
+        else:
+            load = instance(f"readings[{index}]", reading, LoadReading)
+            rows.append(("hoist", load.hoist, load.load_n, load.uncertainty_n))
+    return PlanComparison(
+        **_core.compare_with_plan(
+            instance("hang", hang, Hang).handle,
+            real("tilt_deg", tilt_deg),
+            real_array("pick_x_m", pick_x_m, 1),
+            rows,
+            real("significance", significance),
+            whole("most_wrong_pins", most_wrong_pins),
+        )
+    )

@@ -1,0 +1,64 @@
+"""What each joint of a hang at rest carries."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc import _core
+from hangarc._record import Result, instance, real
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class JointLoads(Result):
+    """Forces at every joint, top to bottom, fixed joints included.
+
+    Attributes
+    ----------
+    weight_n : ndarray, shape (j,)
+        Weight hung below the joint.
+    moment_nm : ndarray, shape (j,)
+        Its moment about the front hinge; positive opens the rear.
+    rear_link_n : ndarray, shape (j,)
+        Force of the rear link, tension positive.
+    hinge_force_n : ndarray, shape (j, 2)
+        Force (x, z) of the hinge on the body below.
+    """
+
+    weight_n: NDArray[np.float64]
+    moment_nm: NDArray[np.float64]
+    rear_link_n: NDArray[np.float64]
+    hinge_force_n: NDArray[np.float64]
+
+
+def joint_loads(hang: Hang, tilt_deg: float) -> JointLoads:
+    """Link and hinge forces of `hang` at a held tilt, with two-sided links and no closing chain.
+
+    At each joint the weight below at lever a behind the hinge is held by the pin-ended rear link,
+    N = W a / lever, along the line of its pins; the hinge carries the rest as a vector (method of
+    sections, any statics textbook).
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Elevation of the fly frame's axis.
+
+    Returns
+    -------
+    JointLoads
+
+    Raises
+    ------
+    InputError
+        An argument of the wrong type or range, or a rear link in line with its hinge.
+    """
+    fields: dict[str, Any] = _core.joint_loads(
+        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
+    )
+    return JointLoads(**fields)

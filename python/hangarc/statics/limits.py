@@ -1,0 +1,197 @@
+"""The greatest force on each part, against the limit stated for it."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from hangarc import _core
+from hangarc._record import Result, instance, real, real_array
+from hangarc._words import factor_words, part_words, state_words
+from hangarc.model import Hang
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class LimitUse(Result):
+    """One quantity, in any unit, against the limit stated for it.
+
+    Attributes
+    ----------
+    item : str
+        What is held against the limit.
+    unit : str
+        Unit of value and limit.
+    value : float
+        Greatest size of the quantity.
+    limit : float or None
+        The stated limit; None is *not stated* and never a pass.
+    utilisation : float or None
+        Value over limit, where a limit is stated.
+    """
+
+    item: str
+    unit: str
+    value: float
+    limit: float | None
+    utilisation: float | None
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class LimitRow(Result):
+    """One part, the greatest force on it, and the limit stated for it.
+
+    Attributes
+    ----------
+    item : str
+        The part and the kind of force.
+    force_n : float
+        The greatest force over all states.
+    limit_n : float or None
+        The stated limit; None when nobody stated one.
+    utilisation : float or None
+        Force over limit; None when no limit is stated, which is never a pass.
+    case : str
+        The state that gives the greatest force.
+    part : str
+        The part as data: ``fly_frame``, ``pick``, ``hoist``, ``roof_point``, ``closing_chain``,
+        ``lever_hoist``, ``upper_anchor``, ``lower_anchor``, ``hinge``, ``rear_link`` or ``stop``.
+    number : int or None
+        Which one of its kind, from 0; for hinge, rear link and stop the joint.
+    state : str
+        The state as data: ``hanging``, ``building``, ``open``, ``closing``, ``clutch_slips``,
+        ``closed``, ``preloaded``, ``clutch_at_upper_edge``, and the last three with ``_lifted``.
+    factor_use : str
+        ``applied``: the dynamic factor is in the force; else why not: ``hoists_stand`` (the chain
+        is pulled while the hoists stand still) or ``chain_locked`` (the closed chain is locked at
+        its length; while every stop presses, more weight takes pressure off the stops and leaves
+        the chain's force as it was).
+    dynamic_factor : float
+        The factor contained in the force.
+    """
+
+    item: str
+    force_n: float
+    limit_n: float | None
+    utilisation: float | None
+    case: str
+    part: str
+    number: int | None
+    state: str
+    factor_use: str
+    dynamic_factor: float
+
+    @property
+    def unit(self) -> str:
+        """Unit of value and limit, as in `LimitUse`."""
+        return "N"
+
+    @property
+    def value(self) -> float:
+        """The force, as in `LimitUse`."""
+        return self.force_n
+
+    @property
+    def limit(self) -> float | None:
+        """The stated limit, as in `LimitUse`."""
+        return self.limit_n
+
+    @property
+    def factor_note(self) -> str:
+        """Whether the dynamic factor is in the force, and if not, why."""
+        return factor_words(self.factor_use, self.dynamic_factor)
+
+
+def limit_row(fields: dict[str, Any]) -> LimitRow:
+    """Put the core's row into words."""
+    return LimitRow(
+        item=part_words(fields["part"], fields["number"]),
+        force_n=fields["demand"],
+        limit_n=fields["limit"],
+        utilisation=fields["utilisation"],
+        case=state_words(fields["state"]),
+        part=fields["part"],
+        number=fields["number"],
+        state=fields["state"],
+        factor_use=fields["factor_use"],
+        dynamic_factor=fields["dynamic_factor"],
+    )
+
+
+def limit_use(fields: dict[str, Any]) -> LimitUse:
+    """Put the core's row of any unit into words."""
+    return LimitUse(
+        item=part_words(fields["part"], fields["number"]),
+        unit=fields["unit"],
+        value=fields["demand"],
+        limit=fields["limit"],
+        utilisation=fields["utilisation"],
+    )
+
+
+def part_loads(
+    hang: Hang,
+    tilt_deg: float,
+    pick_x_m: float | Sequence[float],
+    *,
+    hoist_limit_n: float | None = None,
+    roof_point_limit_n: float | None = None,
+    hoist_mass_kg: float = 0.0,
+    dynamic_factor: float = 1.0,
+    preload_n: float = 0.0,
+) -> list[LimitRow]:
+    """Hold every part of `hang` against its stated limit, the greatest force of all its states.
+
+    A tension hang hangs on its hoists. A compression hang hangs open, closes, may make the slip
+    clutch slip on the way, is closed, preloaded, or pulled until the clutch slips, and is lifted
+    so; a state beyond the clutch's upper edge is not reached and not counted. While
+    hoists start and stop, all weights count `dynamic_factor` times: whatever balance alone asks of
+    a part grows with it. The chain of a closed hang is locked at its length, its
+    stops taken as stiff beside it: its force stays while every stop presses, and is the factor
+    times the closing force where that is more. Each row says whether the factor is in it.
+
+    An aid to qualified persons; manufacturers' manuals, local codes and licensed engineers prevail.
+
+    Parameters
+    ----------
+    hang : Hang
+        The column.
+    tilt_deg : float
+        Elevation of the fly frame's axis, −80 to 80°; on one pick, a hang closes at the tilt that
+        follows from its balance.
+    pick_x_m : float or sequence of float
+        One or two picks.
+    hoist_limit_n, roof_point_limit_n : float, optional
+        Stated limit of each hoist and of each roof point.
+    hoist_mass_kg : float
+        Mass of each hoist with its chain, on the roof point.
+    dynamic_factor : float
+        Factor for starting and stopping, 1 to 5.
+    preload_n : float
+        Chain force beyond the closing force.
+
+    Returns
+    -------
+    list of LimitRow
+        One row a part.
+
+    Raises
+    ------
+    InputError
+        As `hoist_loads`, `joint_loads` and `close`, or an argument out of range.
+    """
+    rows = _core.part_loads(
+        instance("hang", hang, Hang).handle,
+        real("tilt_deg", tilt_deg),
+        np.atleast_1d(real_array("pick_x_m", pick_x_m, 1)),
+        (
+            None if hoist_limit_n is None else real("hoist_limit_n", hoist_limit_n),
+            None if roof_point_limit_n is None else real("roof_point_limit_n", roof_point_limit_n),
+            real("hoist_mass_kg", hoist_mass_kg),
+            real("dynamic_factor", dynamic_factor),
+        ),
+        real("preload_n", preload_n),
+    )
+    return [limit_row(row) for row in rows]

@@ -1,0 +1,196 @@
+"""What belongs to a hang's job besides its physics: who, where, with what, how near."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar
+
+from hangarc import _document
+from hangarc._errors import InputError
+from hangarc._record import Record, instance, real, whole
+
+JOB_VERSION = 1
+
+SIDES = ("", "left", "right", "centre")
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Anchor(Record):
+    """One point of the roof.
+
+    Parameters
+    ----------
+    name : str
+        Name of the point.
+    place_m : (float, float, float)
+        Its place (x, y, z) in room axes.
+    """
+
+    _kind: ClassVar[str] = "anchor"
+
+    name: str
+    place_m: Sequence[float]
+
+    def _check(self, data: dict[str, Any]) -> None:
+        _texts(data, ("name",))
+        _numbers("place_m", data["place_m"], 3)
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Suspension(Record):
+    """What one hoist hangs from: a point of the roof, or a bridle.
+
+    Parameters
+    ----------
+    anchors : sequence of Anchor
+        One point straight above the pick, or the two or three anchors of a bridle.
+    apex_m : float, optional
+        Height of the bridle's apex, which lies above the pick; needed for a bridle.
+    """
+
+    _kind: ClassVar[str] = "suspension"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"anchors": Anchor}
+
+    anchors: Sequence[Anchor]
+    apex_m: float | None = None
+
+    def _check(self, data: dict[str, Any]) -> None:
+        if not 1 <= len(self.anchors) <= 3:
+            raise InputError("anchors", len(self.anchors), "one to three anchors")
+        if len(self.anchors) > 1 and self.apex_m is None:
+            raise InputError("apex_m", None, "the height of the bridle's apex")
+        if self.apex_m is not None:
+            real("apex_m", self.apex_m)
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Job(Record):
+    """What identifies a hang, how the crew builds it, and what it measures with.
+
+    Texts left empty are lines to fill in by hand.
+
+    Parameters
+    ----------
+    project, hang, revision, author : str
+        Names printed at the head of each page.
+    date : str
+        As YYYY-MM-DD.
+    side : {"", "left", "right", "centre"}
+        Which side of the room, seen from the stage towards the seats.
+    datum : str
+        The mark in the hall that room axes start from.
+    position_m : (float, float)
+        Where the upper front hinge of cabinet 1 hangs on the floor plan, (x, y) from the datum.
+    pan_deg : float
+        Turn of the hang about the vertical, positive to the left.
+    stack : int
+        Cabinets on a cart.
+    cart_m : float
+        Height of the cart's deck.
+    clear_m : float
+        Height that the hang's lowest point keeps while the rear closes.
+    steel_m : float
+        Length of shackles and steel between a hoist's hook and the frame's hole.
+    stop_force_n : float
+        Least force on every stop once the chain is pulled beyond the closing force. The default is
+        an assumption of this library.
+    suspensions : sequence of Suspension
+        What each hoist hangs from, front first; empty where it is not stated.
+    above_kg : mapping of str to float
+        What the study's `hoist_mass_kg` is made of: hoist, chain, cable, steel. Adds up to it.
+    tilt_tolerance_deg, height_tolerance_m : float, optional
+        How far tilt and trim height may be off; left out, half the study's steps of tilt and top
+        height, the finest difference its search told apart.
+    tilt_uncertainty_deg : float
+        Standard uncertainty of the inclinometer.
+    load_uncertainty : float
+        Standard uncertainty of a load reading over the planned load, masses included.
+    """
+
+    _kind: ClassVar[str] = "job"
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"suspensions": Suspension}
+
+    project: str = ""
+    hang: str = ""
+    revision: str = ""
+    author: str = ""
+    date: str = ""
+    side: str = ""
+    datum: str = ""
+    position_m: Sequence[float] = (0.0, 0.0)
+    pan_deg: float = 0.0
+    stack: int = 4
+    cart_m: float = 0.15
+    clear_m: float = 1.0
+    steel_m: float = 0.0
+    stop_force_n: float = 500.0
+    suspensions: Sequence[Suspension] = ()
+    above_kg: Mapping[str, float] = dataclasses.field(default_factory=dict)
+    tilt_tolerance_deg: float | None = None
+    height_tolerance_m: float | None = None
+    tilt_uncertainty_deg: float = 0.1
+    load_uncertainty: float = 0.02
+
+    def _check(self, data: dict[str, Any]) -> None:
+        _texts(data, ("project", "hang", "revision", "author", "date", "side", "datum"))
+        if self.side not in SIDES:
+            raise InputError("side", self.side, " or ".join(map(repr, SIDES)))
+        if self.date:
+            try:
+                datetime.date.fromisoformat(self.date)
+            except ValueError:
+                raise InputError("date", self.date, "a date as YYYY-MM-DD") from None
+        _numbers("position_m", data["position_m"], 2)
+        if not -360.0 <= real("pan_deg", self.pan_deg) <= 360.0:
+            raise InputError("pan_deg", self.pan_deg, "a number from -360 to 360")
+        if whole("stack", self.stack) < 1:
+            raise InputError("stack", self.stack, "a whole number of at least 1")
+        for field in ("cart_m", "clear_m", "steel_m", "stop_force_n"):
+            _at_least(field, data[field], 0.0)
+        for field in ("tilt_tolerance_deg", "height_tolerance_m"):
+            if data[field] is not None:
+                _above_0(field, data[field])
+        for field in ("tilt_uncertainty_deg", "load_uncertainty"):
+            _above_0(field, data[field])
+        instance("above_kg", self.above_kg, dict)
+        for name, mass_kg in self.above_kg.items():
+            _at_least(f"above_kg.{name}", mass_kg, 0.0)
+
+    def to_json(self) -> str:
+        """Write as versioned JSON; `from_json` gives the same back."""
+        return _document.write("job", JOB_VERSION, self.to_dict(), indent=1)
+
+    @classmethod
+    def from_json(cls, text: str) -> Job:
+        """Read what `to_json` wrote.
+
+        Raises
+        ------
+        InputError
+            Not JSON, another kind or version, an unknown field, or a value out of bounds.
+        """
+        return cls.from_dict(_document.read(text, "job", JOB_VERSION))
+
+
+def _texts(data: Mapping[str, Any], fields: Sequence[str]) -> None:
+    for field in fields:
+        instance(field, data[field], str)
+
+
+def _numbers(field: str, value: Any, count: int) -> None:
+    if not isinstance(value, list) or len(value) != count:
+        raise InputError(field, value, f"{count} numbers")
+    for index, item in enumerate(value):
+        real(f"{field}[{index}]", item)
+
+
+def _at_least(field: str, value: Any, least: float) -> None:
+    if real(field, value) < least:
+        raise InputError(field, value, f"a number of at least {least:g}")
+
+
+def _above_0(field: str, value: Any) -> None:
+    if real(field, value) <= 0.0:
+        raise InputError(field, value, "a number above 0")

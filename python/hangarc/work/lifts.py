@@ -1,0 +1,155 @@
+"""The fly frame, and the cabinets joined and raised cart by cart."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc._record import Result
+from hangarc.model import Hang
+from hangarc.statics.building import BuildStage, BuildUp
+from hangarc.work.heights import Heights, hole_numbers
+from hangarc.work.job import Job
+
+Array = NDArray[np.float64]
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Pin(Result):
+    """One joint between cabinets.
+
+    Attributes
+    ----------
+    joint : int
+        Its number.
+    splay_deg : float
+        The angle it is pinned at.
+    position, positions : int
+        Which position that is, counted from the smallest angle, of how many.
+    """
+
+    joint: int
+    splay_deg: float
+    position: int
+    positions: int
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class FrameUp(Result):
+    """The fly frame alone, above the first cart.
+
+    Attributes
+    ----------
+    holes : tuple of int
+        Holes in use, front pick first.
+    pick_x_m : ndarray, shape (k,)
+        Where they lie on the frame.
+    hinge_m : float
+        Height of the frame's lower front hinge: as high as the first cart's stack.
+    pick_m, hook_m : ndarray, shape (k,)
+        Heights of the holes in use and of the hoists' hooks.
+    """
+
+    holes: tuple[int, ...]
+    pick_x_m: Array
+    hinge_m: float
+    pick_m: Array
+    hook_m: Array
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Lift(Result):
+    """One cart of cabinets joined and raised.
+
+    Attributes
+    ----------
+    number : int
+        Of the cart, from 1.
+    first, last : int
+        Cabinets that join the hang.
+    pins : tuple of Pin
+        Joints pinned now.
+    mass_kg : float
+        Everything hung, fly frame included, hoists not.
+    tilt_deg : float
+        Tilt of the fly frame.
+    hoist_load_n : ndarray, shape (k,)
+        What each hoist reads.
+    lowest_m : float
+        Height of the lowest point once raised.
+    pick_m, hook_m : ndarray, shape (k,)
+        Heights of the holes in use and of the hooks then.
+    """
+
+    number: int
+    first: int
+    last: int
+    pins: tuple[Pin, ...]
+    mass_kg: float
+    tilt_deg: float
+    hoist_load_n: Array
+    lowest_m: float
+    pick_m: Array
+    hook_m: Array
+
+
+def _stack_m(hang: Hang, job: Job) -> float:
+    return job.cart_m + sum(cabinet.height_m for cabinet in hang.cabinets[: job.stack])
+
+
+def frame_up(hang: Hang, job: Job, stages: BuildUp, pick_x_m: Sequence[float]) -> FrameUp:
+    """The fly frame above the first cart."""
+    hinge_m = _stack_m(hang, job)
+    tilt_deg = stages.stages[0].tilt_deg if len(pick_x_m) == 2 else 0.0
+    turn = np.radians(tilt_deg)
+    picks_m = hinge_m + np.asarray(pick_x_m) * np.sin(turn) + hang.frame.pick_z_m * np.cos(turn)
+    return FrameUp(
+        holes=hole_numbers(hang, pick_x_m),
+        pick_x_m=np.asarray(pick_x_m, dtype=float),
+        hinge_m=hinge_m,
+        pick_m=picks_m,
+        hook_m=picks_m + job.steel_m,
+    )
+
+
+def lifts_of(hang: Hang, stages: BuildUp, heights: Heights, last_m: float) -> tuple[Lift, ...]:
+    """One lift a stage; the last is raised to where the work goes on, at `last_m`."""
+    lifts: list[Lift] = []
+    joined = 0
+    tension = hang.rigging == "tension"
+    for stage in stages.stages:
+        if stage.closed and not tension:
+            break
+        lowest_m = last_m if stage.lift_m is None else stage.lift_m
+        picks_m = heights.picks_m(stage.tilt_deg, lowest_m - stage.lowest_m)
+        lifts.append(
+            Lift(
+                number=len(lifts) + 1,
+                first=joined + 1,
+                last=stage.cabinets,
+                pins=tuple(_pin(hang, joint) for joint in _joints(joined, stage)),
+                mass_kg=stage.mass_kg,
+                tilt_deg=stage.tilt_deg,
+                hoist_load_n=stage.hoist_load_n,
+                lowest_m=lowest_m,
+                pick_m=picks_m,
+                hook_m=heights.hooks_m(picks_m),
+            )
+        )
+        joined = stage.cabinets
+    return tuple(lifts)
+
+
+def _joints(joined: int, stage: BuildStage) -> range:
+    return range(max(joined, 1), stage.cabinets)
+
+
+def _pin(hang: Hang, joint: int) -> Pin:
+    given = hang.cabinets[joint - 1].splay_positions_deg
+    positions = given[hang.rigging] if isinstance(given, Mapping) else given
+    splay_deg = hang.splays_deg[joint - 1]
+    nearest = int(np.argmin(np.abs(np.subtract(positions, splay_deg))))
+    return Pin(joint=joint, splay_deg=splay_deg, position=nearest + 1, positions=len(positions))
