@@ -1,0 +1,81 @@
+"""One finds one's way: a short top level, rooms that answer one question, imports one way."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import subprocess
+import sys
+from pathlib import Path
+
+import hangarc as ha
+import pytest
+
+HERE = Path(ha.__file__).parent
+# In the order of DEVELOPERS.md: a room imports from those before it only.
+ROOMS = [
+    *("model", "acoustics", "statics", "closing", "suspension", "wind", "search", "work"),
+    *("survey", "second_opinion", "io", "plot", "report", "sweeps", "demo"),
+]
+# The call contract: name and room; those without a room stand at the top level alone.
+CONTRACT = {
+    "model": "Cabinet FlyFrame BottomFrame ClosingGear Hang Goals",
+    "acoustics": "air_absorption_db_per_m pressure evenness_db unevenness seat_levels throws sees",
+    "statics": "pose hoist_loads hanging_tilt pick_for_tilt joint_loads",
+    "closing": "close shortening",
+    "suspension": "bridle beam rigid_hang",
+    "wind": "wind_loads",
+    "search": "optimise_splays",
+    "second_opinion": "verify",
+    "sweeps": "sweep",
+    "": "evaluate InputError",
+}
+
+
+def test_the_top_level_shows_a_few_names_and_the_rooms() -> None:
+    assert dir(ha) == sorted(ha.__all__)
+    modules = [name for name in dir(ha) if inspect.ismodule(getattr(ha, name))]
+    assert modules == sorted(ROOMS)
+    assert 30 <= len(dir(ha)) - len(modules) - 1 <= 45  # and `__version__`
+
+
+@pytest.mark.parametrize("room", CONTRACT)
+def test_the_call_contract_stands_at_the_top_and_in_its_room(room: str) -> None:
+    for name in CONTRACT[room].split():
+        assert name in ha.__all__
+        if room:
+            assert getattr(getattr(ha, room), name) is getattr(ha, name)
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_every_name_of_a_room_is_there_and_said_in_a_docstring(room: str) -> None:
+    here = getattr(ha, room)
+    assert here.__doc__
+    for name in getattr(here, "__all__", ()):
+        value = getattr(here, name)
+        assert value.__doc__, name
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_imports_from_the_rooms_before_it_only(room: str) -> None:
+    files = [HERE / f"{room}.py", *sorted((HERE / room).rglob("*.py"))]
+    later = set(ROOMS[ROOMS.index(room) + 1 :])
+    for file in files:
+        if not file.exists() or (room, file.name) in {("demo", "make.py")}:
+            continue
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("hangarc"):
+                parts = (node.module or "").split(".")
+                used = {parts[1]} if len(parts) > 1 else {name.name for name in node.names}
+                assert not used & later, f"{file.name} imports {used & later}"
+
+
+def test_it_is_imported_without_optional_packages() -> None:
+    code = (
+        "import sys\n"
+        "for name in ('pyarrow', 'matplotlib', 'scipy', 'ezdxf', 'pymvr', 'sofar', 'typst'):\n"
+        "    sys.modules[name] = None\n"
+        "import hangarc as ha\n"
+        "assert ha.air_absorption_db_per_m(1000.0) > 0.0"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
