@@ -97,7 +97,8 @@ def study(
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
     the pictures, roof.csv with the loads on the roof, and readings.json to fill in.
     """
-    from hangarc import answers, report
+    from hangarc import answer as answered
+    from hangarc import report
     from hangarc.survey import blank_readings
     from hangarc.work.job import Job
 
@@ -106,7 +107,7 @@ def study(
     asked = _study(study_json, demo)
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
-        answer = answers.answer(asked, seed, prove, counter.show, job=job)
+        answer = answered(asked, seed, prove, counter.show, job=job)
     drawings = _draw(answer, units, language)
     pictures = [drawing.picture() for drawing in drawings]
     text = report.text(answer, units=units, language=language)
