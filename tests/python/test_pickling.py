@@ -32,6 +32,10 @@ def inside(value: Any, found: dict[type, Any]) -> None:
             inside(item, found)
 
 
+def unchanged(study: ha.Study) -> ha.Study:
+    return study
+
+
 @pytest.fixture(scope="module")
 def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     study = demo_answer.study
@@ -115,6 +119,9 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
         wind.at(9.0),
         ha.wind.WindShadow(-0.3, 9.1, 0.2, 1.5),
         ha.wind_loads(tension, 0.0, -0.3, wind, top_m=9.0),
+        ha.sweeps.venues("arena", 2),
+        ha.sweeps.Option("as it is", (("yes", unchanged),)),
+        ha.report.Picture("section", "Section", "a line", "<svg/>"),
     ]
     found: dict[type, Any] = {}
     inside(values, found)
