@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find src python -type f \
 	-not -name '*.so' -not -name '*.pyc')
-PYTHON_CODE := python tests benches
+PYTHON_CODE := python tests benches docs
 
 .PHONY: demo test references test-rust test-python campaign lint format bench docs clean
 

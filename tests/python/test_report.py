@@ -262,7 +262,10 @@ def test_with_a_dynamic_factor_every_figure_says_whether_it_holds_it(
     answer = hangs["dynamic factor"]
     text = " ".join(report.text(answer).split())
     assert "times 1.25" in text
-    assert "holds the dynamic factor 1.25, all other loads are at rest" in text
+    assert (
+        "holds the dynamic factor 1.25, that of building holds it where the hoists run, "
+        "all other loads are at rest"
+    ) in text
     for hoist in answer.work.hoists:
         row = next(r for r in answer.limits if (r.part, r.number) == ("hoist", hoist.number - 1))
         # The table of limits and that of hoists say one thing of one hoist.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 from pathlib import Path
 from typing import Any
 
@@ -123,3 +124,20 @@ def test_no_point_and_a_name_given_twice_are_refused(tmp_path: Path) -> None:
         roof_plot.roof_table([])
     with pytest.raises(ha.InputError, match="name of its own"):
         roof_plot.write_roof_dxf([points()[0]] * 2, tmp_path / "roof.dxf")
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.25])
+def test_a_roof_point_is_given_the_load_of_building_as_the_limits_have_it(factor: float) -> None:
+    study = dataclasses.replace(ha.demo.study(), dynamic_factor=factor)
+    answer = ha.evaluate(study)
+    limits = [row for row in answer.limits if row.part == "roof_point"]
+    given = ha.report.roof_points(answer)
+    assert len(given) == len(limits) == 2
+    for point, row, hoist in zip(given, limits, answer.work.hoists, strict=True):
+        assert point.governing_n == pytest.approx(row.force_n, rel=1e-12)
+        assert point.utilisation == pytest.approx(row.utilisation, rel=1e-12)
+        own_n = study.hoist_mass_kg * study.hang.gravity_m_s2
+        assert hoist.roof_building_n == pytest.approx(hoist.building_n + own_n * factor)
+    # With its rear open the hang leans on the front hoist.
+    assert limits[0].state == "building"
+    assert given[0].governing_n > given[0].dynamic_vertical_n

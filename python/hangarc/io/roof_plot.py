@@ -63,7 +63,8 @@ class RoofPoint:
     dynamic_factor : float
         Factor on the vertical load for starting and stopping, at least 1.
     least_n, greatest_n : float, optional
-        Spread of the vertical load, e.g. the quantiles of `hoist_scatter`.
+        Spread of the vertical load without its factor, e.g. the quantiles of `hoist_scatter` or the
+        greatest while the hang is built.
     limit_n : float, optional
         Stated limit of the point for the vertical load; left out, not stated.
     """
@@ -355,6 +356,8 @@ def _lines(point: RoofPoint) -> list[str]:
         lines.append(f"V dynamic {point.dynamic_vertical_n / 1000:.2f} kN")
     if point.least_n is not None and point.greatest_n is not None:
         lines.append(f"V from {point.least_n / 1000:.2f} to {point.greatest_n / 1000:.2f} kN")
+    elif point.greatest_n is not None:
+        lines.append(f"V up to {point.greatest_n / 1000:.2f} kN")
     return lines
 
 

@@ -9,8 +9,9 @@ from hangarc.io.roof_plot import RoofPoint, roof_table_csv
 def roof_points(answer: Answer) -> list[RoofPoint]:
     """Give what each point of the roof carries, for `hangarc.io.roof_plot`.
 
-    Where the job states no points, each hoist stands for one, straight above its hole and at its
-    height.
+    The greatest load is that of any stage of building: an open rear loads the front hoist more than
+    a closed one. Where the job states no points, each hoist stands for one, straight above its hole
+    and at its height.
 
     Parameters
     ----------
@@ -23,6 +24,8 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
     """
     study, points = answer.study, []
     for hoist in answer.work.hoists:
+        # A point multiplies by the dynamic factor itself.
+        greatest = hoist.roof_building_n / hoist.factored_roof_n if hoist.roof_n > 0.0 else 1.0
         limit_n = study.roof_point_limit_n if len(hoist.legs) < 2 else None
         if not hoist.legs:
             x_m, y_m, z_m = hoist.place_m.tolist()
@@ -34,6 +37,7 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
                     z_m=z_m,
                     vertical_n=hoist.roof_n,
                     dynamic_factor=study.dynamic_factor,
+                    greatest_n=hoist.roof_n * greatest,
                     limit_n=limit_n,
                 )
             )
@@ -49,6 +53,7 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
                     horizontal_x_n=float(leg.horizontal_xy_n[0]),
                     horizontal_y_n=float(leg.horizontal_xy_n[1]),
                     dynamic_factor=study.dynamic_factor,
+                    greatest_n=leg.vertical_n * greatest,
                     limit_n=limit_n,
                 )
             )

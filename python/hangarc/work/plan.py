@@ -146,10 +146,14 @@ def with_building(study: Study, limits: Sequence[LimitRow], work: Work) -> list[
         The same rows, of picks, hoists and roof points the greater load.
     """
     factor = study.dynamic_factor
-    own_n = {"roof_point": study.hoist_mass_kg * study.hang.gravity_m_s2 * factor}
+    greatest_n = {
+        "pick": [hoist.building_n for hoist in work.hoists],
+        "hoist": [hoist.building_n for hoist in work.hoists],
+        "roof_point": [hoist.roof_building_n for hoist in work.hoists],
+    }
     return [
-        _more_loaded(row, work.hoists[row.number].building_n + own_n.get(row.part, 0.0), factor)
-        if row.part in ("pick", "hoist", "roof_point") and row.number is not None
+        _more_loaded(row, greatest_n[row.part][row.number], factor)
+        if row.part in greatest_n and row.number is not None
         else row
         for row in limits
     ]

@@ -88,6 +88,11 @@ class HoistPoint(Result):
     off_plumb_m: float
     legs: tuple[Leg, ...]
 
+    @property
+    def roof_building_n(self) -> float:
+        """Greatest load on the roof in any stage, as `building_n`; the hoist included."""
+        return self.building_n + self.factored_roof_n - self.factored_load_n
+
 
 def hoist_points(
     study: Study,
