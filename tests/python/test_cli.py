@@ -133,7 +133,9 @@ def test_ctrl_c_ends_a_search_at_once_and_writes_nothing(tmp_path: Path) -> None
     assert running.stderr is not None
     seen = ""
     while "searching" not in seen:
-        seen += running.stderr.read(1)
+        more = running.stderr.read(1)
+        assert more, f"it ended before it searched: {seen}"
+        seen += more
     time.sleep(0.3)
     running.send_signal(signal.SIGINT)
     stdout, stderr = running.communicate(timeout=30)
