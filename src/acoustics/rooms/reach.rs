@@ -8,6 +8,7 @@ use crate::acoustics::field::TILE;
 use crate::acoustics::lines::Lines;
 use crate::acoustics::receivers::Receivers;
 use crate::model::{Body, Edge, Facet, Place, between, dot, length, minus};
+use crate::threads;
 
 /// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the
 /// most.
@@ -93,34 +94,27 @@ impl Reach {
         }
         debug_assert_eq!(self.near.len(), receivers.len());
         let mut shade = Shade::default();
-        let mut shaded: Vec<(usize, [f64; TILE])> = Vec::new();
         for (tile, near) in self.near.chunks(TILE).enumerate() {
             let clear = near.iter().all(Vec::is_empty);
-            shaded.clear();
-            for (cabinet, front_m) in fronts_m.iter().enumerate() {
-                let Some(front_m) = *front_m else { continue };
-                let known = self.holds(front_m);
-                if known && clear {
-                    continue;
-                }
-                let mut detour_m = [CLEAR; TILE];
-                for (lane, near) in near.iter().enumerate() {
-                    let to_m = receivers.point_m(tile * TILE + lane);
-                    detour_m[lane] = if known {
-                        self.detour_m(room, near, front_m, to_m)
-                    } else {
-                        room.detour_m(front_m, to_m, self.most_m)
-                    };
-                }
-                if detour_m != [CLEAR; TILE] {
-                    shaded.push((cabinet, detour_m));
-                }
-            }
-            shade.add_tile(
-                shaded
-                    .iter()
-                    .map(|(cabinet, detour_m)| (*cabinet, &detour_m[..])),
-            );
+            let shaded = fronts_m
+                .iter()
+                .enumerate()
+                .filter_map(|(cabinet, front_m)| {
+                    let front_m = (*front_m)?;
+                    let known = self.holds(front_m);
+                    if known && clear {
+                        return None;
+                    }
+                    shaded_at(receivers, tile, |lane, to_m| {
+                        if known {
+                            self.detour_m(room, &near[lane], front_m, to_m)
+                        } else {
+                            room.detour_m(front_m, to_m, self.most_m)
+                        }
+                    })
+                    .map(|detour_m| (cabinet, detour_m))
+                });
+            shade.add_tile(shaded);
         }
         Some(shade)
     }
@@ -153,24 +147,47 @@ impl Sources {
         self
     }
 
-    /// The same, looking for what can matter first.
+    /// The same for once, looking at every path.
     #[must_use]
-    pub fn shaded_in(self, room: &Room, receivers: &Receivers, lines: &Lines) -> Self {
-        let reach = Reach::of(room, self.box_of_fronts_m(), receivers, [lines]);
-        self.shaded(room, &reach, receivers)
+    pub fn shaded_in(mut self, room: &Room, receivers: &Receivers, lines: &Lines) -> Self {
+        if room.bodies().is_empty() {
+            return self;
+        }
+        let most_m = most_detour_m(lines);
+        let fronts_m: Vec<_> = self.cabinets.iter().map(|own| own.front_m).collect();
+        let tiles = threads::map(0..receivers.len().div_ceil(TILE), |tile| {
+            let fronts_m = fronts_m.iter().enumerate();
+            let shaded = fronts_m.filter_map(|(cabinet, front_m)| {
+                let front_m = (*front_m)?;
+                shaded_at(receivers, tile, |_, to_m| {
+                    room.detour_m(front_m, to_m, most_m)
+                })
+                .map(|detour_m| (cabinet, detour_m))
+            });
+            shaded.collect::<Vec<_>>()
+        });
+        let mut shade = Shade::default();
+        for shaded in tiles {
+            shade.add_tile(shaded.into_iter());
+        }
+        self.shade = Some(shade);
+        self
     }
+}
 
-    /// The smallest box that holds all cabinets' fronts.
-    fn box_of_fronts_m(&self) -> [[f64; 3]; 2] {
-        let fronts_m = self.cabinets.iter().filter_map(|own| own.front_m);
-        let nothing = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
-        fronts_m.fold(nothing, |[low, high], front| {
-            [
-                [0, 1, 2].map(|axis| low[axis].min(front[axis])),
-                [0, 1, 2].map(|axis| high[axis].max(front[axis])),
-            ]
-        })
+/// The detours to the receivers of a tile, if any path there is not clear.
+fn shaded_at(
+    receivers: &Receivers,
+    tile: usize,
+    detour_to_m: impl Fn(usize, Place) -> f64,
+) -> Option<[f64; TILE]> {
+    let mut detour_m = [CLEAR; TILE];
+    let first = tile * TILE;
+    let lanes = detour_m.iter_mut().take(receivers.len() - first);
+    for (lane, detour_m) in lanes.enumerate() {
+        *detour_m = detour_to_m(lane, receivers.point_m(first + lane));
     }
+    (detour_m != [CLEAR; TILE]).then_some(detour_m)
 }
 
 /// The longest detour that matters in the light: ν = −[`LIT_END`] at the lowest frequency.

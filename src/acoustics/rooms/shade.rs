@@ -24,12 +24,15 @@ impl Shade {
         })
     }
 
-    /// Goes on to the next tile, at which these cabinets are shaded; as many detours for each.
-    pub(super) fn add_tile<'a>(&mut self, shaded: impl Iterator<Item = (usize, &'a [f64])>) {
+    /// Goes on to the next tile, at which these cabinets are shaded.
+    pub(super) fn add_tile<const TILE: usize>(
+        &mut self,
+        shaded: impl Iterator<Item = (usize, [f64; TILE])>,
+    ) {
         let start = self.cabinets.len();
         for (cabinet, detour_m) in shaded {
             self.cabinets.push(cabinet);
-            self.detour_m.extend_from_slice(detour_m);
+            self.detour_m.extend(detour_m);
         }
         self.tiles.push(start..self.cabinets.len());
     }
