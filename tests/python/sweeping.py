@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import os
 import subprocess
 import sys
@@ -13,9 +14,16 @@ import builders
 import hangarc as ha
 import pyarrow as pa
 
-CAMPAIGN = bool(os.environ.get("HANGARC_CAMPAIGN"))
-
 ASKED: dict[str, Any] = {"budget_evaluations": 60, "quiet": True}
+
+
+BREAKS: dict[str, Any] = {
+    "hang.frame.mass_kg": -75.0,
+    "hang.cabinets[0].height_m": 0.0,
+    "venue.areas[0].width_m": [],
+    "air.humidity_percent": 101.0,
+    "tilt_step_deg": "wide",
+}
 
 
 def base() -> ha.Study:
@@ -32,15 +40,16 @@ def studies(count: int, kind: str = "shoebox") -> list[dict[str, Any]]:
     return list(ha.sweeps.ask(base(), ha.sweeps.venues(kind, count, seed=7)))
 
 
-def broken(items: list[dict[str, Any]], places: list[int]) -> list[dict[str, Any]]:
-    """The same studies as JSON text, some with a mass below nothing."""
-    texts = []
-    for place, item in enumerate(items):
-        text = item["study"].to_json()
-        if place in places:
-            text = text.replace('"mass_kg": 75.0', '"mass_kg": -75.0', 1)
-        texts.append({**item, "study": text})
-    return texts
+def broken(item: dict[str, Any], number: int) -> tuple[str, dict[str, Any]]:
+    """One of five fields made wrong in the study's JSON text, and which."""
+    data = json.loads(item["study"].to_json())
+    path, value = list(BREAKS.items())[number % len(BREAKS)]
+    *steps, last = path.replace("[0]", ".0").split(".")
+    part = data["value"]
+    for step in steps:
+        part = part[int(step) if step.isdigit() else step]
+    part[last] = value
+    return path, {**item, "study": json.dumps(data)}
 
 
 def rows(output: Path) -> bytes:
@@ -54,14 +63,16 @@ def rows(output: Path) -> bytes:
     return sink.getvalue().to_pybytes()
 
 
-def script(output: Path, count: int, **asked: Any) -> list[str]:
-    """A command that sweeps in a process of its own."""
-    options = {**ASKED, **asked}
+def command(work: str) -> list[str]:
+    """A command that does `work` in a process of its own."""
     lines = "import pathlib, signal, sweeping, hangarc as ha\n"
     # A shell's background has it ignored.
     lines += "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
-    lines += f"ha.sweep(sweeping.studies({count}), pathlib.Path({str(output)!r}), **{options!r})\n"
-    return [sys.executable, "-c", lines]
+    return [sys.executable, "-c", lines + work]
+
+
+def sweep_file(path: Path | str, output: Path | str, asked: dict[str, Any]) -> None:
+    ha.sweep(path, output, **asked)
 
 
 def started(command: list[str], **how: Any) -> subprocess.Popen[str]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import multiprocessing
+import random
 import signal
 import time
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import builders
 import duckdb
 import hangarc as ha
 import pandas as pd
@@ -19,7 +22,7 @@ import pyarrow.parquet as pq
 import pytest
 import sweeping
 from hangarc import cli
-from sweeping import ASKED, CAMPAIGN
+from sweeping import ASKED
 
 
 @pytest.fixture(scope="module")
@@ -142,20 +145,24 @@ def test_other_libraries_read_the_data_set(asked: list[dict[str, Any]], tmp_path
 
 
 def test_broken_studies_are_rows_that_name_the_field(tmp_path: Path) -> None:
-    count, wrong = (1000, 50) if CAMPAIGN else (40, 5)
+    count, wrong = 1000, 50
     places = list(range(3, count, count // wrong))
-    items = sweeping.broken(sweeping.studies(count), places)
+    base = dataclasses.replace(sweeping.base(), hang=builders.hang([0.0]), tilt_range_deg=(0, 0))
+    small = {"depth_m": (8.0, 10.0), "width_m": (4.0, 6.0)}
+    items = list(ha.sweeps.ask(base, ha.sweeps.venues("shoebox", count, ranges=small)))
+    fields = {}
+    for number, place in enumerate(places):
+        fields[place], items[place] = sweeping.broken(items[place], number)
+    assert len(set(fields.values())) == 5
     summary = ha.sweep(items, tmp_path, mode="law", quiet=True)
     assert (summary.rows, summary.errors) == (count, wrong)
     rows = summary.table().sort_by("place").to_pylist()
     assert [row["place"] for row in rows] == list(range(count))
-    errors = [row for row in rows if row["error_field"] is not None]
-    assert [row["place"] for row in errors] == places
-    for row in errors:
-        assert row["status"] == "refused"
-        assert row["error_field"] == "hang.frame.mass_kg"
-        assert "-75" in row["error_text"]
-        assert row["venue"] == row["place"], "its keys are there"
+    assert {row["place"]: row["error_field"] for row in rows if row["error_field"]} == fields
+    for place in places:
+        assert rows[place]["status"] == "refused"
+        assert rows[place]["error_text"].startswith(fields[place])
+        assert rows[place]["venue"] == place, "its keys are there"
 
 
 @pytest.mark.parametrize(
@@ -203,32 +210,53 @@ def test_a_second_run_computes_nothing_and_a_changed_study_alone(
 
 
 def test_killed_at_any_moment_it_goes_on_to_the_same_rows(tmp_path: Path) -> None:
-    import random
+    """25 ends by kill -9, spread over the run from its first moment to its last."""
+    count, kills = 12, 25
+    asked = {**ASKED, "budget_evaluations": 1, "rows_per_partition": 3, "checkpoint_s": 0.02}
+    studies = sweeping.studies(count)
+    path = tmp_path / "in.parquet"
+    ha.sweeps.write_studies(studies, path)
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["sweeping", "hangarc.sweeps"])
 
-    count, kills = 24, 25 if CAMPAIGN else 4
-    asked = {"rows_per_partition": 4, "checkpoint_s": 0.05}
-    ha.sweep(sweeping.studies(count), tmp_path / "whole", **{**ASKED, **asked})
+    def begun(output: Path) -> Any:
+        process = context.Process(target=sweeping.sweep_file, args=(path, output, asked))
+        process.start()
+        return process
+
+    whole = begun(tmp_path / "whole")
+    while not (tmp_path / "whole").exists():
+        time.sleep(0.001)
+    started = time.monotonic()
+    whole.join()
+    takes = time.monotonic() - started
+    assert whole.exitcode == 0
     expected = sweeping.rows(tmp_path / "whole")
-    begun = time.monotonic()
-    whole = sweeping.started(sweeping.script(tmp_path / "timed", count, **asked))
-    assert whole.wait() == 0, whole.stderr.read() if whole.stderr else ""
-    takes = time.monotonic() - begun
     draw = random.Random(1)
+    found = []
     for run in range(kills):
         output = tmp_path / str(run)
-        killed = sweeping.started(sweeping.script(output, count, **asked))
-        time.sleep(takes * draw.uniform(0.3, 1.0))
+        killed = begun(output)
+        while not output.exists():
+            time.sleep(0.001)
+        time.sleep(takes * (run + draw.random()) / kills)
         killed.kill()
-        killed.wait()
-        summary = ha.sweep(sweeping.studies(count), output, **{**ASKED, **asked})
+        killed.join()
+        left = [pq.read_table(part, columns=["place"]) for part in output.glob("part-*.parquet")]
+        summary = ha.sweep(studies, output, **asked)
+        assert summary.kept == sum(map(len, left)), "what was written is not computed again"
         assert summary.computed + summary.kept == count == summary.rows
         assert sweeping.rows(output) == expected
         assert not list(output.glob(".part*"))
+        found.append(summary.kept)
+    assert len(set(found)) > 2, f"the ends came at different moments: {found}"
 
 
 def test_ctrl_c_writes_what_is_done_and_the_same_call_goes_on(tmp_path: Path) -> None:
     asked = {"budget_evaluations": 4000, "quiet": False, "checkpoint_s": 0.2}
-    running = sweeping.started(sweeping.script(tmp_path, 200, **asked))
+    options = {**ASKED, **asked}
+    work = f"ha.sweep(sweeping.studies(200), pathlib.Path({str(tmp_path)!r}), **{options!r})"
+    running = sweeping.started(sweeping.command(work))
     while running.poll() is None and not list(tmp_path.glob("part-*.parquet")):
         time.sleep(0.1)
     stopped = time.monotonic()
@@ -242,17 +270,30 @@ def test_ctrl_c_writes_what_is_done_and_the_same_call_goes_on(tmp_path: Path) ->
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGXFSZ"), reason="needs a limit on file sizes")
-def test_a_disk_without_room_ends_in_a_clear_error_and_goes_on(tmp_path: Path) -> None:
-    command = sweeping.script(tmp_path, 12, rows_per_partition=6)
-    limit = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (9000, 9000))\n"
+@pytest.mark.parametrize(("most_bytes", "written"), [(9_000, 0), (40_000, 6)])
+def test_a_disk_without_room_ends_in_a_clear_error_and_goes_on(
+    most_bytes: int, written: int, tmp_path: Path
+) -> None:
+    """The limit lets no partition through, or the first but not the second with its long keys."""
+    draw = random.Random(1)
+    notes = ["short"] * 6 + [draw.randbytes(10_000).hex() for _ in range(6)]
+    items = [{**item, "note": note} for item, note in zip(sweeping.studies(12), notes, strict=True)]
+    path, output = tmp_path / "in.parquet", tmp_path / "out"
+    ha.sweeps.write_studies(items, path)
+    asked = {**ASKED, "rows_per_partition": 6}
+    command = sweeping.command(f"sweeping.sweep_file({str(path)!r}, {str(output)!r}, {asked!r})")
+    limit = f"import resource; resource.setrlimit(resource.RLIMIT_FSIZE, ({most_bytes},) * 2)\n"
     full = sweeping.started([*command[:-1], limit + command[-1]])
     _, told = full.communicate()
     assert full.returncode != 0
-    assert "File too large: 0 rows are written" in told
+    assert f"File too large: {written} rows are written" in told
     assert "make room, and the same call goes on from there" in told
-    assert not list(tmp_path.glob("*part*"))
-    summary = ha.sweep(sweeping.studies(12), tmp_path, rows_per_partition=6, **ASKED)
-    assert (summary.ended, summary.rows) == ("done", 12)
+    left = sum(pq.read_metadata(part).num_rows for part in output.glob("*part*"))
+    assert left == written
+    summary = ha.sweep(path, output, **asked)
+    assert (summary.ended, summary.kept, summary.rows) == ("done", written, 12)
+    ha.sweep(path, tmp_path / "whole", **asked)
+    assert sweeping.rows(output) == sweeping.rows(tmp_path / "whole")
 
 
 def test_an_executor_that_breaks_down_raises_and_keeps_what_is_done(
