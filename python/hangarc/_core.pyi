@@ -51,6 +51,7 @@ __all__ = [
     "optimise_splays",
     "pan_hold",
     "part_loads",
+    "parts_in_wind",
     "pick_for_tilt",
     "point_levels",
     "pose",
@@ -152,6 +153,13 @@ def combine_loads(actions: Any, sets: Any) -> dict[str, Any]: ...
 def wind_pressure(wind: Any, height_m: float) -> dict[str, Any]: ...
 def section_coefficient(width_m: float, depth_m: float) -> float: ...
 def wind_loads(hang: Hang, case: Any, pull_at_m: Any) -> dict[str, Any]: ...
+def parts_in_wind(
+    hang: Hang,
+    case: Any,
+    preload_n: float,
+    stiffness_n_m: float | None,
+    lifting: tuple[float | None, float | None, float, float],
+) -> dict[str, Any]: ...
 def wind_speeds_at_limits(
     hang: Hang,
     case: Any,

@@ -46,6 +46,7 @@ _STATES = {
         "closed, clutch at its upper edge, hoists starting or stopping"
     ),
     "pulled_back": "bottom pulled back",
+    "in_wind": "in wind",
     "beam_loaded": "loads given",
 }
 

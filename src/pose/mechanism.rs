@@ -233,6 +233,13 @@ impl Mechanism {
         self
     }
 
+    /// Locks every joint of the hang on its stop.
+    pub fn lock_at_stops(&mut self) {
+        for travel in &mut self.travels[self.hooks..] {
+            travel.open_rad = travel.stop_rad;
+        }
+    }
+
     /// Whether a joint is one that the chain closes.
     pub fn closes(&self, joint: usize) -> bool {
         joint >= self.hooks && self.travels[joint].moves()

@@ -24,6 +24,8 @@ pub(crate) struct State {
     pub below_moment: Vec<Vec2>,
     /// Mass of all below each joint.
     pub below_kg: Vec<f64>,
+    /// Loads besides the weight on all below each joint.
+    pub below_push_n: Vec<Vec2>,
     /// Direction of the string past each joint, downwards.
     pub direction: Vec<Vec2>,
     /// Points the string runs through, anchors included.
@@ -59,6 +61,7 @@ impl State {
             angle_rad: angle_rad.to_vec(),
             below_moment: vec![Vec2::zeros(); joints],
             below_kg: vec![0.0; joints],
+            below_push_n: vec![Vec2::zeros(); joints],
             direction: vec![Vec2::zeros(); joints],
             load_nm: vec![0.0; joints],
             lever_m: vec![0.0; joints],
@@ -122,6 +125,7 @@ impl State {
             let arm = hinge * mass - moment;
             self.below_kg[joint] = mass;
             self.below_moment[joint] = moment;
+            self.below_push_n[joint] = push_n;
             self.load_nm[joint] = mechanism.gravity_m_s2 * arm.x + turning - hinge.perp(&push_n);
             self.gravity_curve[joint] = mechanism.gravity_m_s2 * arm.y + work - hinge.dot(&push_n);
         }

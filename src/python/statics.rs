@@ -12,7 +12,17 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
 /// Limits of hoists and roof points, mass of a hoist, dynamic factor.
-type Lifting = (Option<f64>, Option<f64>, f64, f64);
+pub(super) type LiftingRow = (Option<f64>, Option<f64>, f64, f64);
+
+pub(super) fn lifting_of(row: LiftingRow) -> limits::Lifting {
+    let (hoist_limit_n, roof_point_limit_n, hoist_mass_kg, dynamic_factor) = row;
+    limits::Lifting {
+        hoist_limit_n,
+        roof_point_limit_n,
+        hoist_mass_kg,
+        dynamic_factor,
+    }
+}
 
 #[pyfunction]
 fn hoist_loads<'py>(
@@ -83,16 +93,10 @@ fn part_loads<'py>(
     hang: &Hang,
     tilt_deg: f64,
     pick_x_m: Vec<f64>,
-    lifting: Lifting,
+    lifting: LiftingRow,
     preload_n: f64,
 ) -> PyResult<Bound<'py, PyList>> {
-    let (hoist_limit_n, roof_point_limit_n, hoist_mass_kg, dynamic_factor) = lifting;
-    let lifting = limits::Lifting {
-        hoist_limit_n,
-        roof_point_limit_n,
-        hoist_mass_kg,
-        dynamic_factor,
-    };
+    let lifting = lifting_of(lifting);
     let hang = &hang.0;
     let table = py.detach(|| part_loads_of(hang, tilt_deg, &pick_x_m, &lifting, preload_n));
     limit_rows(py, &or_raise(py, table)?)

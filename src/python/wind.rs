@@ -1,11 +1,13 @@
 //! Wind, and built against planned, at the Python face.
 
-use super::arrays::{degrees, table};
+use super::arrays::{degrees, points, table};
 use super::error::or_raise;
 use super::model::Hang;
+use super::statics::{LiftingRow, lifting_of, limit_rows};
 use crate::error::InputError;
 use crate::statics::survey::{self, Quantity, Reading, Verdict};
 use crate::statics::wind::limits::{WindLimits, speeds_at_limits};
+use crate::statics::wind::parts::{TautChain, parts_in_wind as parts_of};
 use crate::statics::wind::pressure::{Terrain, Wind, section_coefficient as coefficient_of};
 use crate::statics::wind::swing::{From, Shadow, WindInput, wind_loads as loads_of};
 use numpy::PyArray1;
@@ -123,6 +125,42 @@ fn wind_loads<'py>(
 }
 
 #[pyfunction]
+fn parts_in_wind<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    case: WindCase,
+    preload_n: f64,
+    stiffness_n_m: Option<f64>,
+    lifting: LiftingRow,
+) -> PyResult<Bound<'py, PyDict>> {
+    let chain = TautChain {
+        preload_n,
+        stiffness_n_m,
+    };
+    let found =
+        input_of(case).and_then(|input| parts_of(&hang.0, &input, &chain, &lifting_of(lifting)));
+    let found = or_raise(py, found)?;
+    let fields = PyDict::new(py);
+    fields.set_item("ended", found.end.name())?;
+    fields.set_item("residual", found.residual)?;
+    fields.set_item("total_n", found.total_n)?;
+    fields.set_item("tilt_deg", found.tilt_rad.to_degrees())?;
+    fields.set_item("hoist_n", PyArray1::from_vec(py, found.hoist_n))?;
+    fields.set_item("still_chain_n", found.still_chain_n)?;
+    fields.set_item("chain_n", found.chain_n)?;
+    fields.set_item("chain_m", found.chain_m)?;
+    fields.set_item("opening_deg", degrees(py, &found.opening_rad))?;
+    fields.set_item("lifted", PyArray1::from_vec(py, found.lifted))?;
+    let joints = found.joints;
+    let moments = PyArray1::from_vec(py, joints.contact_moment_nm);
+    fields.set_item("contact_moment_nm", moments)?;
+    fields.set_item("stop_force_n", PyArray1::from_vec(py, joints.stop_force_n))?;
+    fields.set_item("hinge_force_n", points(py, &joints.hinge_force_n)?)?;
+    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
+    Ok(fields)
+}
+
+#[pyfunction]
 fn wind_speeds_at_limits(
     py: Python<'_>,
     hang: &Hang,
@@ -231,6 +269,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(wind_pressure, module)?)?;
     module.add_function(wrap_pyfunction!(section_coefficient, module)?)?;
     module.add_function(wrap_pyfunction!(wind_loads, module)?)?;
+    module.add_function(wrap_pyfunction!(parts_in_wind, module)?)?;
     module.add_function(wrap_pyfunction!(wind_speeds_at_limits, module)?)?;
     module.add_function(wrap_pyfunction!(compare_with_plan, module)?)
 }

@@ -8,6 +8,7 @@
 
 use super::balance::HoistLoads;
 use super::joints::JointLoads;
+use crate::error::{Result, non_negative, positive, within_range};
 use crate::model::{CabinetLimits, Hang, Study};
 
 /// A part that can have a stated limit, with the kind of demand on it. Picks, hoists, roof points,
@@ -115,6 +116,8 @@ pub enum Case {
     ClutchAtUpperEdgeLifted,
     /// Held by its hoists and a line on its bottom.
     PulledBack,
+    /// At rest in a steady wind.
+    InWind,
     /// A beam under its loads.
     BeamLoaded,
 }
@@ -135,6 +138,7 @@ impl Case {
             Self::PreloadedLifted => "preloaded_lifted",
             Self::ClutchAtUpperEdgeLifted => "clutch_at_upper_edge_lifted",
             Self::PulledBack => "pulled_back",
+            Self::InWind => "in_wind",
             Self::BeamLoaded => "beam_loaded",
         }
     }
@@ -231,6 +235,21 @@ impl Default for Lifting {
 }
 
 impl Lifting {
+    /// # Errors
+    /// A limit not above zero, a mass below it, or a factor beyond 1 … 5.
+    pub fn check(&self) -> Result<()> {
+        for (field, limit_n) in [
+            ("hoist_limit_n", self.hoist_limit_n),
+            ("roof_point_limit_n", self.roof_point_limit_n),
+        ] {
+            if let Some(limit_n) = limit_n {
+                positive(field, limit_n)?;
+            }
+        }
+        non_negative("hoist_mass_kg", self.hoist_mass_kg)?;
+        within_range("dynamic_factor", self.dynamic_factor, 1.0, 5.0).map(drop)
+    }
+
     /// What a study states.
     #[must_use]
     pub fn of(study: &Study) -> Self {

@@ -7,7 +7,7 @@ use super::balance::hoist_loads_of;
 use super::closing::{ClosingOptions, FrameHold, close};
 use super::joints::joint_loads_of;
 use super::limits::{Lifting, LimitTable};
-use crate::error::{Result, each, finite, non_negative, positive, within_range};
+use crate::error::{Result, each, finite};
 use crate::model::{Hang, Rigging, Valid};
 use crate::pose::pose;
 
@@ -25,16 +25,7 @@ pub fn part_loads(
     preload_n: f64,
 ) -> Result<LimitTable> {
     each("pick_x_m", pick_x_m, finite)?;
-    for (field, limit_n) in [
-        ("hoist_limit_n", lifting.hoist_limit_n),
-        ("roof_point_limit_n", lifting.roof_point_limit_n),
-    ] {
-        if let Some(limit_n) = limit_n {
-            positive(field, limit_n)?;
-        }
-    }
-    non_negative("hoist_mass_kg", lifting.hoist_mass_kg)?;
-    within_range("dynamic_factor", lifting.dynamic_factor, 1.0, 5.0)?;
+    lifting.check()?;
     let pose = pose(hang, tilt_deg, 0.0)?;
     let loads = hoist_loads_of(&pose, hang, pick_x_m)?;
     let mut limits = LimitTable::default();

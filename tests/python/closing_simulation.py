@@ -26,11 +26,30 @@ DAMPING = 0.01
 
 
 class Mechanism:
-    """The hang in MuJoCo, its frame held and joints 0 and n locked."""
+    """The hang in MuJoCo, its frame held or on a pick, and joints 0 and n locked.
 
-    def __init__(self, hang: ha.Hang, tilt_deg: float) -> None:
-        self.model = mujoco.MjModel.from_xml_string(_mjcf(hang, tilt_deg))
+    `wind_n` pushes each cabinet along x at its middle, where a body of a milligram takes it;
+    `spring` is the rate of the tendon and the length up to which it is slack.
+    """
+
+    def __init__(
+        self,
+        hang: ha.Hang,
+        tilt_deg: float,
+        wind_n: np.ndarray | None = None,
+        spring: tuple[float, float] | None = None,
+        pick_x_m: float | None = None,
+    ) -> None:
+        mjcf = _mjcf(hang, tilt_deg, spring or (0.0, 0.0), pick_x_m)
+        self.model = mujoco.MjModel.from_xml_string(mjcf)
         self.data = mujoco.MjData(self.model)
+        self.spring = spring
+        if wind_n is not None:
+            bodies = [self.model.body(f"wind{i}").id for i in range(len(wind_n))]
+            self.wind = np.zeros((self.model.nbody, 6))
+            self.wind[bodies, 0] = wind_n
+        else:
+            self.wind = np.zeros((self.model.nbody, 6))
 
     def settle(self, force_n: float, start_rad: np.ndarray, seconds: float = 60.0) -> None:
         """Let the mechanism come to rest with `force_n` in the tendon.
@@ -41,6 +60,7 @@ class Mechanism:
         mujoco.mj_resetData(self.model, data)
         data.qpos[:] = start_rad
         data.ctrl[0] = -force_n
+        data.xfrc_applied[:] = self.wind
         before = 0.0
         for _ in range(int(seconds / STEP_S / 20)):
             mujoco.mj_step(self.model, data, nstep=20)
@@ -66,8 +86,16 @@ class Mechanism:
     def chain_m(self) -> float:
         return float(self.data.ten_length[0])
 
+    @property
+    def spring_n(self) -> float:
+        """Force of the tendon's spring."""
+        rate, slack = self.spring or (0.0, 0.0)
+        return rate * max(0.0, self.chain_m - slack)
 
-def _mjcf(hang: ha.Hang, tilt_deg: float) -> str:
+
+def _mjcf(
+    hang: ha.Hang, tilt_deg: float, spring: tuple[float, float], pick_x_m: float | None
+) -> str:
     frame, tail = hang.frame, hang.bottom
     inner = ""
     below_kg, depth_m = tail.mass_kg, 0.0
@@ -99,7 +127,16 @@ def _mjcf(hang: ha.Hang, tilt_deg: float) -> str:
         inner = f"""<body {place}>{hinge}
             <inertial pos="{x!r} 0 {z!r}" mass="{cabinet.mass_kg!r}"
                 diaginertia="{inertia!r} {inertia!r} {inertia!r}"/>
+            <body name="wind{index}" pos="{-cabinet.depth_m / 2 - cabinet.hinge_x_m!r} 0 {-half!r}">
+                <inertial pos="0 0 0" mass="1e-6" diaginertia="1e-9 1e-9 1e-9"/></body>
             {inner}</body>"""
+    rate, slack = spring
+    hook = ""
+    if pick_x_m is not None:
+        damping = DAMPING * below_kg * depth_m * math.sqrt(9.81 * depth_m)
+        hook = f"""<joint pos="{pick_x_m!r} 0 {frame.pick_z_m!r}" limited="false"
+            damping="{damping!r}"/>"""
+    cx, cz = frame.cg_m
     fx, fz = frame.chain_anchor_m
     return f"""<mujoco>
         <compiler angle="radian"/>
@@ -107,9 +144,10 @@ def _mjcf(hang: ha.Hang, tilt_deg: float) -> str:
             iterations="200" gravity="0 0 -9.80665"><flag energy="enable"/></option>
         <default><joint type="hinge" axis="0 1 0" limited="true" armature="5"
             solreflimit="{2 * STEP_S} 1" solimplimit="0.9999 0.99999 1e-9"/></default>
-        <worldbody><body euler="0 {-math.radians(tilt_deg)!r} 0">
-            <inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>
+        <worldbody><body euler="0 {-math.radians(tilt_deg)!r} 0">{hook}
+            <inertial pos="{cx!r} 0 {cz!r}" mass="{frame.mass_kg!r}" diaginertia="1 1 1"/>
             <site name="upper" pos="{fx!r} 0 {fz!r}"/>{inner}</body></worldbody>
-        <tendon><spatial name="chain"><site site="upper"/><site site="lower"/></spatial></tendon>
+        <tendon><spatial name="chain" stiffness="{rate!r}" springlength="0 {slack!r}">
+            <site site="upper"/><site site="lower"/></spatial></tendon>
         <actuator><motor tendon="chain"/></actuator>
     </mujoco>"""

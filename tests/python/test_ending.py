@@ -16,6 +16,7 @@ KINDS = [
     ha.closing.ClosingStage,
     ha.closing.Bypass,
     ha.statics.BuildStage,
+    ha.wind.PartsInWind,
     ha.wind.WindLoads,
 ]
 

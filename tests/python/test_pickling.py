@@ -119,6 +119,7 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
         wind.at(9.0),
         ha.wind.WindShadow(-0.3, 9.1, 0.2, 1.5),
         ha.wind_loads(tension, 0.0, -0.3, wind, top_m=9.0),
+        ha.wind.parts_in_wind(tension, 0.0, -0.3, wind, top_m=9.0),
         ha.sweeps.venues("arena", 2),
         ha.sweeps.Option("as it is", (("yes", unchanged),)),
         ha.report.Picture("section", "Section", "a line", "<svg/>"),

@@ -1,9 +1,12 @@
 //! What does wind do to a hang?
 //!
-//! `pressure` is the wind itself, `swing` where the hang comes to rest in it, `limits` the speed at
-//! which something stated is reached.
+//! `pressure` is the wind itself, `blown` a hang with the wind on it, `swing` where it comes to rest,
+//! `parts` what every part of it carries then, `limits` the speed at which something stated is
+//! reached.
 
+mod blown;
 pub mod limits;
+pub mod parts;
 pub mod pressure;
 pub mod swing;
 

@@ -93,6 +93,17 @@ impl Greatest {
         ] {
             table.add(part, self.chain_n, limit_n, case, in_chain);
         }
+        self.add_joints_to(table, hang, case, in_joints);
+    }
+
+    /// Adds the joints alone.
+    pub fn add_joints_to(
+        &self,
+        table: &mut LimitTable,
+        hang: &Hang,
+        case: Case,
+        in_joints: FactorUse,
+    ) {
         for joint in 0..self.hinge_n.len() {
             let limits = joint_limits(hang, joint);
             for (part, force_n, limit_n) in [

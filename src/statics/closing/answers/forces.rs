@@ -2,8 +2,8 @@
 //!
 //! Contact moment of joint j: μ_j = −(∂U/∂θ_j + T ∂L/∂θ_j), positive pressing on the stop. The
 //! rear link or stop lies along its pins at lever e about the hinge and carries N = −μ_j/e, tension
-//! positive. All below the joint is at rest under weight, chain, link and hinge:
-//! H = (0, W) − N u + T d, with u the unit vector from lower to upper pin and d the chain's
+//! positive. All below the joint is at rest under weight, chain, link, hinge and dead loads P:
+//! H = (0, W) − P − N u + T d, with u the unit vector from lower to upper pin and d the chain's
 //! direction past the joint, downwards.
 
 use crate::pose::mechanism::Mechanism;
@@ -20,6 +20,15 @@ pub struct JointForces {
     pub stop_force_n: Vec<f64>,
     /// Force of the hinge on the body below, `(x, z)`.
     pub hinge_force_n: Vec<Vec2>,
+}
+
+impl JointForces {
+    /// Drops the joints from `count` on: those of a hang with no bottom frame.
+    pub(crate) fn keep_first(&mut self, count: usize) {
+        self.contact_moment_nm.truncate(count);
+        self.stop_force_n.truncate(count);
+        self.hinge_force_n.truncate(count);
+    }
 }
 
 impl State {
@@ -51,7 +60,9 @@ impl State {
             forces.contact_moment_nm.push(moment_nm);
             forces.stop_force_n.push(stop_n);
             forces.hinge_force_n.push(
-                Vec2::new(0.0, weight_n) + link_up * stop_n + self.direction[joint] * force_n,
+                Vec2::new(0.0, weight_n) - self.below_push_n[joint]
+                    + link_up * stop_n
+                    + self.direction[joint] * force_n,
             );
         }
         forces

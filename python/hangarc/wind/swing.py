@@ -1,4 +1,4 @@
-"""Wind on a hang: pressure, where it comes to rest, what hoists and joints carry."""
+"""Wind pressure, and where a hang comes to rest in a steady wind."""
 
 from __future__ import annotations
 
@@ -14,16 +14,6 @@ from hangarc._ending import REST_ENDINGS, Ended, RestEnd
 from hangarc._errors import InputError
 from hangarc._record import Result, instance, real, real_array, switch
 from hangarc.model import Hang
-
-__all__ = [
-    "PeakPressure",
-    "Wind",
-    "WindLoads",
-    "WindShadow",
-    "section_coefficient",
-    "wind_loads",
-    "wind_speed_at_limits",
-]
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
@@ -269,7 +259,7 @@ def wind_loads(
     InputError
         An argument out of bounds, or a hang that reaches into the ground.
     """
-    case = _case(
+    case = case_of(
         tilt_deg, pick_x_m, wind, top_m, wind_from, coefficient, structural_factor, shadows, closed
     )
     pull = None
@@ -326,7 +316,7 @@ def wind_speed_at_limits(
         No limit, a limit reached in still air, a speed at which no rest is found, or as
         `wind_loads`.
     """
-    case = _case(
+    case = case_of(
         tilt_deg,
         pick_x_m,
         Wind(speed_m_s=0.0, density_kg_m3=density_kg_m3),
@@ -348,7 +338,7 @@ def wind_speed_at_limits(
     return dict(found)
 
 
-def _case(
+def case_of(
     tilt_deg: float,
     pick_x_m: float | Sequence[float],
     wind: Wind,
@@ -359,6 +349,7 @@ def _case(
     shadows: Iterable[WindShadow],
     closed: bool,
 ) -> dict[str, Any]:
+    """Put a hang in the wind into the form the core reads."""
     bodies = [instance(f"shadows[{i}]", body, WindShadow) for i, body in enumerate(shadows)]
     return {
         "tilt_deg": real("tilt_deg", tilt_deg),
