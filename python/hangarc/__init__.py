@@ -11,59 +11,63 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from hangarc import (
-    acoustics,
-    closing,
-    model,
-    search,
-    second_opinion,
-    statics,
-    survey,
-    suspension,
-    wind,
-    work,
-)
-from hangarc._answers import Answer, answer, evaluate
 from hangarc._core import __version__
 from hangarc._errors import InputError
-from hangarc._pose import pose, throws
 from hangarc._threads import set_thread_count, thread_count
-from hangarc.acoustics import (
-    Placed,
-    Rig,
-    air_absorption_db_per_m,
-    evenness_db,
-    pressure,
-    seat_levels,
-    sees,
-    unevenness,
-)
-from hangarc.closing import close, shortening
-from hangarc.model import (
-    Air,
-    BottomFrame,
-    Cabinet,
-    ClosingGear,
-    FlyFrame,
-    Goals,
-    Hang,
-    LineElement,
-    SeatArea,
-    Source,
-    Study,
-    Surface,
-    Venue,
-)
-from hangarc.search import optimise_splays
-from hangarc.second_opinion import verify
-from hangarc.statics import hanging_tilt, hoist_loads, joint_loads, pick_for_tilt
-from hangarc.suspension import beam, bridle, rigid_hang
-from hangarc.wind import Wind, wind_loads
-from hangarc.work import Job
 
 if TYPE_CHECKING:
-    from hangarc import demo, io, plot, report, sweeps
+    from hangarc import (
+        acoustics,
+        closing,
+        demo,
+        io,
+        model,
+        plot,
+        report,
+        search,
+        second_opinion,
+        statics,
+        survey,
+        suspension,
+        sweeps,
+        wind,
+        work,
+    )
+    from hangarc._answers import Answer, answer, evaluate
+    from hangarc._pose import pose, throws
+    from hangarc.acoustics import (
+        Placed,
+        Rig,
+        air_absorption_db_per_m,
+        evenness_db,
+        pressure,
+        seat_levels,
+        sees,
+        unevenness,
+    )
+    from hangarc.closing import close, shortening
+    from hangarc.model import (
+        Air,
+        BottomFrame,
+        Cabinet,
+        ClosingGear,
+        FlyFrame,
+        Goals,
+        Hang,
+        LineElement,
+        SeatArea,
+        Source,
+        Study,
+        Surface,
+        Venue,
+    )
+    from hangarc.search import optimise_splays
+    from hangarc.second_opinion import verify
+    from hangarc.statics import hanging_tilt, hoist_loads, joint_loads, pick_for_tilt
+    from hangarc.suspension import beam, bridle, rigid_hang
     from hangarc.sweeps import sweep
+    from hangarc.wind import Wind, wind_loads
+    from hangarc.work import Job
 
 __all__ = [
     "Air",
@@ -128,17 +132,53 @@ __all__ = [
     "work",
 ]
 
-_ON_FIRST_USE = frozenset({"demo", "io", "plot", "report", "sweeps"})
+#: Where names that are not rooms come from. All are imported on first use: a script that asks for
+#: one thing waits for that alone, and a room that needs an optional package asks for it when used.
+_HOMES = {
+    "_answers": ("Answer", "answer", "evaluate"),
+    "_pose": ("pose", "throws"),
+    "acoustics": (
+        "Placed",
+        "Rig",
+        "air_absorption_db_per_m",
+        "evenness_db",
+        "pressure",
+        "seat_levels",
+        "sees",
+        "unevenness",
+    ),
+    "closing": ("close", "shortening"),
+    "model": (
+        "Air",
+        "BottomFrame",
+        "Cabinet",
+        "ClosingGear",
+        "FlyFrame",
+        "Goals",
+        "Hang",
+        "LineElement",
+        "SeatArea",
+        "Source",
+        "Study",
+        "Surface",
+        "Venue",
+    ),
+    "search": ("optimise_splays",),
+    "second_opinion": ("verify",),
+    "statics": ("hanging_tilt", "hoist_loads", "joint_loads", "pick_for_tilt"),
+    "suspension": ("beam", "bridle", "rigid_hang"),
+    "sweeps": ("sweep",),
+    "wind": ("Wind", "wind_loads"),
+    "work": ("Job",),
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 
 def __getattr__(name: str) -> Any:
-    """Import the parts that need optional packages only when they are used."""
-    if name == "sweep":
-        value = importlib.import_module("hangarc.sweeps").sweep
-    elif name in _ON_FIRST_USE:
-        value = importlib.import_module(f"hangarc.{name}")
-    else:
+    if name not in __all__:
         raise AttributeError(f"module 'hangarc' has no attribute {name!r}")
+    home = importlib.import_module(f"hangarc.{_HOME_OF.get(name, name)}")
+    value = getattr(home, name) if name in _HOME_OF else home
     globals()[name] = value
     return value
 

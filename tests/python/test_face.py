@@ -79,3 +79,26 @@ def test_it_is_imported_without_optional_packages() -> None:
         "assert ha.air_absorption_db_per_m(1000.0) > 0.0"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_a_room_is_imported_on_first_use() -> None:
+    """So a start costs little: `python -X importtime -c "import hangarc"`."""
+    code = (
+        "import sys, hangarc as ha\n"
+        f"rooms = {ROOMS!r}\n"
+        "there = lambda: [room for room in rooms if f'hangarc.{room}' in sys.modules]\n"
+        "assert not there(), there()\n"
+        "assert not {'tqdm', 'click', 'babel'} & set(sys.modules)\n"
+        "ha.Air()\n"
+        "assert there() == ['model'], there()\n"
+        "from hangarc import *\n"
+        "assert set(rooms) <= set(globals())\n"
+        "assert not [name for name in ha.__all__ if name not in globals()]\n"
+        "try:\n"
+        "    ha.nothing_of_this_name\n"
+        "except AttributeError as error:\n"
+        "    assert 'nothing_of_this_name' in str(error)\n"
+        "else:\n"
+        "    raise AssertionError\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)

@@ -6,6 +6,6 @@ closing force from the energy's differences, and levels from a plain complex sum
 is straight Python with NumPy, and slow.
 """
 
-from hangarc.second_opinion.verify import Verification, VerifiedRow, verify
+from hangarc.second_opinion.routes import Verification, VerifiedRow, verify
 
 __all__ = ["Verification", "VerifiedRow", "verify"]
