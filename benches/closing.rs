@@ -42,6 +42,7 @@ fn hang(count: usize, splays: Splays) -> Hang {
             pick_z_m: 0.22,
             chain_anchor_m: Some([-0.75, 0.05]),
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         },
         cabinets: vec![cabinet; count],
@@ -58,12 +59,15 @@ fn hang(count: usize, splays: Splays) -> Hang {
             chain_anchor_m: Some([-0.7, -0.05]),
             fixed_splay_deg: 0.0,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         }),
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     }
 }
 

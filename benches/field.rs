@@ -52,6 +52,7 @@ fn hang(cabinets: usize) -> Result<Valid<Hang>> {
             pick_z_m: 0.25,
             chain_anchor_m: None,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         },
         cabinets: vec![cabinet; cabinets],
@@ -62,6 +63,8 @@ fn hang(cabinets: usize) -> Result<Valid<Hang>> {
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     })
 }
 

@@ -27,6 +27,9 @@ pub struct FlyFrame {
     /// Rear link pin of joint 0, `[x, z]`; `None` mirrors the pin of cabinet 0.
     #[serde(default)]
     pub rear_pin_m: Option<Point>,
+    /// Corners of its rear side that can hold the chain off, `[x, z]`, top to bottom.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rear_outline_m: Vec<Point>,
     /// Stated limits.
     #[serde(default)]
     pub limits: FlyFrameLimits,
@@ -74,6 +77,9 @@ pub struct BottomFrame {
     /// Rear link pin of its joint, `[x, z]`; `None` mirrors the pin of the last cabinet.
     #[serde(default)]
     pub rear_pin_m: Option<Point>,
+    /// Corners of its rear side that can hold the chain off, `[x, z]`, top to bottom.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rear_outline_m: Vec<Point>,
     /// Stated limits.
     #[serde(default)]
     pub limits: BottomFrameLimits,
@@ -108,6 +114,7 @@ impl Check for FlyFrame {
         finite("pick_z_m", self.pick_z_m)?;
         check_optional_point("chain_anchor_m", self.chain_anchor_m)?;
         check_optional_point("rear_pin_m", self.rear_pin_m)?;
+        check_outline(&self.rear_outline_m)?;
         self.limits.check().map_err(|error| error.within("limits"))
     }
 }
@@ -130,6 +137,7 @@ impl Check for BottomFrame {
         check_optional_point("chain_anchor_m", self.chain_anchor_m)?;
         within_range("fixed_splay_deg", self.fixed_splay_deg, -45.0, 45.0)?;
         check_optional_point("rear_pin_m", self.rear_pin_m)?;
+        check_outline(&self.rear_outline_m)?;
         self.limits.check().map_err(|error| error.within("limits"))
     }
 }
@@ -138,6 +146,30 @@ impl Check for BottomFrameLimits {
     fn check(&self) -> Result<()> {
         check_limit("chain_n", self.chain_n)
     }
+}
+
+/// Most corners of a frame's rear side.
+pub(crate) const MOST_REAR_CORNERS: usize = 4;
+
+fn check_outline(outline_m: &[Point]) -> Result<()> {
+    accept(
+        outline_m.len() <= MOST_REAR_CORNERS,
+        "rear_outline_m",
+        format!("{} corners", outline_m.len()),
+        format!("at most {MOST_REAR_CORNERS} corners"),
+    )?;
+    for (index, &corner) in outline_m.iter().enumerate() {
+        let field = format!("rear_outline_m[{index}]");
+        check_point(&field, corner)?;
+        let above = index.checked_sub(1).map(|above| outline_m[above][1]);
+        accept(
+            above.is_none_or(|above| corner[1] < above),
+            &field,
+            format!("{corner:?}"),
+            "a corner below the one before",
+        )?;
+    }
+    Ok(())
 }
 
 fn check_optional_point(field: &str, point: Option<Point>) -> Result<()> {

@@ -1,7 +1,7 @@
 //! The chain and lever hoist that close a compression hang.
 
 use super::{Check, check_limit};
-use crate::error::{Result, accept, positive};
+use crate::error::{Result, accept, non_negative, positive};
 use serde::{Deserialize, Serialize};
 
 /// A chain of whole links, shortened by a clutch, in line with a lever hoist.
@@ -19,9 +19,40 @@ pub struct ClosingGear {
     /// Band of force in which the slip clutch slips, `[low, high]`.
     #[serde(default)]
     pub clutch_n: Option<[f64; 2]>,
+    /// Mass a metre of the chain.
+    #[serde(default)]
+    pub chain_mass_kg_m: f64,
+    /// Mass of the lever hoist.
+    #[serde(default)]
+    pub hoist_mass_kg: f64,
+    /// Mass of the bypass chain with its fittings, beside the closing chain.
+    #[serde(default)]
+    pub bypass_mass_kg: f64,
+    /// The end of the chain at which the lever hoist and the chain left over hang.
+    #[serde(default)]
+    pub hoist_end: HoistEnd,
     /// Stated limits.
     #[serde(default)]
     pub limits: ClosingGearLimits,
+}
+
+/// An end of the closing chain.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum HoistEnd {
+    /// At the fly frame.
+    Upper,
+    /// At the bottom frame.
+    #[default]
+    Lower,
+}
+
+impl ClosingGear {
+    /// Whether any of its masses is stated.
+    #[must_use]
+    pub fn has_mass(&self) -> bool {
+        self.chain_mass_kg_m > 0.0 || self.hoist_mass_kg > 0.0 || self.bypass_mass_kg > 0.0
+    }
 }
 
 /// Stated limits of the closing gear.
@@ -56,6 +87,9 @@ impl Check for ClosingGear {
             self.hoist_max_m,
             format!("above hoist_min_m, {}", self.hoist_min_m),
         )?;
+        non_negative("chain_mass_kg_m", self.chain_mass_kg_m)?;
+        non_negative("hoist_mass_kg", self.hoist_mass_kg)?;
+        non_negative("bypass_mass_kg", self.bypass_mass_kg)?;
         if let Some([low, high]) = self.clutch_n {
             positive("clutch_n[0]", low)?;
             positive("clutch_n[1]", high)?;

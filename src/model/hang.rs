@@ -2,7 +2,7 @@
 
 use super::outline::{TOUCHING_M, least_overlap_m};
 use super::rigging::Rigging;
-use super::{BottomFrame, Cabinet, Check, ClosingGear, FlyFrame, check_parts};
+use super::{BottomFrame, Cabinet, Carrier, Check, ClosingGear, FlyFrame, Piece, Run, check_parts};
 use crate::error::{InputError, Result, accept, within_range};
 use serde::{Deserialize, Serialize};
 
@@ -39,6 +39,12 @@ pub struct Hang {
     /// Acceleration of free fall where it hangs.
     #[serde(default = "default_gravity_m_s2")]
     pub gravity_m_s2: f64,
+    /// Steel and whatever else hangs on one body.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<Piece>,
+    /// Cables and ropes along the cabinets.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub runs: Vec<Run>,
 }
 
 fn default_gravity_m_s2() -> f64 {
@@ -90,6 +96,31 @@ impl Hang {
             splays_deg: self.splays_deg[..count - 1].to_vec(),
             ..self.clone()
         }
+    }
+
+    fn check_steel(&self) -> Result<()> {
+        check_parts("pieces", &self.pieces)?;
+        check_parts("runs", &self.runs)?;
+        let lowest = self.cabinets.len() - 1;
+        let cabinets = format!("a cabinet, 0 to {lowest}");
+        for (index, piece) in self.pieces.iter().enumerate() {
+            let field = format!("pieces[{index}]");
+            if let Some(cabinet) = piece.cabinet {
+                let field = format!("{field}.cabinet");
+                accept(cabinet <= lowest, &field, cabinet, &cabinets)?;
+            }
+            let carried = piece.on != Carrier::Bottom || self.bottom.is_some();
+            let allowed = "what the hang has; it has no bottom frame";
+            accept(carried, &format!("{field}.on"), "bottom", allowed)?;
+        }
+        for (index, run) in self.runs.iter().enumerate() {
+            for (end, cabinet) in [("first", Some(run.first)), ("last", run.last)] {
+                let field = format!("runs[{index}].{end}");
+                let cabinet = cabinet.unwrap_or_default();
+                accept(cabinet <= lowest, &field, cabinet, &cabinets)?;
+            }
+        }
+        Ok(())
     }
 
     /// The bottom frame, or an error that says which calculation asked for it.
@@ -168,6 +199,7 @@ impl Check for Hang {
         if let Some(gear) = &self.gear {
             gear.check().map_err(|error| error.within("gear"))?;
         }
+        self.check_steel()?;
         within_range("open_limit_deg", self.open_limit_deg, -45.0, 0.0)?;
         within_range("frame_splay_deg", self.frame_splay_deg, -45.0, 45.0)?;
         check_gravity(self.gravity_m_s2)?;

@@ -4,15 +4,19 @@
 //! φ(frame) = tilt, φ(cabinet 0) = tilt − frame splay, φ(i+1) = φ(i) − splay(i). Each body hangs
 //! by its upper front hinge from its upper neighbour's lower front hinge.
 //!
-//! `mechanism` is the one chain of bodies; `state` its energy and chain length at any angles,
+//! `mechanism` is the one chain of bodies, `hung` makes it of a hang with the masses of `lumps`;
+//! `state` its energy and chain length at any angles,
 //! with their derivatives; [`placed`] the hang at its pins; `placement` and `throws` take it into
 //! the room.
 
 mod hull;
+mod hung;
+mod lumps;
 pub(crate) mod mechanism;
 pub mod placed;
 mod placement;
 mod plane;
+pub(crate) mod rear;
 pub(crate) mod state;
 pub(crate) mod string;
 mod throws;

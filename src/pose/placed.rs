@@ -56,7 +56,8 @@ pub struct Pose {
     pub gravity_m_s2: f64,
     /// Centre of gravity of everything hung.
     pub cg_m: Vec2,
-    /// Height of the lowest point: cabinets' corners and the bottom frame's chain anchor.
+    /// Height of the lowest point: cabinets' corners, the bottom frame's chain anchor and
+    /// its rear corners.
     pub trim_m: f64,
 }
 
@@ -174,6 +175,13 @@ pub(crate) fn place(hang: &Hang, splays_deg: &[f64], tilt_deg: f64, top_m: f64) 
         placed.chain_m = frame
             .chain_anchor_m
             .map(|upper| [point(0, upper.into()), lower]);
+    }
+
+    if let Some(bottom) = &hang.bottom {
+        for &corner in &bottom.rear_outline_m {
+            let corner = point(bodies.len() - 1, corner.into());
+            placed.trim_m = placed.trim_m.min(corner.y);
+        }
     }
 
     placed.mass_kg = placed.masses.iter().map(|body| body.mass_kg).sum();

@@ -10,7 +10,7 @@
 //!
 //! A joint turns all below it, so a straight part's length depends only on the joints it passes.
 
-use super::mechanism::{Body, Mechanism, Placed};
+use super::mechanism::{Mechanism, Placed};
 use super::plane::Vec2;
 use super::string::{Touch, cross, stretch_to};
 use super::turn::JointTurn;
@@ -140,17 +140,14 @@ impl State {
         });
         let mut waiting: Option<Touch> = None;
         for (index, (body, placed)) in mechanism.bodies.iter().zip(&self.placed).enumerate() {
-            let Body {
-                rear_edges_m: Some(edges_m),
-                ..
-            } = body
-            else {
+            let touch = |edge: &Vec2| Touch {
+                body: index,
+                point_m: placed.point(*edge),
+            };
+            let [first, others @ ..] = body.rear_edges_m.places() else {
                 continue;
             };
-            let [upper, lower] = edges_m.map(|edge| Touch {
-                body: index,
-                point_m: placed.point(edge),
-            });
+            let upper = touch(first);
             match waiting {
                 // Two such boxes would run into each other; real ones are cut back to where their
                 // rear faces meet, and that hollow corner is out of the string's reach.
@@ -161,7 +158,10 @@ impl State {
                 }
                 None => stretch_to(&mut self.string, upper),
             }
-            waiting = Some(lower);
+            waiting = others.last().map(touch);
+            for middle in others.iter().rev().skip(1).rev() {
+                stretch_to(&mut self.string, touch(middle));
+            }
         }
         if let Some(lowest) = waiting {
             stretch_to(&mut self.string, lowest);
@@ -215,6 +215,12 @@ impl State {
     /// A point of body `body` in room axes, the origin at body 0's upper hinge.
     pub fn point(&self, body: usize, point: Vec2) -> Vec2 {
         self.placed[body].point(point)
+    }
+
+    /// A point in room axes seen from body `body`.
+    pub fn own(&self, body: usize, point_m: Vec2) -> Vec2 {
+        let placed = &self.placed[body];
+        placed.turn.inverse() * (point_m - placed.origin_m)
     }
 
     /// A body's own x and z directions in room axes.

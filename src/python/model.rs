@@ -31,6 +31,8 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "fly_frame" => read::<model::FlyFrame>(data).map(drop),
         "bottom_frame" => read::<model::BottomFrame>(data).map(drop),
         "closing_gear" => read::<model::ClosingGear>(data).map(drop),
+        "piece" => read::<model::Piece>(data).map(drop),
+        "run" => read::<model::Run>(data).map(drop),
         "ceiling" => read::<model::Ceiling>(data).map(drop),
         "sight_line" => read::<model::SightLine>(data).map(drop),
         "wanted_level" => read::<model::WantedLevel>(data).map(drop),

@@ -6,6 +6,7 @@ side of `scipy.spatial.ConvexHull`, gradients by moving every point with its bod
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 from dataclasses import dataclass
 from typing import Any
@@ -31,12 +32,21 @@ class Reference:
 
     hang: ha.Hang
     tilt_deg: float
+    # Mass, place from a cabinet's upper hinge in its axes, cabinet.
+    hung: list[tuple[float, Any, int]] = dataclasses.field(default_factory=list)
 
     def __post_init__(self) -> None:
         hang = self.hang
         self.count = len(hang.cabinets)
         self.lower = np.full(self.count - 1, np.radians(hang.open_limit_deg))
         self.upper = np.radians(np.array(hang.splays_deg, dtype=float))
+
+    def extra(self, hinges: list[np.ndarray], axes: np.ndarray) -> list[Any]:
+        """Masses beside frames and cabinets that turn with a cabinet or the bottom frame."""
+        return [
+            (mass, hinges[cabinet] + rotated(axes[cabinet], place), cabinet)
+            for mass, place, cabinet in self.hung
+        ]
 
     def axes(self, theta: np.ndarray) -> np.ndarray:
         top = np.radians(self.tilt_deg - self.hang.frame_splay_deg)
@@ -48,6 +58,7 @@ class Reference:
         hang = self.hang
         tilt = np.radians(self.tilt_deg)
         masses, chain = [], [(*rotated(tilt, hang.frame.chain_anchor_m), -1)]
+        chain += [(*rotated(tilt, corner), -1) for corner in hang.frame.rear_outline_m]
         hinge = np.zeros(2)
         hinges = [hinge]
         for i, cabinet in enumerate(hang.cabinets):
@@ -59,8 +70,11 @@ class Reference:
                 chain.append((*(front + rotated(axes[i], (-cabinet.depth_m, z))), i))
             hinge = front + rotated(axes[i], (cabinet.hinge_x_m, -half))
             hinges.append(hinge)
+        masses += self.extra(hinges, axes)
         tail, axis = hang.bottom, axes[-1] - np.radians(hang.bottom.fixed_splay_deg)
         masses.append((tail.mass_kg, hinge + rotated(axis, tail.cg_m), self.count - 1))
+        for corner in tail.rear_outline_m:
+            chain.append((*(hinge + rotated(axis, corner)), self.count - 1))
         chain.append((*(hinge + rotated(axis, tail.chain_anchor_m)), self.count - 1))
         return masses, np.array(chain), np.array(hinges)
 

@@ -25,6 +25,12 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "FlyFrame": builders.frame,
     "BottomFrame": builders.bottom,
     "ClosingGear": builders.gear,
+    "Piece": lambda **changes: ha.model.Piece(
+        **{"name": "shackle", "mass_kg": 1.5, "at_m": (-0.3, 0.2), **changes}
+    ),
+    "Run": lambda **changes: ha.model.Run(
+        **{"name": "cable", "mass_kg_m": 0.8, "x_m": -0.6, **changes}
+    ),
     "Hang": lambda **changes: builders.hang(**{"splays_deg": [0.0, 1.0], **changes}),
     "SeatArea": builders.area,
     "Venue": builders.venue,
@@ -81,7 +87,12 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "links": (-1, 0, 2.5),
         "hoist_min_m": ABOVE_ZERO,
         "hoist_max_m": (-1.0, 0.0, 0.3),
+        "chain_mass_kg_m": NOT_NEGATIVE,
+        "hoist_mass_kg": NOT_NEGATIVE,
+        "bypass_mass_kg": NOT_NEGATIVE,
     },
+    "Piece": {"mass_kg": NOT_NEGATIVE, "cabinet": (-1, 0, 1.5)},
+    "Run": {"mass_kg_m": NOT_NEGATIVE, "x_m": ANY, "first": (-1, 0.5), "last": (-1, 0.5)},
     "Hang": {
         "open_limit_deg": (1.0, -90.0),
         "frame_splay_deg": (-90.0, 90.0),
@@ -144,6 +155,7 @@ LISTS: dict[str, dict[str, list[Any]]] = {
         "rear_pin_m": [-0.5, -0.05],
     },
     "ClosingGear": {"clutch_n": [1.0, 2.0]},
+    "Piece": {"at_m": [-0.5, 0.1]},
     "Hang": {"splays_deg": [0.0, 1.0]},
     "SeatArea": {"width_m": [10.0, 10.0]},
     "Ceiling": {"place_m": [1.0, 0.0, 1.5]},
@@ -239,7 +251,19 @@ def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
         *("goals", "ceilings", "sight_lines", "outline_m", "measure", "over", "wanted", "area"),
-        *("off_seats_m", "more_airs", "surfaces", "floors_block", "hidden_seats", "polygon_m"),
+        *(
+            "off_seats_m",
+            "more_airs",
+            "rear_outline_m",
+            "pieces",
+            "runs",
+            "on",
+            "hoist_end",
+            "surfaces",
+            "floors_block",
+            "hidden_seats",
+            "polygon_m",
+        ),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
     }
     for kind in BUILDERS:

@@ -62,6 +62,8 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     values = [
         ha.work.Suspension(anchors=[ha.work.Anchor(name="A", place_m=(0.0, 0.0, 12.0))]),
         ha.model.WantedLevel(area="stalls", level_db=[0.0, -1.0]),
+        ha.model.Piece(name="clamp", mass_kg=2.0, at_m=(0.0, 0.1)),
+        ha.model.Run(name="cable", mass_kg_m=1.0, x_m=-0.6),
         ha.Surface(name="wall", profile_m=[(40.0, 0.0), (40.0, 9.0)]),
         ha.survey.Readings(
             hang="left", at_trim=[ha.survey.Reading(kind=READING_KINDS[0], number=0, value=1.0)]

@@ -61,7 +61,8 @@ def closing_sensitivities(
     """Derivatives of closing force and hoist loads by every mass, place, splay and the tilt.
 
     Closed, T = G/E of the governing joint, so dT = (dG − T dE)/E, exact along each input's rigid
-    motion; hoist loads by moments about the picks.
+    motion; hoist loads by moments about the picks. How the chain's mass, where stated, is shared
+    between the ends of its straight parts is held.
 
     Parameters
     ----------

@@ -15,6 +15,8 @@ from hangarc.model.hardware import (
     FlyFrameLimits,
     Hang,
     LineElement,
+    Piece,
+    Run,
     Source,
 )
 from hangarc.model.room import Air, SeatArea, Surface, Venue
@@ -35,6 +37,8 @@ __all__ = [
     "Goals",
     "Hang",
     "LineElement",
+    "Piece",
+    "Run",
     "SeatArea",
     "SightLine",
     "Source",

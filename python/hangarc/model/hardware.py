@@ -183,6 +183,8 @@ class FlyFrame(Record):
         Upper end of the closing chain.
     rear_pin_m : (float, float), optional
         Rear link pin of joint 0; left out, the pin of cabinet 0 mirrored in the joint.
+    rear_outline_m : sequence of (float, float)
+        Corners (x, z) of its rear side that can hold the chain off, top to bottom, at most four.
     limits : FlyFrameLimits
         Stated limits in newtons: ``total_n`` of everything hung, ``pick_n`` of one pick,
         ``chain_n`` of the chain anchor; of joint 0, both sides together, ``hinge_n`` of the front
@@ -199,6 +201,7 @@ class FlyFrame(Record):
     pick_z_m: float
     chain_anchor_m: Sequence[float] | None = None
     rear_pin_m: Sequence[float] | None = None
+    rear_outline_m: Sequence[Sequence[float]] = ()
     limits: FlyFrameLimits = dataclasses.field(default_factory=FlyFrameLimits)
 
     def __post_init__(self) -> None:
@@ -223,6 +226,8 @@ class BottomFrame(Record):
         The one angle its joint takes, −45 to 45°.
     rear_pin_m : (float, float), optional
         Rear link pin of its joint; left out, the pin of the last cabinet mirrored in the joint.
+    rear_outline_m : sequence of (float, float)
+        Corners (x, z) of its rear side that can hold the chain off, top to bottom, at most four.
     limits : BottomFrameLimits
         Stated limits in newtons: ``chain_n`` of the chain anchor. A key left out, or None, is *not
         stated*, which is never a pass.
@@ -235,6 +240,7 @@ class BottomFrame(Record):
     chain_anchor_m: Sequence[float] | None = None
     fixed_splay_deg: float = 0.0
     rear_pin_m: Sequence[float] | None = None
+    rear_outline_m: Sequence[Sequence[float]] = ()
     limits: BottomFrameLimits = dataclasses.field(default_factory=BottomFrameLimits)
 
     def __post_init__(self) -> None:
@@ -257,6 +263,15 @@ class ClosingGear(Record):
         Length of the lever hoist between hooks, fully shortened and fully drawn out.
     clutch_n : (float, float), optional
         Band of force in which the slip clutch slips.
+    chain_mass_kg_m : float
+        Mass a metre of the chain, at least 0. A hang that a chain closes carries it along the line
+        the closed chain takes, and what the whole chain has over that line at `hoist_end`.
+    hoist_mass_kg : float
+        Mass of the lever hoist, at `hoist_end`.
+    bypass_mass_kg : float
+        Mass of the bypass chain with its fittings, along the closing chain.
+    hoist_end : {"lower", "upper"}
+        The chain's end with the lever hoist: at the bottom frame or the fly frame.
     limits : ClosingGearLimits
         Stated limits in newtons: ``chain_n`` of the chain with its fittings, ``hoist_n`` of the
         lever hoist. A key left out, or None, is *not stated*, which is never a pass.
@@ -269,12 +284,68 @@ class ClosingGear(Record):
     hoist_min_m: float
     hoist_max_m: float
     clutch_n: Sequence[float] | None = None
+    chain_mass_kg_m: float = 0.0
+    hoist_mass_kg: float = 0.0
+    bypass_mass_kg: float = 0.0
+    hoist_end: str = "lower"
     limits: ClosingGearLimits = dataclasses.field(default_factory=ClosingGearLimits)
 
     def __post_init__(self) -> None:
         if self.limits is None:
             object.__setattr__(self, "limits", {})
         super().__post_init__()
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Piece(Record):
+    """Steel or anything else that hangs on one body and counts in every mass.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    mass_kg : float
+        Mass, at least 0.
+    at_m : (float, float)
+        Its centre of gravity (x, z) in the axes of what carries it.
+    on : {"frame", "cabinet", "bottom"}
+        What carries it: the fly frame, a cabinet or the bottom frame.
+    cabinet : int, optional
+        Which cabinet, from 0, where one carries it.
+    """
+
+    _kind: ClassVar[str] = "piece"
+
+    name: str
+    mass_kg: float
+    at_m: Sequence[float]
+    on: str = "frame"
+    cabinet: int | None = None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Run(Record):
+    """A cable or rope along the cabinets: each carries what is as long as its height.
+
+    Parameters
+    ----------
+    name : str
+        Name printed on sheets.
+    mass_kg_m : float
+        Mass a metre, at least 0.
+    x_m : float
+        Where it runs, from the cabinets' front faces; behind them negative.
+    first, last : int
+        First and last cabinet, from 0; `last` left out is the lowest.
+    """
+
+    _kind: ClassVar[str] = "run"
+
+    name: str
+    mass_kg_m: float
+    x_m: float
+    first: int = 0
+    last: int | None = None
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
@@ -303,6 +374,10 @@ class Hang(Document):
         Acceleration of free fall where it hangs, 9.7 to 9.9; every weight follows it. Left out,
         the standard one of ISO 80000-3:2019. Earth has 9.76 to 9.84 (Hirt et al., Geophysical
         Research Letters 40, 2013).
+    pieces : sequence of Piece
+        Steel and whatever else hangs on one body.
+    runs : sequence of Run
+        Cables and ropes along the cabinets.
     """
 
     _kind: ClassVar[str] = "hang"
@@ -312,6 +387,8 @@ class Hang(Document):
         "cabinets": Cabinet,
         "bottom": BottomFrame,
         "gear": ClosingGear,
+        "pieces": Piece,
+        "runs": Run,
     }
 
     frame: FlyFrame
@@ -323,17 +400,22 @@ class Hang(Document):
     open_limit_deg: float = -2.0
     frame_splay_deg: float = 0.0
     gravity_m_s2: float = STANDARD_GRAVITY_M_S2
+    pieces: Sequence[Piece] = ()
+    runs: Sequence[Run] = ()
+
+    def _mass_kg(self) -> float:
+        """Everything hung, as the core places it."""
+        mass_kg: float = _core.pose(self.handle, 0.0, 0.0, None)["mass_kg"]
+        return mass_kg
 
     def summary(self) -> list[tuple[str, str]]:
         """Give names and texts of what identifies the hang."""
         names = dict.fromkeys(cabinet.name for cabinet in self.cabinets)
-        mass_kg = self.frame.mass_kg + sum(cabinet.mass_kg for cabinet in self.cabinets)
-        mass_kg += self.bottom.mass_kg if self.bottom is not None else 0.0
         rows = [
             ("cabinets", f"{len(self.cabinets)}: {', '.join(names)}"),
             ("rigging", self.rigging),
             ("pins", degrees(self.splays_deg)),
-            ("mass", f"{mass_kg:.1f} kg, frames included"),
+            ("mass", f"{self._mass_kg():.1f} kg, frames included"),
             ("pick holes", f"{len(self.frame.pick_x_m)}"),
         ]
         if self.gear is not None:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hangarc.second_opinion.bodies import Placed
+from hangarc.second_opinion.bodies import Placed, chain_points
 
 # A turn this small, in radians, is a virtual one.
 TURN = 1e-6
@@ -98,35 +98,6 @@ def joint_forces(
             side[3 * (index - 1) + 2] -= arm.real * force.imag - arm.imag * force.real
     solved = np.linalg.solve(matrix, side).reshape(count, 3)
     return solved[:, 2], solved[:, :2]
-
-
-def chain_points(placed: Placed) -> list[tuple[int, complex]]:
-    """The taut chain from anchor to anchor round the rear edges: bodies and places, top to bottom.
-
-    The rear side of the convex hull of anchors and edges, by turning corners (Andrew, Information
-    Processing Letters 9(5), 1979).
-    """
-    top, end = placed.anchors
-    along = (end - top) / abs(end - top)
-    points = [(0, top)]
-    for index, body in enumerate(placed.bodies):
-        for edge in body.edges:
-            # Behind the straight chain, between its ends: to the right of the way down.
-            seen = (edge - top) * along.conjugate()
-            if seen.imag < 0.0 < seen.real < abs(end - top):
-                points.append((index, edge))
-    points.append((len(placed.bodies) - 1, end))
-    points.sort(key=lambda point: ((point[1] - top) * along.conjugate()).real)
-    taut: list[tuple[int, complex]] = []
-    for point in points:
-        while len(taut) >= 2:
-            (_, a), (_, b) = taut[-2:]
-            bend = ((b - a).conjugate() * (point[1] - b)).imag
-            if bend > 0.0:
-                break
-            taut.pop()
-        taut.append(point)
-    return taut
 
 
 def chain_length_m(placed: Placed) -> float:

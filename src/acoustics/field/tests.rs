@@ -52,6 +52,7 @@ fn hang(splays_deg: &[f64], elements: Vec<LineElement>, coverage_deg: Option<f64
             pick_z_m: 0.25,
             chain_anchor_m: None,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: FlyFrameLimits::default(),
         },
         cabinets: vec![cabinet; splays_deg.len() + 1],
@@ -62,6 +63,8 @@ fn hang(splays_deg: &[f64], elements: Vec<LineElement>, coverage_deg: Option<f64
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     })
     .unwrap()
 }

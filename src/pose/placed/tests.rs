@@ -33,6 +33,7 @@ fn hang(splays_deg: Vec<f64>) -> Valid<Hang> {
             pick_z_m: 0.25,
             chain_anchor_m: None,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: FlyFrameLimits::default(),
         },
         cabinets: vec![cabinet(); splays_deg.len() + 1],
@@ -43,6 +44,8 @@ fn hang(splays_deg: Vec<f64>) -> Valid<Hang> {
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     })
     .unwrap()
 }

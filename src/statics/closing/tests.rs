@@ -38,6 +38,7 @@ fn hang(masses_kg: &[f64], splays_deg: &[f64]) -> Hang {
             pick_z_m: 0.22,
             chain_anchor_m: Some([-0.75, 0.05]),
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         },
         cabinets: masses_kg.iter().map(|&mass| cabinet(mass)).collect(),
@@ -49,6 +50,7 @@ fn hang(masses_kg: &[f64], splays_deg: &[f64]) -> Hang {
             chain_anchor_m: Some([-0.7, -0.05]),
             fixed_splay_deg: 0.0,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         }),
         gear: Some(ClosingGear {
@@ -57,11 +59,17 @@ fn hang(masses_kg: &[f64], splays_deg: &[f64]) -> Hang {
             hoist_min_m: 0.4,
             hoist_max_m: 1.9,
             clutch_n: Some([12_000.0, 16_000.0]),
+            chain_mass_kg_m: 0.0,
+            hoist_mass_kg: 0.0,
+            bypass_mass_kg: 0.0,
+            hoist_end: Default::default(),
             limits: Default::default(),
         }),
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     }
 }
 
@@ -333,6 +341,7 @@ proptest! {
 /// The mechanism in a horizontal mirror, its bodies from the lowest up.
 fn mirrored(upright: &Mechanism, angles_rad: &[f64]) -> Mechanism {
     use crate::pose::Vec2;
+    use crate::pose::rear::RearEdges;
     let bodies = upright
         .bodies
         .iter()
@@ -348,9 +357,10 @@ fn mirrored(upright: &Mechanism, angles_rad: &[f64]) -> Mechanism {
                 push_n: Vec2::zeros(),
                 push_at_m: Vec2::zeros(),
                 lower_hinge_m: image(Vec2::zeros()),
-                rear_edges_m: body
-                    .rear_edges_m
-                    .map(|[upper, lower]| [image(lower), image(upper)]),
+                rear_edges_m: match *body.rear_edges_m.places() {
+                    [upper, lower] => RearEdges::of([image(lower), image(upper)]),
+                    _ => RearEdges::default(),
+                },
                 rear_pins_m: {
                     let [upper, lower] = body.rear_pins_m;
                     [image(lower), image(upper)]

@@ -35,6 +35,7 @@ fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
             pick_z_m: 0.22,
             chain_anchor_m: None,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: FlyFrameLimits::default(),
         },
         cabinets: vec![cabinet; splays_deg.len() + 1],
@@ -46,12 +47,15 @@ fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
             chain_anchor_m: None,
             fixed_splay_deg: 0.0,
             rear_pin_m: None,
+            rear_outline_m: Vec::new(),
             limits: Default::default(),
         }),
         gear: None,
         open_limit_deg: -2.0,
         frame_splay_deg: 0.0,
         gravity_m_s2: 9.80665,
+        pieces: Vec::new(),
+        runs: Vec::new(),
     })
     .unwrap()
 }

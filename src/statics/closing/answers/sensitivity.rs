@@ -6,7 +6,8 @@
 //! above, u the unit vector from Q to P: dT = (dG − T dE)/E. An input moves points by known
 //! velocities: a joint or the tilt turns all below it, an offset shifts one point. With these,
 //! dE = (dP − dH) × u + (P − H) × du and du = (1 − u uᵀ)(dP − dQ)/|P − Q|. Hoist loads are moments
-//! about the picks, F_front = g (Σ m x − x_rear Σ m)/(x_front − x_rear).
+//! about the picks; the shares in which the ends of the chain's straight parts carry its mass are held,
+//! F_front = g (Σ m x − x_rear Σ m)/(x_front − x_rear).
 
 use super::closed::ClosedState;
 use super::support::{FrameHold, Support};
@@ -17,6 +18,9 @@ use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::pose::string::cross;
 use nalgebra::Rotation2;
+
+/// What hangs this near the chain's end hangs on it.
+const SAME_PLACE_M: f64 = 1e-9;
 
 /// Derivatives by one input.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,12 +38,21 @@ pub struct Sensitivity {
 enum Motion {
     /// Turns every body from this one down about a point, counter-clockwise in (x, z).
     Turn { from_body: usize, about: Vec2 },
-    /// Adds to a body's mass.
-    Mass { body: usize },
-    /// Shifts a body's centre of gravity.
-    Cg { body: usize, way: Vec2 },
-    /// Shifts the chain's upper or lower end.
-    Anchor { upper: bool, way: Vec2 },
+    /// Adds to a body's own mass, whose centre of gravity is there.
+    Mass { body: usize, at_m: Vec2 },
+    /// Shifts a mass on a body.
+    Cg {
+        body: usize,
+        way: Vec2,
+        mass_kg: f64,
+    },
+    /// Shifts the chain's upper or lower end, and of the chain's mass what that end carries.
+    Anchor {
+        upper: bool,
+        body: usize,
+        way: Vec2,
+        mass_kg: f64,
+    },
 }
 
 impl Motion {
@@ -53,17 +66,25 @@ impl Motion {
         }
     }
 
-    fn of_cg(&self, body: usize, point: Vec2) -> Vec2 {
-        match self {
-            Self::Cg { body: moved, way } if *moved == body => *way,
-            _ => self.of_body(body, point),
-        }
-    }
-
-    fn of_mass(&self, body: usize) -> f64 {
-        match self {
-            Self::Mass { body: changed } if *changed == body => 1.0,
-            _ => 0.0,
+    /// Changes of a body's mass and of its moment Σ m x, its mass and centre of gravity given.
+    fn of_mass(&self, body: usize, mass_kg: f64, cg: Vec2) -> (f64, f64) {
+        match *self {
+            Self::Mass {
+                body: changed,
+                at_m,
+            } if changed == body => (1.0, at_m.x),
+            Self::Cg {
+                body: moved,
+                way,
+                mass_kg,
+            }
+            | Self::Anchor {
+                body: moved,
+                way,
+                mass_kg,
+                ..
+            } if moved == body => (0.0, mass_kg * way.x),
+            _ => (0.0, mass_kg * self.of_body(body, cg).x),
         }
     }
 }
@@ -130,24 +151,47 @@ fn inputs(hang: &Hang, mechanism: &Mechanism, closed: &State) -> Vec<(String, Mo
         list.push((format!("splays_deg[{splay}]"), motion, -per_degree));
     }
     let last = mechanism.bodies.len() - 1;
-    for body in 0..=last {
+    let tilt_rad = mechanism.base_rad;
+    let bare = Mechanism::bare(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked);
+    let lumps = bare.lumps_of(hang);
+    for (body, own) in bare.bodies.iter().enumerate() {
         let name = match body {
             0 => "frame".to_owned(),
             _ if body == last => "bottom".to_owned(),
             _ => format!("cabinets[{}]", body - 1),
         };
-        list.push((format!("{name}.mass_kg"), Motion::Mass { body }, 1.0));
+        let at_m = closed.point(body, own.cg_m);
+        list.push((format!("{name}.mass_kg"), Motion::Mass { body, at_m }, 1.0));
         for (axis, way) in closed.axes(body).into_iter().enumerate() {
             list.push((
                 format!("{name}.cg_m[{axis}]"),
-                Motion::Cg { body, way },
+                Motion::Cg {
+                    body,
+                    way,
+                    mass_kg: own.mass_kg,
+                },
                 1.0,
             ));
         }
     }
-    for (name, body, upper) in [("frame", 0, true), ("bottom", last, false)] {
+    let ends = [
+        ("frame", 0, bare.upper_anchor_m),
+        ("bottom", last, bare.lower_anchor_m),
+    ];
+    for (name, body, end_m) in ends {
+        let upper = body == 0;
+        let carried = lumps
+            .iter()
+            .filter(|lump| lump.of_chain && lump.body == body)
+            .filter(|lump| (lump.at_m - end_m).norm() < SAME_PLACE_M);
+        let mass_kg = carried.map(|lump| lump.mass_kg).sum();
         for (axis, way) in closed.axes(body).into_iter().enumerate() {
-            let motion = Motion::Anchor { upper, way };
+            let motion = Motion::Anchor {
+                upper,
+                body,
+                way,
+                mass_kg,
+            };
             list.push((format!("{name}.chain_anchor_m[{axis}]"), motion, 1.0));
         }
     }
@@ -176,9 +220,9 @@ impl Closed<'_> {
         let mut gravity_change = 0.0;
         for body in joint + 1..self.mechanism.bodies.len() {
             let cg = self.cg_m(body);
-            let cg_way = motion.of_cg(body, cg);
-            gravity_change += motion.of_mass(body) * (hinge.x - cg.x)
-                + self.mechanism.bodies[body].mass_kg * (hinge_way.x - cg_way.x);
+            let mass_kg = self.mechanism.bodies[body].mass_kg;
+            let (mass_way, moment_way) = motion.of_mass(body, mass_kg, cg);
+            gravity_change += mass_way * hinge.x + mass_kg * hinge_way.x - moment_way;
         }
         let string = &self.state.string;
         let below = string
@@ -188,8 +232,12 @@ impl Closed<'_> {
         let way_of = |index: usize| {
             let touch = string[index];
             let own = match motion {
-                Motion::Anchor { upper: true, way } if index == 0 => *way,
-                Motion::Anchor { upper: false, way } if index == string.len() - 1 => *way,
+                Motion::Anchor {
+                    upper: true, way, ..
+                } if index == 0 => *way,
+                Motion::Anchor {
+                    upper: false, way, ..
+                } if index == string.len() - 1 => *way,
                 _ => Vec2::zeros(),
             };
             own + motion.of_body(touch.body, touch.point_m)
@@ -210,9 +258,10 @@ impl Closed<'_> {
         for (body, part) in self.mechanism.bodies.iter().enumerate() {
             let cg = self.cg_m(body);
             mass += part.mass_kg;
-            mass_way += motion.of_mass(body);
+            let (more, moment_more) = motion.of_mass(body, part.mass_kg, cg);
+            mass_way += more;
             moment += part.mass_kg * cg.x;
-            moment_way += motion.of_mass(body) * cg.x + part.mass_kg * motion.of_cg(body, cg).x;
+            moment_way += moment_more;
         }
         let spacing = front.x - rear.x;
         let front_kg = (moment - mass * rear.x) / spacing;
