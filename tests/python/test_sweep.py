@@ -144,6 +144,16 @@ def test_other_libraries_read_the_data_set(asked: list[dict[str, Any]], tmp_path
     assert metadata[b"hangarc.version"] == ha.__version__.encode()
 
 
+def test_the_documented_schema_is_the_one_written() -> None:
+    page = Path(__file__).parents[2] / "docs" / "sweeps.md"
+    told = [line.split(" | ") for line in page.read_text("utf-8").splitlines() if "| `" in line]
+    fixed = ha.sweeps.row_schema()
+    assert [row[0].strip("|` ") for row in told] == fixed.names
+    for row, field in zip(told, fixed, strict=True):
+        assert row[1] == str(field.type)
+        assert row[2].rstrip("| ") == field.metadata[b"description"].decode()
+
+
 def test_broken_studies_are_rows_that_name_the_field(tmp_path: Path) -> None:
     count, wrong = 1000, 50
     places = list(range(3, count, count // wrong))
