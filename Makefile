@@ -6,7 +6,7 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches docs
 
-.PHONY: demo test references test-rust test-python campaign lint format bench docs clean
+.PHONY: demo test references test-rust test-python campaign fuzz lint format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
@@ -26,6 +26,10 @@ test-python: $(VENV)/.installed-dev
 # Checks on a thousand random cases of which `make test` takes a sample.
 campaign: $(VENV)/.installed-dev
 	HANGARC_CAMPAIGN=1 $(BIN)/pytest tests/python/test_wind_rest.py
+
+# Hostile values over the public face for half an hour; `make test` takes a sample.
+fuzz: $(VENV)/.installed-dev
+	HANGARC_FUZZ_S=1800 $(BIN)/pytest tests/python/test_fuzz.py
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check

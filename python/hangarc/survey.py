@@ -126,6 +126,7 @@ def blank_readings(answer: Answer) -> Readings:
     -------
     Readings
     """
+    instance("answer", answer, Answer)
     rows = [Reading(kind=bound.kind, number=bound.number) for bound in answer.work.bounds]
     return Readings(hang=answer.study.name, at_trim=rows)
 

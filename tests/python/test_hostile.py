@@ -464,3 +464,57 @@ def test_readings_that_are_no_list_are_refused() -> None:
         lambda: ha.survey.compare_with_plan(HANG, 0.0, 5),
         "readings = 5: allowed is a list of AngleReading and LoadReading",
     )
+
+
+# --- found by fuzzing ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: ha.acoustics.weighted_level_db(5), "levels = 5: allowed is a PointLevels or"),
+        (lambda: ha.acoustics.headroom_db(5, 90.0), "levels = 5: allowed is a PointLevels or"),
+        (
+            lambda: ha.closing.closing_stages(
+                builders.hang([1.0], "compression"), 0.0, 1e3, cabinets=5
+            ),
+            "cabinets = 5: allowed is a list",
+        ),
+        (lambda: ha.survey.blank_readings(5), "answer = 5: allowed is an Answer"),
+        (lambda: ha.io.roof_plot.roof_table(5), "points = 5: allowed is a list of RoofPoint"),
+        (lambda: ha.io.roof_plot.roof_table_csv(5), "points = 5: allowed is a list of RoofPoint"),
+        (
+            lambda: ha.io.roof_plot.bridle_points(5, [], []),
+            "bridle = 5: allowed is a Bridle",
+        ),
+        (
+            lambda: ha.sweeps.venues("fan", 1, ranges=5),
+            "ranges = 5: allowed is a mapping of measures to (lowest, highest)",
+        ),
+        (lambda: ha.sweeps.venues([], 1), "kind = []: allowed is one of shoebox"),
+    ],
+)
+def test_what_is_of_another_kind_is_refused_by_name(call: Any, message: str) -> None:
+    with pytest.raises(ha.InputError) as caught:
+        call()
+    assert str(caught.value).startswith(message)
+
+
+def test_as_many_wanted_levels_as_places() -> None:
+    loud = builders.cabinet(
+        source=ha.Source(elements=[ha.LineElement(height_m=0.34)], max_level_db=135.0)
+    )
+    hang = builders.hang([1.0], cabinets=[loud] * 2)
+    rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=8.0)])
+    levels = ha.acoustics.rig_levels(rig, POINTS_M)
+    assert ha.acoustics.headroom_db(levels, [90.0, 95.0]).shape == (2,)
+    refused(
+        lambda: ha.acoustics.headroom_db(levels, [90.0] * 3),
+        "wanted_db = [90.0, 90.0, 90.0]: allowed is one number or 2",
+    )
+
+
+def test_a_map_of_no_places_is_empty() -> None:
+    rig = ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=0.0, top_m=8.0)])
+    found = ha.acoustics.rig_level_map(rig, [], [0.0, 1.0])
+    assert found.level_db.shape == (2, 0)

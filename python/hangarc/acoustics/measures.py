@@ -16,6 +16,12 @@ from hangarc.acoustics.places import PointLevels
 from hangarc.acoustics.seats import SeatLevels
 
 
+def _levels(levels: Any) -> PointLevels | SeatLevels:
+    if isinstance(levels, SeatLevels | PointLevels):
+        return levels
+    raise InputError("levels", levels, "a PointLevels or SeatLevels")
+
+
 def weighted_level_db(
     levels: PointLevels | SeatLevels, weighting: str = "A"
 ) -> NDArray[np.float64]:
@@ -35,6 +41,7 @@ def weighted_level_db(
     -------
     ndarray, shape (n,)
     """
+    levels = _levels(levels)
     weight = weighting_db(levels.band_hz, weighting)[:, None]
     mean: NDArray[np.float64] = np.mean(10.0 ** ((levels.band_level_db + weight) / 10.0), axis=0)
     return 10.0 * np.log10(mean)
@@ -53,11 +60,16 @@ def headroom_db(levels: PointLevels | SeatLevels, wanted_db: ArrayLike) -> NDArr
     Raises
     ------
     InputError
-        The greatest level is not stated: a cabinet has no `max_level_db`.
+        The greatest level is not stated: a cabinet has no `max_level_db`; or as many wanted levels
+        as there are no places.
     """
-    if levels.greatest_level_db is None:
+    greatest_db = _levels(levels).greatest_level_db
+    if greatest_db is None:
         raise InputError("greatest_level_db", "not stated", "a max_level_db for every cabinet")
-    return levels.greatest_level_db - real_array("wanted_db", wanted_db, 1)
+    wanted = real_array("wanted_db", wanted_db, 1)
+    if wanted.size not in (1, greatest_db.size):
+        raise InputError("wanted_db", wanted_db, f"one number or {greatest_db.size}")
+    return greatest_db - wanted
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

@@ -167,11 +167,11 @@ def rig_level_map(
         Both or neither of `y_m` and `z_m` are arrays; else as `rig_pressure`.
     """
     columns = real_array("x_m", x_m, 1).ravel()
-    if (np.ndim(y_m) == 1) == (np.ndim(z_m) == 1):
-        raise InputError("z_m", z_m, "a number where y_m is an array, and an array where it is not")
+    y, z = real_array("y_m", y_m, 1), real_array("z_m", z_m, 1)
     plan = np.ndim(y_m) == 1
-    rows = real_array("y_m", y_m, 1) if plan else real_array("z_m", z_m, 1)
-    still = real("z_m", z_m) if plan else real("y_m", y_m)
+    if plan == (np.ndim(z_m) == 1):
+        raise InputError("z_m", z_m, "a number where y_m is an array, and an array where it is not")
+    rows, still = (y, z.item()) if plan else (z, y.item())
     across, along = np.meshgrid(rows, columns, indexing="ij")
     flat = np.full(across.size, still)
     order = (across.ravel(), flat) if plan else (flat, across.ravel())
@@ -180,6 +180,6 @@ def rig_level_map(
         x_m=columns,
         across_m=rows,
         band_hz=levels.band_hz,
-        band_level_db=levels.band_level_db.reshape(-1, *across.shape),
+        band_level_db=levels.band_level_db.reshape(len(levels.band_hz), *across.shape),
         level_db=levels.level_db.reshape(across.shape),
     )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import Ended, Ending
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import Result, instance, listed, real, whole
 from hangarc.closing.links import Shortening, shortening_of
 from hangarc.model import Hang
 
@@ -176,7 +176,9 @@ def closing_stages(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         None if available_n is None else real("available_n", available_n),
-        None if cabinets is None else [whole("cabinets", count) for count in cabinets],
+        None
+        if cabinets is None
+        else [whole("cabinets", count) for count in listed("cabinets", cabinets)],
     )
     return stages_of(fields)
 

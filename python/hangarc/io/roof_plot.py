@@ -13,15 +13,12 @@ import os
 import uuid
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hangarc._errors import InputError
-from hangarc._record import instance, real
-
-if TYPE_CHECKING:
-    from hangarc.suspension.bridles import Bridle
+from hangarc._record import instance, listed, real, real_array
+from hangarc.suspension.bridles import Bridle
 
 CAUTION = (
     "An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers "
@@ -142,15 +139,17 @@ def bridle_points(
     InputError
         Not one name and one anchor a leg.
     """
-    legs = len(bridle.force_n)
-    for field, given in (("anchors_m", anchors_m), ("names", names)):
-        if len(given) != legs:
-            raise InputError(field, given, f"{legs} of them, one a leg")
+    legs = len(instance("bridle", bridle, Bridle).force_n)
+    places_m = real_array("anchors_m", anchors_m, 2)
+    given_names = listed("names", names)
+    if places_m.ndim != 2 or len(places_m) != legs or places_m.shape[1] not in (2, 3):
+        raise InputError("anchors_m", anchors_m, f"{legs} points (x, z) or (x, y, z), one a leg")
+    if len(given_names) != legs:
+        raise InputError("names", names, f"{legs} of them, one a leg")
     points = []
-    for name, anchor, force in zip(names, anchors_m, bridle.anchor_force_n, strict=True):
+    for name, anchor, force in zip(given_names, places_m, bridle.anchor_force_n, strict=True):
         place, pull = (
-            np.insert(np.asarray(values, dtype=float), 1, 0.0) if len(values) == 2 else values
-            for values in (anchor, force)
+            np.insert(values, 1, 0.0) if len(values) == 2 else values for values in (anchor, force)
         )
         points.append(
             RoofPoint(
@@ -185,7 +184,7 @@ def roof_table(points: Sequence[RoofPoint]) -> list[dict[str, float | str]]:
     InputError
         No point, something else, or a name given twice.
     """
-    _check(points)
+    points = _checked(points)
     rows = []
     for point in points:
         row: dict[str, float | str] = {"point": point.name}
@@ -249,7 +248,7 @@ def write_roof_dxf(
     from ezdxf import units
     from ezdxf.filemanagement import new
 
-    _check(points)
+    points = _checked(points)
     height = real("text_height_m", text_height_m)
     if height <= 0.0:
         raise InputError("text_height_m", text_height_m, "a number above 0")
@@ -335,15 +334,17 @@ def write_roof_mvr(
     writer.write_mvr(str(Path(path)))
 
 
-def _check(points: Sequence[RoofPoint]) -> None:
+def _checked(given: Sequence[RoofPoint]) -> list[RoofPoint]:
+    points = listed("points", given, "a list of RoofPoint")
     if not points:
-        raise InputError("points", points, "at least one RoofPoint")
+        raise InputError("points", given, "at least one RoofPoint")
     seen: set[str] = set()
     for index, point in enumerate(points):
         name = instance(f"points[{index}]", point, RoofPoint).name
         if name in seen:
             raise InputError(f"points[{index}].name", name, "a name of its own")
         seen.add(name)
+    return points
 
 
 def _lines(point: RoofPoint) -> list[str]:

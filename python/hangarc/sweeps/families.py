@@ -233,9 +233,11 @@ def venues(
     InputError
         An unknown kind or measure, or a range that falls.
     """
-    if kind not in FAMILIES:
+    if not isinstance(kind, str) or kind not in FAMILIES:
         raise InputError("kind", kind, f"one of {', '.join(FAMILIES)}")
     wanted = dict(FAMILIES[kind].ranges)
+    if ranges is not None and not isinstance(ranges, Mapping):
+        raise InputError("ranges", ranges, "a mapping of measures to (lowest, highest)")
     for name, given in (ranges or {}).items():
         if name not in wanted:
             raise InputError(f"ranges[{name!r}]", given, f"the measures {', '.join(wanted)}")
