@@ -39,7 +39,7 @@ fn hang(cabinets: usize) -> Result<Valid<Hang>> {
                 high_hz: None,
             }],
             coverage_deg: Some(90.0),
-            max_level_db: None,
+            ..Source::default()
         }),
         limits: Default::default(),
     };

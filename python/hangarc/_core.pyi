@@ -312,6 +312,23 @@ class Balloon:
         elevation_deg: Sequence[float],
         response: NDArray[np.complex128],
     ) -> Balloon: ...
+    @staticmethod
+    def at_one_metre(
+        distance_m: float,
+        delay_s: float | None,
+        frequency_hz: Sequence[float],
+        azimuth_deg: Sequence[float],
+        elevation_deg: Sequence[float],
+        pressure: NDArray[np.complex128],
+    ) -> tuple[NDArray[np.complex128], float]: ...
+    def delay_s(self) -> float: ...
+    def towards(
+        self,
+        azimuth_deg: Sequence[float],
+        elevation_deg: Sequence[float],
+        frequency_hz: Sequence[float],
+    ) -> NDArray[np.complex128]: ...
+    def left_out(self) -> list[dict[str, Any]]: ...
 
 def sweep_study(study_json: str, asked: dict[str, Any], whole: bool) -> dict[str, Any]: ...
 

@@ -63,7 +63,11 @@ impl<'a> Uncut<'a> {
         let mut sources = Sources::default();
         let mut fronts_m = Vec::new();
         let cabinets = 0..hang.cabinets.len();
-        if cabinets.clone().all(&with) {
+        let with = |cabinet: usize| {
+            let source = hang.cabinets[cabinet].source.as_ref();
+            with(cabinet) && source.is_none_or(|source| source.balloon.is_none())
+        };
+        if cabinets.clone().all(with) {
             sources = Sources::of_cabinets(hang, pose, placement, cabinets, Parts::Each(1))?;
         } else {
             for cabinet in cabinets {
@@ -81,6 +85,11 @@ impl<'a> Uncut<'a> {
             sources,
             fronts_m,
         })
+    }
+
+    /// Whether every cabinet is here as line elements.
+    pub(super) fn is_all(&self) -> bool {
+        self.fronts_m.is_empty()
     }
 
     /// The coarsest sub-division that is good for all receivers and lines.

@@ -7,13 +7,14 @@
 //! D_h = 1 / (1 + (tan(az/2) / tan(γ/4))²)
 //!
 //! with az the azimuth in the cabinet's own frame (common practice, no source): 1 ahead, 1/2 at
-//! ±γ/2, falling steadily to 0 behind.
+//! ±γ/2, falling steadily to 0 behind. Where γ changes with frequency, every line element is there
+//! once for each band of its own.
 
-use super::balloon::{Balloon, Measured};
+use super::balloon::Measured;
 use super::parts::Parts;
 use super::rooms::Shade;
 use crate::error::{InputError, Result};
-use crate::model::{Cabinet, Hang, LineElement, Source};
+use crate::model::{Balloon, Cabinet, Hang, LineElement, Source};
 use crate::pose::{Placement, Pose, Vec2};
 use nalgebra::Complex;
 use std::f64::consts::PI;
@@ -75,10 +76,16 @@ impl Sources {
                 let of_one: usize = source.elements.iter().map(|e| parts.of(e)).sum();
                 sources.reserve(of_one * cabinets.len());
             }
+            if let Some(balloon) = &source.balloon {
+                sources.append(Self::measured(pose, placement, index, balloon));
+                continue;
+            }
             let body = Body::of(pose, placement, index);
             let first = sources.len();
-            for element in &source.elements {
-                sources.add(&body, source, element, parts.of(element));
+            for (band_hz, coverage_deg) in source.coverages() {
+                for element in &source.elements {
+                    sources.add(&body, band_hz, coverage_deg, element, parts.of(element));
+                }
             }
             sources.cabinets.push(Own {
                 front_m: Some(body.point(Vec2::zeros())),
@@ -94,6 +101,9 @@ impl Sources {
     pub fn with_gain_db(mut self, gain_db: f64) -> Self {
         let factor = 10f64.powf(gain_db / 20.0);
         self.weight.iter_mut().for_each(|weight| *weight *= factor);
+        for measured in &mut self.measured {
+            measured.weight *= factor;
+        }
         self
     }
 
@@ -287,12 +297,27 @@ impl Sources {
         self.drive.reserve(more);
     }
 
-    fn add(&mut self, body: &Body, source: &Source, element: &LineElement, parts: usize) {
+    fn add(
+        &mut self,
+        body: &Body,
+        band_hz: [f64; 2],
+        coverage_deg: Option<f64>,
+        element: &LineElement,
+        parts: usize,
+    ) {
+        let band_hz = [
+            element.low_hz.map_or(band_hz[0], |low| low.max(band_hz[0])),
+            element
+                .high_hz
+                .map_or(band_hz[1], |high| high.min(band_hz[1])),
+        ];
+        if band_hz[0] >= band_hz[1] {
+            return;
+        }
         let opening_rad = element.curvature_deg.to_radians();
         let gain = 10f64.powf(element.gain_db / 20.0) * if element.inverted { -1.0 } else { 1.0 };
-        let narrowness = source
-            .coverage_deg
-            .map_or(0.0, |angle| (angle.to_radians() / 4.0).tan().powi(-2));
+        let narrowness =
+            coverage_deg.map_or(0.0, |angle| (angle.to_radians() / 4.0).tan().powi(-2));
         let ahead = body.ahead();
         let leftward = body.leftward();
         for part in 0..parts {
@@ -322,10 +347,7 @@ impl Sources {
             self.delay_s.push(element.delay_s);
             self.narrowness.push(narrowness);
             self.drive.push(None);
-            self.band_hz.push([
-                element.low_hz.unwrap_or(0.0),
-                element.high_hz.unwrap_or(f64::INFINITY),
-            ]);
+            self.band_hz.push(band_hz);
         }
     }
 

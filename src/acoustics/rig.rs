@@ -5,14 +5,13 @@
 //! every source, weighted by a real reflection coefficient of the pressure, the same for all
 //! angles and frequencies: 1 is rigid.
 
-use super::balloon::Balloon;
 use super::cutting::Uncut;
 use super::element::Sources;
 use super::lines::Lines;
 use super::receivers::Receivers;
 use super::rooms::Room;
 use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
-use crate::model::{Hang, MOST_GAIN_DB, Place, Valid};
+use crate::model::{Balloon, Hang, MOST_GAIN_DB, Place, Valid};
 use crate::pose::{Hull, Placement, Pose, hulls, pose};
 use nalgebra::Complex;
 use std::sync::Arc;
@@ -228,7 +227,7 @@ impl<'a> Rig<'a> {
         let gain = 10f64.powf(placed.signal.gain_db / 20.0);
         let mut sources = Sources::default();
         if placed.balloons.is_empty() && placed.signal.drive.is_empty() {
-            if uncut.stays_whole(parts) {
+            if uncut.is_all() && uncut.stays_whole(parts) {
                 sources = uncut.sources;
             } else {
                 let all = 0..placed.hang.cabinets.len();
@@ -310,7 +309,9 @@ impl Placed<'_> {
     }
 
     fn balloon(&self, cabinet: usize) -> Option<&Arc<Balloon>> {
-        self.balloons.get(cabinet).and_then(Option::as_ref)
+        let source = self.hang.cabinets[cabinet].source.as_ref();
+        let own = source.and_then(|source| source.balloon.as_ref());
+        self.balloons.get(cabinet).and_then(Option::as_ref).or(own)
     }
 
     /// Level of one cabinet alone on its axis at 1 m, at the line where it is loudest.
@@ -319,7 +320,8 @@ impl Placed<'_> {
         let frequency_hz = lines.frequency_hz();
         let alone: Vec<f64> = match (self.balloon(cabinet), &self.hang.cabinets[cabinet].source) {
             (Some(balloon), _) => balloon
-                .towards(0.0, 0.0, frequency_hz)
+                .response_towards(0.0, 0.0, frequency_hz)
+                .iter()
                 .map(|response| response.norm())
                 .collect(),
             (None, Some(source)) => frequency_hz

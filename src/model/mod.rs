@@ -4,6 +4,7 @@
 //! passed; calculations take `&Valid<…>`, so they cannot meet a bad input.
 
 mod air;
+mod balloon;
 mod blocking;
 mod cabinet;
 mod edge;
@@ -25,6 +26,7 @@ mod surface;
 mod venue;
 
 pub use air::Air;
+pub use balloon::{Axis, Balloon, LeftOut, Line};
 pub use blocking::{Blocker, Blocking, Body, Meeting};
 pub use cabinet::{Cabinet, CabinetLimits, SplayPositions};
 pub use edge::Edge;

@@ -7,10 +7,11 @@ use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::unevenness::Unevenness;
 use crate::acoustics::{
-    Field, Lines, Placed, Receivers, Rig, Room, Signal, air, balloon, bands, field, measures,
-    rooms, spectral, summary, unevenness,
+    Field, Lines, Placed, Receivers, Rig, Room, Signal, air, bands, field, measures, rooms,
+    spectral, summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
+use crate::model;
 use crate::pose::Placement;
 use crate::threads;
 use nalgebra::Complex;
@@ -114,7 +115,7 @@ fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
 
 /// A measured cabinet held by the core.
 #[pyclass(frozen, module = "hangarc._core")]
-struct Balloon(Arc<balloon::Balloon>);
+struct Balloon(Arc<model::Balloon>);
 
 #[pymethods]
 impl Balloon {
@@ -127,8 +128,77 @@ impl Balloon {
         response: PyReadonlyArray3<'_, Complex<f64>>,
     ) -> PyResult<Self> {
         let response = response.as_slice()?.to_vec();
-        let balloon = balloon::Balloon::new(frequency_hz, azimuth_deg, elevation_deg, response);
+        let balloon =
+            py.detach(|| model::Balloon::new(frequency_hz, azimuth_deg, elevation_deg, response));
         Ok(Self(Arc::new(or_raise(py, balloon)?)))
+    }
+
+    /// A measurement brought to 1 m: its response, and the delay taken out.
+    #[staticmethod]
+    fn at_one_metre<'py>(
+        py: Python<'py>,
+        distance_m: f64,
+        delay_s: Option<f64>,
+        frequency_hz: Vec<f64>,
+        azimuth_deg: Vec<f64>,
+        elevation_deg: Vec<f64>,
+        pressure: PyReadonlyArray3<'py, Complex<f64>>,
+    ) -> PyResult<(Bound<'py, PyArray1<Complex<f64>>>, f64)> {
+        let pressure = pressure.as_slice()?.to_vec();
+        let brought = py.detach(|| {
+            model::Balloon::measured_at(
+                distance_m,
+                delay_s,
+                frequency_hz,
+                azimuth_deg,
+                elevation_deg,
+                pressure,
+            )
+        });
+        let (balloon, taken_s) = or_raise(py, brought)?;
+        Ok((PyArray1::from_slice(py, balloon.response()), taken_s))
+    }
+
+    /// The delay that all directions share.
+    fn delay_s(&self) -> f64 {
+        self.0.delay_s()
+    }
+
+    /// The response in some directions (rows) at some frequencies (columns).
+    fn towards<'py>(
+        &self,
+        py: Python<'py>,
+        azimuth_deg: Vec<f64>,
+        elevation_deg: Vec<f64>,
+        frequency_hz: Vec<f64>,
+    ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
+        let out = PyArray2::zeros(py, [azimuth_deg.len(), frequency_hz.len()], false);
+        let directions = azimuth_deg.iter().zip(&elevation_deg);
+        for (row, (azimuth, elevation)) in out
+            .try_readwrite()?
+            .as_slice_mut()?
+            .chunks_mut(frequency_hz.len().max(1))
+            .zip(directions)
+        {
+            row.copy_from_slice(&self.0.response_towards(*azimuth, *elevation, &frequency_hz));
+        }
+        Ok(out)
+    }
+
+    /// What every second value, left out, differs by along each axis.
+    fn left_out<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyList>> {
+        let list = PyList::empty(py);
+        for left_out in py.detach(|| self.0.left_out()) {
+            let fields = PyDict::new(py);
+            fields.set_item("along", left_out.axis.name())?;
+            fields.set_item("count", left_out.count)?;
+            fields.set_item("level_rms_db", left_out.level_db[0])?;
+            fields.set_item("level_most_db", left_out.level_db[1])?;
+            fields.set_item("phase_rms_deg", left_out.phase_deg[0])?;
+            fields.set_item("phase_most_deg", left_out.phase_deg[1])?;
+            list.append(fields)?;
+        }
+        Ok(list)
     }
 }
 

@@ -27,6 +27,7 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
     let outcome = match kind {
         "cabinet" => read::<model::Cabinet>(data).map(drop),
         "source" => read::<model::Source>(data).map(drop),
+        "balloon" => read::<model::Balloon>(data).map(drop),
         "line_element" => read::<model::LineElement>(data).map(drop),
         "fly_frame" => read::<model::FlyFrame>(data).map(drop),
         "bottom_frame" => read::<model::BottomFrame>(data).map(drop),

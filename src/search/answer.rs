@@ -116,8 +116,8 @@ pub(super) fn of(
     for (index, cabinet) in hang.cabinets.iter_mut().enumerate() {
         let gain_db = problem.variables.gain_db(&found.best.candidate, index);
         gains_db.push(gain_db);
-        for element in cabinet.source.iter_mut().flat_map(|s| &mut s.elements) {
-            element.gain_db += gain_db;
+        if let Some(source) = &mut cabinet.source {
+            source.add_gain(gain_db);
         }
     }
     let mut margins = mechanics.margins;

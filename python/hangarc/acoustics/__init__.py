@@ -23,7 +23,7 @@ from hangarc.acoustics.places import (
     rig_level_map,
     rig_levels,
 )
-from hangarc.acoustics.rig import Balloon, Placed, Rig
+from hangarc.acoustics.rig import Placed, Rig
 from hangarc.acoustics.seats import (
     AreaLevels,
     SeatLevels,
@@ -41,6 +41,7 @@ from hangarc.acoustics.spread import (
     unevenness,
     wanted_db,
 )
+from hangarc.model import Balloon
 
 __all__ = [
     "AreaLevels",

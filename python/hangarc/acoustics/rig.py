@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import types
 from collections.abc import Callable, Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,66 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._pose import plan_place
-from hangarc._record import complex_array, instance, real, real_array
-from hangarc.model import Hang
-
-
-@dataclasses.dataclass(frozen=True, eq=False)
-class Balloon:
-    """A cabinet as measured: complex far-field directivity.
-
-    p = D(f, az, el) e^{−jkd}/d · 10^{−α d/20}, with d from the middle of the cabinet's front face,
-    which the phase must refer to. Linear interpolation of the complex values between directions
-    and frequencies; beyond the ends the nearest value is kept. Axes as in AES69-2022: azimuth
-    positive to the left, elevation positive up, (0, 0) ahead.
-
-    Parameters
-    ----------
-    frequency_hz : array_like, shape (F,)
-        Rising, above 0.
-    azimuth_deg : array_like, shape (A,)
-        Rising, within −180 to 360° and a span of at most 360°. A grid that stops short of the
-        full turn closes on itself.
-    elevation_deg : array_like, shape (E,)
-        Rising, −90 to 90°.
-    response : array_like of complex, shape (F, E, A)
-        Pressure times distance; 1 is an element of 0 dB on its axis.
-
-    Raises
-    ------
-    InputError
-        A grid that does not rise, a value out of range or not finite, a wrong shape.
-    """
-
-    frequency_hz: ArrayLike
-    azimuth_deg: ArrayLike
-    elevation_deg: ArrayLike
-    response: ArrayLike
-
-    def __post_init__(self) -> None:
-        grids = ("frequency_hz", "azimuth_deg", "elevation_deg")
-        for field in grids:
-            object.__setattr__(self, field, real_array(field, getattr(self, field), 1).ravel())
-        response = complex_array("response", self.response)
-        shape = tuple(np.size(getattr(self, grid)) for grid in (grids[0], grids[2], grids[1]))
-        if response.shape != shape:
-            raise InputError("response", response.shape, f"an array of shape {shape}")
-        object.__setattr__(self, "response", response)
-        frequency, azimuth, elevation = (np.asarray(getattr(self, g)).tolist() for g in grids)
-        handle = _core.Balloon(frequency, azimuth, elevation, response)
-        object.__setattr__(self, "_handle", handle)
-
-    @property
-    def handle(self) -> Any:
-        """The checked value as the core holds it."""
-        return self.__dict__["_handle"]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return (
-            Balloon,
-            (self.frequency_hz, self.azimuth_deg, self.elevation_deg, self.response),
-        )
-
+from hangarc._record import complex_array, instance, real
+from hangarc.model import Balloon, Hang
 
 Drive = ArrayLike | Callable[[NDArray[np.float64]], ArrayLike]
 

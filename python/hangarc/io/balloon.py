@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc._errors import InputError
-from hangarc.acoustics.rig import Balloon
+from hangarc.acoustics.air import air_absorption_db_per_m, sound_speed_m_s
+from hangarc.model import Air, Balloon, Measurement, brought_to_one_metre
 
 # The columns of a table, and the greatest size of a number in each.
 MOST = {
@@ -22,21 +23,57 @@ MOST = {
 COLUMNS = tuple(MOST)
 
 
-def read_balloon_sofa(path: str | Path) -> Balloon:
+def read_balloon_sofa(
+    path: str | Path,
+    distance_m: float | None = None,
+    delay_s: float | None = None,
+    air: Air | None = None,
+) -> Balloon:
     """Read complex directivity from an AES69 (SOFA) file of the convention FreeFieldDirectivityTF.
 
     Directions are those of the receivers about the emitter; data are complex transfer functions
-    of the first measurement. Needs the extra ``io``.
+    of the first measurement. They are brought to 1 m and freed of their delay
+    (`measurement_of_sofa` tells what was done). Needs the extra ``io``.
 
     Parameters
     ----------
     path : str or Path
         The file.
+    distance_m : float, optional
+        Distance of the measurement; left out, that of the file's receivers.
+    delay_s : float, optional
+        Delay to take out of the phases; left out, the one that all directions share, the run time
+        included. 0 leaves them as they are.
+    air : Air, optional
+        Air of the measurement, whose absorption over the distance is then given back; left out,
+        none is.
 
     Raises
     ------
     InputError
-        Not such a file, directions that do not fill a grid, or data out of range.
+        Not such a file, directions that do not fill a grid, data out of range, or a balloon that
+        `hangarc.model.Balloon` refuses.
+    """
+    return measurement_of_sofa(path, distance_m, delay_s, air).balloon
+
+
+def measurement_of_sofa(
+    path: str | Path,
+    distance_m: float | None = None,
+    delay_s: float | None = None,
+    air: Air | None = None,
+) -> Measurement:
+    """Read as `read_balloon_sofa`, with the distance, the delay taken out and the balloon's error.
+
+    Parameters
+    ----------
+    path, distance_m, delay_s, air
+        As in `read_balloon_sofa`.
+
+    Raises
+    ------
+    InputError
+        As `read_balloon_sofa`.
     """
     import sofar
 
@@ -53,28 +90,69 @@ def read_balloon_sofa(path: str | Path) -> Balloon:
     if data.ReceiverPosition_Type != "spherical":
         raise InputError("ReceiverPosition_Type", data.ReceiverPosition_Type, "spherical")
     position = np.asarray(data.ReceiverPosition, dtype=float)
-    position = position.reshape(position.shape[0], -1)[:, :2]
+    position = position.reshape(position.shape[0], -1)
     real, imaginary = np.atleast_3d(data.Data_Real), np.atleast_3d(data.Data_Imag)
-    values = real[0] + 1j * imaginary[0]
-    return _on_grid(np.ravel(data.N).astype(float), position, values.T)
+    values = (real[0] + 1j * imaginary[0]).T
+    frequency_hz = np.ravel(data.N).astype(float)
+    radius_m = position[:, 2]
+    if not (radius_m > 0.0).all():
+        raise InputError("ReceiverPosition", float(radius_m.min()), "a distance above 0")
+    mean_m = float(radius_m.mean())
+    # Where receivers stand at different distances, all are first brought to the mean one.
+    late_s = (radius_m - mean_m) / sound_speed_m_s(air or Air())
+    values = values * (radius_m / mean_m) * np.exp(2j * np.pi * frequency_hz[:, None] * late_s)
+    away_m = mean_m if distance_m is None else distance_m
+    return _measurement(frequency_hz, position[:, :2], values, away_m, delay_s, air)
 
 
-def read_balloon_csv(path: str | Path) -> Balloon:
+def read_balloon_csv(
+    path: str | Path,
+    distance_m: float = 1.0,
+    delay_s: float | None = None,
+    air: Air | None = None,
+) -> Balloon:
     """Read complex directivity from a table with a header line.
 
     Columns ``frequency_hz, azimuth_deg, elevation_deg, level_db, phase_deg``, in any order; one row
-    for each frequency and direction, which fill a grid. The level is pressure times distance in
-    dB, the phase that of e^{+jωt}, referred to the middle of the front face.
+    for each frequency and direction, which fill a grid. The level is that at `distance_m` over an
+    element of 0 dB at 1 m, the phase that of e^{+jωt}. They are brought to 1 m and freed of their
+    delay (`measurement_of_csv` tells what was done).
 
     Parameters
     ----------
     path : str or Path
         The file.
+    distance_m : float
+        Distance of the measurement; 1 where the levels are pressure times distance.
+    delay_s, air
+        As in `read_balloon_sofa`.
 
     Raises
     ------
     InputError
-        A missing column, a cell that is not a number, or rows that do not fill a grid.
+        A missing column, a cell that is not a number, rows that do not fill a grid, or a balloon
+        that `hangarc.model.Balloon` refuses.
+    """
+    return measurement_of_csv(path, distance_m, delay_s, air).balloon
+
+
+def measurement_of_csv(
+    path: str | Path,
+    distance_m: float = 1.0,
+    delay_s: float | None = None,
+    air: Air | None = None,
+) -> Measurement:
+    """Read as `read_balloon_csv`, with the delay taken out and the balloon's error.
+
+    Parameters
+    ----------
+    path, distance_m, delay_s, air
+        As in `read_balloon_csv`.
+
+    Raises
+    ------
+    InputError
+        As `read_balloon_csv`.
     """
     try:
         with Path(path).open(newline="", encoding="utf-8-sig") as file:
@@ -89,7 +167,7 @@ def read_balloon_csv(path: str | Path) -> Balloon:
     values[line, place.ravel()] = 10 ** (table[:, 3] / 20) * np.exp(1j * np.radians(table[:, 4]))
     if len(table) != values.size or np.isnan(values).any():
         raise InputError("rows", len(table), f"{values.size}, each frequency and direction once")
-    return _on_grid(frequency_hz, directions, values)
+    return _measurement(frequency_hz, directions, values, distance_m, delay_s, air)
 
 
 def _rows(reader: csv.DictReader[str]) -> list[list[float]]:
@@ -115,12 +193,18 @@ def _rows(reader: csv.DictReader[str]) -> list[list[float]]:
     return rows
 
 
-def _on_grid(
+def _measurement(
     frequency_hz: NDArray[np.float64],
     directions_deg: NDArray[np.float64],
     values: NDArray[np.complex128],
-) -> Balloon:
-    """Sort values (F, directions) into frequency, elevation, azimuth."""
+    distance_m: float,
+    delay_s: float | None,
+    air: Air | None,
+) -> Measurement:
+    """Sort values (F, directions) into frequency, elevation, azimuth, and bring them to 1 m."""
+    if air is not None:
+        lost_db = air_absorption_db_per_m(frequency_hz, air) * distance_m
+        values = values * 10 ** (lost_db / 20)[:, None]
     azimuth = (np.round(directions_deg[:, 0], 9) + 180.0) % 360.0 - 180.0
     elevation = np.round(directions_deg[:, 1], 9)
     azimuths, elevations = np.unique(azimuth), np.unique(elevation)
@@ -137,4 +221,6 @@ def _on_grid(
             "directions", len(directions_deg), "a full grid of azimuths and elevations"
         )
     rising = np.argsort(frequency_hz)
-    return Balloon(frequency_hz[rising], azimuths, elevations, grid[rising])
+    return brought_to_one_metre(
+        frequency_hz[rising], azimuths, elevations, grid[rising], distance_m, delay_s
+    )

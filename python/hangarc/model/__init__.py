@@ -4,6 +4,7 @@ Every type raises `hangarc.InputError` on construction when a field is missing, 
 not finite or out of the stated bounds.
 """
 
+from hangarc.model.balloon import Balloon, LeftOut, Measurement, brought_to_one_metre
 from hangarc.model.hardware import (
     BottomFrame,
     BottomFrameLimits,
@@ -25,6 +26,7 @@ from hangarc.model.study import Ceiling, Goals, SightLine, Study, WantedLevel
 
 __all__ = [
     "Air",
+    "Balloon",
     "BottomFrame",
     "BottomFrameLimits",
     "Cabinet",
@@ -36,7 +38,9 @@ __all__ = [
     "FlyFrameLimits",
     "Goals",
     "Hang",
+    "LeftOut",
     "LineElement",
+    "Measurement",
     "Piece",
     "Run",
     "SeatArea",
@@ -46,6 +50,7 @@ __all__ = [
     "Surface",
     "Venue",
     "WantedLevel",
+    "brought_to_one_metre",
     "seat_count",
     "seat_counts",
 ]

@@ -8,6 +8,7 @@ from typing import Any, ClassVar, TypedDict
 
 from hangarc import _core
 from hangarc._record import Document, Record, degrees, html_table, kilonewtons
+from hangarc.model.balloon import Balloon
 
 STANDARD_GRAVITY_M_S2 = 9.80665
 """Standard acceleration of free fall, ISO 80000-3:2019."""
@@ -82,24 +83,35 @@ class LineElement(Record):
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Source(Record):
-    """What a cabinet radiates: one or more line elements whose pressures add.
+    """What a cabinet radiates: line elements whose pressures add, or a measured balloon.
 
     Parameters
     ----------
     elements : sequence of LineElement
-        At least one.
+        At least one where there is no balloon, none beside one.
     coverage_deg : float, optional
         Horizontal angle between the −6 dB directions; left out, it radiates alike all round.
+    coverage_hz_deg : sequence of (float, float)
+        The same where it changes: rising frequencies, each with its angle. Each third octave has
+        the angle at its middle, its logarithm straight over that of the frequency; beyond the
+        ends the nearest is kept.
     max_level_db : float, optional
         Greatest level on axis, referred to 1 m, in dB re 20 µPa.
+    max_level_hz_db : sequence of (float, float)
+        Greatest level in single third octaves: rising middle frequencies, each with its level.
+    balloon : Balloon, optional
+        The cabinet as measured, instead of line elements and coverage.
     """
 
     _kind: ClassVar[str] = "source"
-    _parts: ClassVar[Mapping[str, type[Record]]] = {"elements": LineElement}
+    _parts: ClassVar[Mapping[str, type[Record]]] = {"elements": LineElement, "balloon": Balloon}
 
-    elements: Sequence[LineElement]
+    elements: Sequence[LineElement] = ()
     coverage_deg: float | None = None
+    coverage_hz_deg: Sequence[Sequence[float]] = ()
     max_level_db: float | None = None
+    max_level_hz_db: Sequence[Sequence[float]] = ()
+    balloon: Balloon | None = None
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)

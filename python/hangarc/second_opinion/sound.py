@@ -72,20 +72,61 @@ def pressure(
             if not plays.any():
                 continue
             weight = gain * shares / 2.0
-            late = np.exp(-2j * math.pi * frequency_hz[plays] * element.delay_s)
-            coverage_deg = cabinet.source.coverage_deg if cabinet.source else None
-            for rows in _blocks(len(receivers_m), count * int(plays.sum())):
-                part = _sum(
-                    coverage_deg,
-                    body.turn,
-                    at,
-                    weight,
-                    receivers_m[rows],
-                    wave[plays],
-                    decay[plays],
-                )
-                total[np.ix_(plays, np.arange(len(receivers_m))[rows])] += late[:, None] * part
+            late = np.zeros(len(frequency_hz), dtype=complex)
+            late[plays] = np.exp(-2j * math.pi * frequency_hz[plays] * element.delay_s)
+            for coverage_deg, covered in _coverages(cabinet.source, frequency_hz):
+                heard = plays & covered
+                if not heard.any():
+                    continue
+                for rows in _blocks(len(receivers_m), count * int(heard.sum())):
+                    part = _sum(
+                        coverage_deg,
+                        body.turn,
+                        at,
+                        weight,
+                        receivers_m[rows],
+                        wave[heard],
+                        decay[heard],
+                    )
+                    all_rows = np.arange(len(receivers_m))[rows]
+                    total[np.ix_(heard, all_rows)] += late[heard, None] * part
+        if cabinet.source and cabinet.source.balloon is not None:
+            total += _measured(
+                cabinet.source.balloon, body.turn, front, receivers_m, frequency_hz, wave, decay
+            )
     return total
+
+
+def _coverages(source: Any, frequency_hz: np.ndarray) -> list[tuple[float | None, np.ndarray]]:
+    """Coverage angles, each with the lines it is for."""
+    pairs = source.coverage_hz_deg
+    if not pairs:
+        return [(source.coverage_deg, np.ones(len(frequency_hz), dtype=bool))]
+    hz, angle = np.log(np.array(pairs)).T
+    bands = np.floor(10.0 * np.log10(frequency_hz / 1000.0) + 0.5)
+    middles = np.log(1000.0 * 10.0 ** (bands / 10.0))
+    angles = np.exp(np.interp(middles, hz, angle))
+    return [(float(one), angles == one) for one in np.unique(angles)]
+
+
+def _measured(
+    balloon: Any,
+    ahead: complex,
+    front: complex,
+    receivers_m: np.ndarray,
+    frequency_hz: np.ndarray,
+    wave: np.ndarray,
+    decay: np.ndarray,
+) -> np.ndarray:
+    """Pressure of a measured cabinet; its balloon is the core's own, between its points too."""
+    dx, dz = receivers_m[:, 0] - front.real, receivers_m[:, 2] - front.imag
+    dy = receivers_m[:, 1]
+    along, above = dx * ahead.real + dz * ahead.imag, dz * ahead.real - dx * ahead.imag
+    d = np.sqrt(dx**2 + dy**2 + dz**2)
+    azimuth_deg = np.degrees(np.arctan2(dy, along))
+    elevation_deg = np.degrees(np.arcsin(np.clip(above / d, -1.0, 1.0)))
+    response: np.ndarray = balloon.towards(azimuth_deg, elevation_deg, frequency_hz).T
+    return response * np.exp(-(1j * wave + decay)[:, None] * d) / d
 
 
 def _line(element: Any, share: np.ndarray) -> np.ndarray:

@@ -28,8 +28,10 @@ use super::polynomials::{SERIES, Turn, decay, doubled, reach_of_series, spread};
 use super::shading::Edges;
 use crate::acoustics::element::Sources;
 use crate::acoustics::lines::{LONGEST_CHAIN, Lines};
+use crate::model::{Balloon, Line};
 use std::f64::consts::PI;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Sub-elements whose paths stay in the innermost cache together.
 const BLOCK: usize = 128;
@@ -61,6 +63,8 @@ pub(super) struct Task<'a> {
     /// Complex weight of each source at each line, where they are not all 1.
     pub responses: Option<Vec<[f64; 2]>>,
     pub air_loss: Option<&'a AirLoss>,
+    /// Of each measured cabinet, what its balloon needs of the lines.
+    pub balloon_lines: Vec<Arc<[Line]>>,
     pub(super) turn: Turn<f64>,
     reach: [f64; 3],
 }
@@ -72,6 +76,7 @@ impl<'a> Task<'a> {
             lines,
             responses: sources.responses(lines.frequency_hz()),
             air_loss: None,
+            balloon_lines: balloon_lines(sources, lines),
             turn: Turn::new(),
             reach: [SHORT, MIDDLING, SERIES].map(reach_of_series),
         }
@@ -87,6 +92,25 @@ impl<'a> Task<'a> {
         }
         squarings
     }
+}
+
+/// Mostly all cabinets have the same balloon, so it is asked once.
+fn balloon_lines(sources: &Sources, lines: &Lines) -> Vec<Arc<[Line]>> {
+    let mut last: Option<(&Arc<Balloon>, Arc<[Line]>)> = None;
+    let measured = sources.measured.iter();
+    measured
+        .map(|one| {
+            let known = last
+                .as_ref()
+                .filter(|last| Arc::ptr_eq(last.0, &one.balloon));
+            let of_lines = match known {
+                Some((_, of_lines)) => Arc::clone(of_lines),
+                None => one.balloon.at(lines.frequency_hz()).into(),
+            };
+            last = Some((&one.balloon, Arc::clone(&of_lines)));
+            of_lines
+        })
+        .collect()
 }
 
 /// A run of a block's sub-elements with what is in their way.

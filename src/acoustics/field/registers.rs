@@ -7,6 +7,7 @@ use super::lanes::{Portable, TILE};
 use crate::acoustics::balloon::Measured;
 use crate::acoustics::rooms;
 use crate::error::{InputError, Result};
+use crate::model::Line;
 
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -123,32 +124,29 @@ fn add_measured(task: &Task<'_>, tile: usize, points_m: [&[f64]; 3], out: &mut [
         let in_the_way = shaded
             .iter()
             .find(|(cabinet, _)| sources.cabinets[*cabinet].measured.contains(&index));
-        add_one_measured(task, measured, in_the_way.map(|way| way.1), points_m, out);
+        let detour_m = in_the_way.map(|way| way.1);
+        let of_lines = &task.balloon_lines[index];
+        add_one_measured(task, (measured, of_lines), detour_m, points_m, out);
     }
 }
 
 fn add_one_measured(
     task: &Task<'_>,
-    measured: &Measured,
+    (measured, of_lines): (&Measured, &[Line]),
     detour_m: Option<&[f64]>,
     points_m: [&[f64]; 3],
     out: &mut [f64],
 ) {
     let lines = task.lines;
     for lane in 0..TILE {
-        let pressure = measured.pressure(
-            points_m.map(|coordinate| coordinate[lane]),
-            lines.frequency_hz(),
-            &lines.decay_per_m,
-            lines.sound_speed_m_s(),
-        );
-        for (line, mut p) in pressure.enumerate() {
+        let point_m = points_m.map(|coordinate| coordinate[lane]);
+        measured.pressure(point_m, lines, of_lines, |line, mut p| {
             if let Some(detour_m) = detour_m {
                 p *= rooms::factor(0.5 * detour_m[lane] * lines.half_turns_per_m[line]);
             }
             out[line * 2 * TILE + lane] += p.re;
             out[line * 2 * TILE + TILE + lane] += p.im;
-        }
+        });
     }
 }
 

@@ -39,7 +39,7 @@ fn hang(splays_deg: &[f64], elements: Vec<LineElement>, coverage_deg: Option<f64
         source: Some(Source {
             elements,
             coverage_deg,
-            max_level_db: None,
+            ..Source::default()
         }),
         limits: Default::default(),
     };
