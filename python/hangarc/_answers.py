@@ -16,9 +16,10 @@ from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels, rig_sea
 from hangarc.closing.links import Shortening, shortening
 from hangarc.closing.path import Closing
 from hangarc.closing.remedies import ClosingRemedies, closing_remedies
-from hangarc.model import Cabinet, Hang, Study
+from hangarc.model import Cabinet, Hang, Site, Study
 from hangarc.search.result import SearchResult
 from hangarc.search.splays import evaluate_pins, optimise_splays
+from hangarc.search.system import sited, system_levels
 from hangarc.statics.balance import HoistLoads, hoist_loads
 from hangarc.statics.joints import JointLoads, joint_loads
 from hangarc.statics.limits import LimitRow, part_loads
@@ -274,7 +275,9 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         job=job,
         search=search,
         pose=placed,
-        throws=throws(hang, tilt_deg, top_m, study.venue),
+        throws=throws(
+            hang, tilt_deg, top_m, study.venue, study.site.position_m, study.site.pan_deg
+        ),
         hoists=loads,
         joints=joints,
         closing=closing,
@@ -304,11 +307,9 @@ def _positions_deg(hang: Hang, cabinet: Cabinet) -> Sequence[float]:
 
 def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:
     goals = study.goals
-    return rig_seat_levels(
-        Rig(hangs=[Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)]),
-        study.venue,
-        study.air,
-        goals.lowest_hz,
-        goals.highest_hz,
-        study.lines_per_band,
-    )
+    bands = (study.air, goals.lowest_hz, goals.highest_hz, study.lines_per_band)
+    hung = [*sited(study, hang, tilt_deg, top_m), *study.beside]
+    if len(hung) == 1 and study.site == Site():
+        alone = Rig(hangs=[Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)])
+        return rig_seat_levels(alone, study.venue, *bands)
+    return system_levels(hung, study.venue, *bands)

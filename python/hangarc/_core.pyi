@@ -299,6 +299,14 @@ def coverage(
     weight: Sequence[float],
     hole_depth_db: float,
 ) -> dict[str, Any]: ...
+def touched_points(rig: Any, points_m: NDArray[np.float64]) -> NDArray[np.bool_]: ...
+def full_drive(
+    rig: Any,
+    air: Air,
+    bands: Sequence[int],
+    lines_per_band: int,
+    spectrum_db: Sequence[float],
+) -> dict[str, Any]: ...
 
 LARGEST: Final[float]
 FAR_FIELD_TOLERANCE: Final[float]

@@ -120,6 +120,14 @@ impl<'a> Uncut<'a> {
         Ok(parts)
     }
 
+    /// Whether a point is too near an element or a front that counts as a point.
+    pub(super) fn touches(&self, point_m: [f64; 3]) -> bool {
+        let nearest_m = self.sources.nearest_m(point_m, f64::INFINITY);
+        let fronts = self.fronts_m.iter();
+        let front_m = fronts.map(|&front_m| square_distance(point_m, front_m).sqrt());
+        front_m.fold(nearest_m, f64::min) < NEAREST_M
+    }
+
     fn elements(&self) -> impl Iterator<Item = &LineElement> {
         let sources = self
             .hang

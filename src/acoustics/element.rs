@@ -107,6 +107,16 @@ impl Sources {
         self
     }
 
+    /// The same sub-elements, later by `delay_s`.
+    #[must_use]
+    pub fn delayed(mut self, delay_s: f64) -> Self {
+        self.delay_s.iter_mut().for_each(|delay| *delay += delay_s);
+        for measured in &mut self.measured {
+            measured.delay_s += delay_s;
+        }
+        self
+    }
+
     /// Number of sub-elements.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -56,6 +56,7 @@ pub mod air;
 pub mod balloon;
 pub mod bands;
 pub mod cutting;
+pub mod drive;
 pub mod element;
 pub mod field;
 mod lines;

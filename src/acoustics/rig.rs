@@ -135,6 +135,29 @@ impl<'a> Rig<'a> {
         })
     }
 
+    /// The hangs.
+    pub(super) fn hangs(&self) -> &[Placed<'a>] {
+        &self.hangs
+    }
+
+    /// Of each receiver, whether it lies too near a source to be heard.
+    ///
+    /// # Errors
+    /// A tilt or top out of range, or a cabinet without a source.
+    pub fn touched(&self, receivers: &Receivers) -> Result<Vec<bool>> {
+        let mut touched = vec![false; receivers.len()];
+        for (index, placed) in self.hangs.iter().enumerate() {
+            let within = |error: InputError| error.within(&format!("hangs[{index}]"));
+            let pose = placed.pose().map_err(within)?;
+            let with = |cabinet| placed.balloon(cabinet).is_none();
+            let uncut = Uncut::of(placed.hang, &pose, placed.placement, with).map_err(within)?;
+            for (point_m, touched) in receivers.points_m().zip(&mut touched) {
+                *touched |= uncut.touches(point_m);
+            }
+        }
+        Ok(touched)
+    }
+
     /// The middle of each cabinet's front face, hang by hang.
     ///
     /// # Errors
@@ -314,27 +337,30 @@ impl Placed<'_> {
         self.balloons.get(cabinet).and_then(Option::as_ref).or(own)
     }
 
-    /// Level of one cabinet alone on its axis at 1 m, at the line where it is loudest.
-    fn own_level_db(&self, cabinet: usize, lines: &Lines) -> f64 {
+    /// Size of the pressure of one cabinet alone on its axis at 1 m, line by line.
+    pub(super) fn own_lines(&self, cabinet: usize, lines: &Lines) -> Vec<f64> {
         let drive = self.signal.drive.get(cabinet);
         let frequency_hz = lines.frequency_hz();
         let alone: Vec<f64> = match (self.balloon(cabinet), &self.hang.cabinets[cabinet].source) {
-            (Some(balloon), _) => balloon
-                .response_towards(0.0, 0.0, frequency_hz)
-                .iter()
-                .map(|response| response.norm())
-                .collect(),
+            (Some(balloon), _) => {
+                let ahead = balloon.response_towards(0.0, 0.0, frequency_hz);
+                ahead.iter().map(|response| response.norm()).collect()
+            }
             (None, Some(source)) => frequency_hz
                 .iter()
                 .map(|&f| source.on_axis(f).norm())
                 .collect(),
             (None, None) => Vec::new(),
         };
-        let loudest = alone
-            .iter()
-            .enumerate()
-            .map(|(line, level)| level * drive.map_or(1.0, |row| row[line].norm()))
-            .fold(0.0, f64::max);
-        20.0 * loudest.log10() + self.signal.gain_db
+        let gain = 10f64.powf(self.signal.gain_db / 20.0);
+        let own = alone.iter().enumerate();
+        own.map(|(line, level)| gain * level * drive.map_or(1.0, |row| row[line].norm()))
+            .collect()
+    }
+
+    /// Level of one cabinet alone on its axis at 1 m, at the line where it is loudest.
+    fn own_level_db(&self, cabinet: usize, lines: &Lines) -> f64 {
+        let own = self.own_lines(cabinet, lines);
+        20.0 * own.into_iter().fold(0.0, f64::max).log10()
     }
 }

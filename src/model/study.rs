@@ -1,6 +1,6 @@
 //! One question to be answered: this hang, in this venue, within these bounds.
 
-use super::{Air, Check, Goals, Hang, Venue};
+use super::{Air, Check, Goals, Hang, Neighbour, Site, Venue};
 use crate::error::{
     InputError, Result, accept, each, finite, non_negative, positive, within_range,
 };
@@ -65,6 +65,18 @@ pub struct Study {
     /// What is wanted, and at what price.
     #[serde(default)]
     pub goals: Goals,
+    /// Where it hangs, and its signal.
+    #[serde(default, skip_serializing_if = "Site::is_default")]
+    pub site: Site,
+    /// A second site at which the same hang hangs with the same pins, tilt and height.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub twin: Option<Site>,
+    /// Hangs that sound beside it, as they hang.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub beside: Vec<Neighbour>,
+    /// Names of the blocks that it is for; empty is all of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub serves: Vec<String>,
     /// Frequencies calculated in each third octave.
     #[serde(default = "default_lines_per_band")]
     pub lines_per_band: u32,
@@ -113,6 +125,7 @@ impl Check for Study {
         }
         self.goals.check().map_err(|error| error.within("goals"))?;
         self.check_wanted()?;
+        self.check_company()?;
         if let Some([_, most]) = self.goals.cabinet_range {
             accept(
                 most as usize <= self.hang.cabinets.len(),
@@ -132,6 +145,29 @@ impl Check for Study {
 }
 
 impl Study {
+    fn check_company(&self) -> Result<()> {
+        self.site.check().map_err(|error| error.within("site"))?;
+        if let Some(twin) = &self.twin {
+            twin.check().map_err(|error| error.within("twin"))?;
+            let apart = twin.position_m != self.site.position_m;
+            let place = format!("{:?}", twin.position_m);
+            accept(
+                apart,
+                "twin.position_m",
+                place,
+                "another place than the site's",
+            )?;
+        }
+        super::check_parts("beside", &self.beside)?;
+        for (index, name) in self.serves.iter().enumerate() {
+            let names = || self.venue.areas.iter().map(|area| &area.name);
+            let known = names().any(|known| known == name);
+            let allowed = format!("a block of the venue, {:?}", names().collect::<Vec<_>>());
+            accept(known, &format!("serves[{index}]"), name, allowed)?;
+        }
+        Ok(())
+    }
+
     fn check_wanted(&self) -> Result<()> {
         for (index, wanted) in self.goals.wanted.iter().enumerate() {
             let area = self

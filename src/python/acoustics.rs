@@ -7,7 +7,7 @@ use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
 use crate::acoustics::unevenness::Unevenness;
 use crate::acoustics::{
-    Field, Lines, Placed, Receivers, Rig, Room, Signal, air, bands, field, measures, rooms,
+    Field, Lines, Placed, Receivers, Rig, Room, Signal, air, bands, drive, field, measures, rooms,
     spectral, summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
@@ -308,6 +308,43 @@ fn point_levels<'py>(
     Ok(levels(py, &rig, &points(&points_m)?, &lines, room.as_ref())?.0)
 }
 
+/// Of each point, whether it lies too near a source to be heard.
+#[pyfunction]
+fn touched_points<'py>(
+    py: Python<'py>,
+    rig: RigFields<'py>,
+    points_m: PyReadonlyArray2<'py, f64>,
+) -> PyResult<Bound<'py, PyArray1<bool>>> {
+    let rig = or_raise(py, rig.rig())?;
+    let points = points(&points_m)?;
+    let touched = or_raise(py, py.detach(|| rig.touched(&points)))?;
+    Ok(PyArray1::from_vec(py, touched))
+}
+
+/// Full drive of a rig: shares of the bands, gain, first part to run out, headroom of each band.
+#[pyfunction]
+fn full_drive<'py>(
+    py: Python<'py>,
+    rig: RigFields<'py>,
+    air: &Air,
+    bands: Vec<i32>,
+    lines_per_band: u32,
+    spectrum_db: Vec<f64>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
+    let rig = or_raise(py, rig.rig())?;
+    let shares_db = or_raise(py, drive::shares_db(&spectrum_db, bands.len()))?;
+    let full = or_raise(py, rig.full_drive(&lines, &shares_db))?;
+    let fields = PyDict::new(py);
+    fields.set_item("share_db", PyArray1::from_vec(py, shares_db))?;
+    fields.set_item("gain_db", full.gain_db)?;
+    fields.set_item("hang", full.first.hang)?;
+    fields.set_item("cabinet", full.first.cabinet)?;
+    fields.set_item("band", full.first.band)?;
+    fields.set_item("band_headroom_db", full.band_headroom_db)?;
+    Ok(fields)
+}
+
 /// Of each seat (rows), whether each cabinet (columns) sees it.
 #[pyfunction]
 fn sees<'py>(py: Python<'py>, rig: RigFields<'py>, venue: &Venue) -> PyResult<Bound<'py, PyDict>> {
@@ -480,6 +517,8 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;
     module.add_function(wrap_pyfunction!(edge_factor, module)?)?;
     module.add_function(wrap_pyfunction!(sees, module)?)?;
+    module.add_function(wrap_pyfunction!(touched_points, module)?)?;
+    module.add_function(wrap_pyfunction!(full_drive, module)?)?;
     module.add_function(wrap_pyfunction!(weighting_db, module)?)?;
     module.add_function(wrap_pyfunction!(coverage, module)?)?;
     module.add_function(wrap_pyfunction!(point_levels, module)?)?;

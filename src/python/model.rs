@@ -38,6 +38,8 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "sight_line" => read::<model::SightLine>(data).map(drop),
         "wanted_level" => read::<model::WantedLevel>(data).map(drop),
         "goals" => read::<model::Goals>(data).map(drop),
+        "site" => read::<model::Site>(data).map(drop),
+        "neighbour" => read::<model::Neighbour>(data).map(drop),
         "surface" => read::<model::Surface>(data).map(drop),
         "seat_area" => read::<model::SeatArea>(data).map(drop),
         _ => Err(InputError::new("kind", kind, "a part of a hang or venue")),

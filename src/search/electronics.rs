@@ -16,7 +16,7 @@ use super::detail::Detail;
 use super::listeners::wanted_db;
 use super::problem::Problem;
 use crate::acoustics::{Field, Receivers, Room, unevenness};
-use crate::error::{Result, within_range};
+use crate::error::{InputError, Result, within_range};
 use crate::model::{Study, Valid};
 use nalgebra::{Complex, DMatrix, DVector};
 
@@ -60,6 +60,10 @@ pub fn electronics(
 ) -> Result<Electronics> {
     within_range("least_gain_db", least_gain_db, -60.0, 0.0)?;
     within_range("most_filter_db", most_filter_db, 0.0, 60.0)?;
+    if study.twin.is_some() || !study.beside.is_empty() {
+        let allowed = "a hang that sounds alone; gains of several are those of a system";
+        return Err(InputError::new("study.beside", "hangs beside it", allowed));
+    }
     let variables = Variables::as_pinned(study);
     let problem = Problem::varying(study, variables, Detail::full(study))?;
     let pins = vec![0; study.hang.splays_deg.len()];
@@ -71,7 +75,7 @@ pub fn electronics(
     let fields = (0..study.hang.cabinets.len())
         .map(|cabinet| {
             let range = cabinet..cabinet + 1;
-            let sources = problem.sources(&laid.candidate, &laid.pose, range)?;
+            let sources = problem.sources(&laid.candidate, &laid.pose, range, 0)?;
             let shaded = sources.shaded_in(&room, &receivers, lines);
             Ok(Field::of(&shaded, &receivers, lines))
         })

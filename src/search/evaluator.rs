@@ -9,7 +9,7 @@ use super::conditions::Condition;
 use super::constraints::{Constraint, Margin};
 use super::laid::Laid;
 use super::problem::Problem;
-use crate::acoustics::field::TILE;
+use crate::acoustics::field::{TILE, energies};
 use crate::acoustics::unevenness::Running;
 use crate::acoustics::{Adding, AirLoss, Field, measures, spectral};
 use crate::error::Result;
@@ -39,16 +39,23 @@ pub(super) struct Evaluator<'p, 's> {
 
 /// Fields and levels under one condition.
 struct Hearing {
-    /// Field of the first k cabinets of the base, for each k below `valid`.
-    kept: Vec<Field>,
+    /// How many of the voices' kept fields are known.
     valid: usize,
-    /// Of the last candidate: its field, the sums over its seats, and the levels of places that are
-    /// no seats, band by band.
-    field: Field,
+    /// Fields whose pressures do not add.
+    voices: Vec<Voice>,
+    /// Of the last candidate: the sums over its seats, and the levels of places that are no seats,
+    /// band by band.
     running: Running,
     quiet_db: Vec<Vec<f64>>,
     tile_db: Vec<[f64; TILE]>,
     ear_db: Vec<f64>,
+}
+
+/// One field: where the hang's sum begins, that of the first k cabinets of the base, for each k below
+/// `valid`, and that of the last candidate.
+struct Voice {
+    kept: Vec<Field>,
+    field: Field,
 }
 
 impl<'p, 's> Evaluator<'p, 's> {
@@ -59,7 +66,8 @@ impl<'p, 's> Evaluator<'p, 's> {
             problem,
             base: None,
             hearings: hearings
-                .map(|condition| Hearing::new(problem, condition, cabinets))
+                .enumerate()
+                .map(|(index, condition)| Hearing::new(problem, index, condition, cabinets))
                 .collect(),
             evaluations: 0,
         }
@@ -121,10 +129,15 @@ impl<'p, 's> Evaluator<'p, 's> {
                 Over::Mean if index + 1 == count => most_db * count as f64 - sum_db,
                 Over::Mean => f64::INFINITY,
             };
+            let condition = &Under {
+                index,
+                condition,
+                air_loss,
+            };
             if let Some(base) = &self.base {
-                hearing.keep(problem, (condition, air_loss), base, shared)?;
+                hearing.keep(problem, condition, base, shared)?;
             }
-            if !hearing.add_up(problem, (condition, air_loss), laid, shared, most_db)? {
+            if !hearing.add_up(problem, condition, laid, shared, most_db)? {
                 return Ok(false);
             }
             if count > 1 {
@@ -157,9 +170,17 @@ impl<'p, 's> Evaluator<'p, 's> {
 
     /// What is measured of the last candidate under each condition.
     pub(super) fn each_heard(&self, laid: &Laid) -> Vec<Heard> {
-        let hearings = self.hearings.iter().zip(&self.problem.conditions);
+        let conditions = self.problem.conditions.iter().zip(&self.problem.air_losses);
+        let hearings = self.hearings.iter().zip(conditions).enumerate();
         hearings
-            .map(|(hearing, condition)| hearing.heard(self.problem, condition, laid))
+            .map(|(index, (hearing, (condition, air_loss)))| {
+                let condition = Under {
+                    index,
+                    condition,
+                    air_loss,
+                };
+                hearing.heard(self.problem, &condition, laid)
+            })
             .collect()
     }
 }
@@ -175,17 +196,31 @@ impl Heard {
     }
 }
 
+/// A condition with its number and what the air takes.
+struct Under<'a> {
+    index: usize,
+    condition: &'a Condition,
+    air_loss: &'a AirLoss,
+}
+
 impl Hearing {
-    fn new(problem: &Problem<'_>, condition: &Condition, cabinets: usize) -> Self {
+    fn new(problem: &Problem<'_>, index: usize, condition: &Condition, cabinets: usize) -> Self {
         let silent = Field::silent(&problem.listeners.places, &condition.lines);
+        let voices = problem.beside[index].start.iter().map(|start| {
+            let mut kept = vec![silent.clone(); cabinets + 1];
+            kept[0] = start.clone();
+            Voice {
+                kept,
+                field: silent.clone(),
+            }
+        });
         let band_weight = match problem.study.goals.measure {
             Measure::PerBand => problem.study.goals.band_weights(),
             Measure::Broadband => vec![1.0],
         };
         Self {
-            kept: vec![silent.clone(); cabinets + 1],
+            voices: voices.collect(),
             valid: 1,
-            field: silent,
             ear_db: vec![0.0; band_weight.len()],
             running: Running::new(&band_weight),
             quiet_db: Vec::new(),
@@ -197,21 +232,25 @@ impl Hearing {
     fn keep(
         &mut self,
         problem: &Problem<'_>,
-        (condition, air_loss): (&Condition, &AirLoss),
+        under: &Under<'_>,
         base: &Laid,
         cabinets: usize,
     ) -> Result<()> {
         if self.valid > cabinets {
             return Ok(());
         }
-        let pose = problem.pose(base, condition);
+        let lines = &under.condition.lines;
+        let pose = problem.pose(base, under.condition);
         for cabinet in self.valid - 1..cabinets {
-            let sources = problem.shaded(&base.candidate, &pose, cabinet..cabinet + 1)?;
-            let adding = Adding::new(&sources, &problem.listeners.places, &condition.lines)
-                .with_air_loss(air_loss);
-            let (above, below) = self.kept.split_at_mut(cabinet + 1);
-            for tile in 0..adding.tiles() {
-                adding.add_to(tile, &above[cabinet], &mut below[0]);
+            let one = cabinet..cabinet + 1;
+            for (number, voice) in self.voices.iter_mut().enumerate() {
+                let sources = problem.shaded(&base.candidate, &pose, one.clone(), number)?;
+                let adding = Adding::new(&sources, &problem.listeners.places, lines)
+                    .with_air_loss(under.air_loss);
+                let (above, below) = voice.kept.split_at_mut(cabinet + 1);
+                for tile in 0..adding.tiles() {
+                    adding.add_to(tile, &above[cabinet], &mut below[0]);
+                }
             }
             self.valid = cabinet + 2;
         }
@@ -223,7 +262,7 @@ impl Hearing {
     fn add_up(
         &mut self,
         problem: &Problem<'_>,
-        (condition, air_loss): (&Condition, &AirLoss),
+        under: &Under<'_>,
         laid: &Laid,
         shared: usize,
         most_db: f64,
@@ -231,18 +270,25 @@ impl Hearing {
         const ROUNDING_DB: f64 = 1e-9;
         let listeners = &problem.listeners;
         let goals = &problem.study.goals;
-        let pose = problem.pose(laid, condition);
+        let pose = problem.pose(laid, under.condition);
         let cabinets = shared..problem.study.hang.cabinets.len();
-        let sources = problem.shaded(&laid.candidate, &pose, cabinets)?;
-        let adding =
-            Adding::new(&sources, &listeners.places, &condition.lines).with_air_loss(air_loss);
+        let sources = (0..self.voices.len())
+            .map(|voice| problem.shaded(&laid.candidate, &pose, cabinets.clone(), voice))
+            .collect::<Result<Vec<_>>>()?;
+        let adding: Vec<Adding<'_>> = sources
+            .iter()
+            .map(|sources| Adding::new(sources, &listeners.places, &under.condition.lines))
+            .map(|adding| adding.with_air_loss(under.air_loss))
+            .collect();
         self.running.clear();
         self.quiet_db.clear();
         let mut known_db = goals.roughness_price * problem.roughness_deg(laid);
-        for tile in 0..adding.tiles() {
-            adding.add_to(tile, &self.kept[shared], &mut self.field);
-            self.lay_levels(problem, condition, tile);
-            for (lane, place) in self.field.receivers_of(tile).enumerate() {
+        for tile in 0..adding[0].tiles() {
+            for (voice, adding) in self.voices.iter_mut().zip(&adding) {
+                adding.add_to(tile, &voice.kept[shared], &mut voice.field);
+            }
+            self.lay_levels(problem, under, tile);
+            for (lane, place) in self.voices[0].field.receivers_of(tile).enumerate() {
                 let (weight, wanted_db) = listeners.wish(place);
                 for (ear_db, band_db) in self.ear_db.iter_mut().zip(&self.tile_db) {
                     *ear_db = band_db[lane] - wanted_db;
@@ -266,13 +312,22 @@ impl Hearing {
     }
 
     /// The levels at one tile's receivers: of each band, or summed over them.
-    fn lay_levels(&mut self, problem: &Problem<'_>, condition: &Condition, tile: usize) {
+    fn lay_levels(&mut self, problem: &Problem<'_>, under: &Under<'_>, tile: usize) {
+        let lines = &under.condition.lines;
+        let others = problem.beside[under.index].others.as_ref();
+        if self.voices.len() > 1 || others.is_some() {
+            let fields = self.voices.iter().map(|voice| &voice.field);
+            energies::tile_levels(fields, others, lines, tile, &mut self.tile_db);
+            if problem.study.goals.measure == Measure::Broadband {
+                energies::to_broadband(&mut self.tile_db);
+            }
+            return;
+        }
+        let field = &self.voices[0].field;
         match problem.study.goals.measure {
-            Measure::PerBand => self
-                .field
-                .tile_levels(&condition.lines, tile, &mut self.tile_db),
+            Measure::PerBand => field.tile_levels(lines, tile, &mut self.tile_db),
             Measure::Broadband => {
-                let levels = measures::tile_broadband_db(&self.field, &condition.lines, tile);
+                let levels = measures::tile_broadband_db(field, lines, tile);
                 let mut row = [0.0; TILE];
                 for (to, level_db) in row.iter_mut().zip(levels) {
                     *to = level_db;
@@ -292,7 +347,15 @@ impl Hearing {
         })
     }
 
-    fn objective_db(&self, problem: &Problem<'_>, condition: &Condition, laid: &Laid) -> f64 {
+    /// Levels of all bands, where the pressures of several voices do not add.
+    fn mixed_levels(&self, problem: &Problem<'_>, under: &Under<'_>) -> Option<Vec<Vec<f64>>> {
+        let others = problem.beside[under.index].others.as_ref();
+        let mixed = self.voices.len() > 1 || others.is_some();
+        let fields = || self.voices.iter().map(|voice| &voice.field);
+        mixed.then(|| energies::all_levels(fields, others, &under.condition.lines))
+    }
+
+    fn objective_db(&self, problem: &Problem<'_>, under: &Under<'_>, laid: &Laid) -> f64 {
         let goals = &problem.study.goals;
         let mean_db = self.running.mean_over_bands_db();
         let mut objective_db = self.running.spread_db() - goals.level_price * mean_db
@@ -303,13 +366,19 @@ impl Hearing {
         }
         if goals.spectral_weight > 0.0 {
             let places = &problem.listeners.places;
-            let spectral_db = spectral::spectral_spread_db(&self.field, places, &condition.lines);
+            let spectral_db = match self.mixed_levels(problem, under) {
+                Some(band_db) => spectral::spread_db(&band_db, places.weight()),
+                None => {
+                    let lines = &under.condition.lines;
+                    spectral::spectral_spread_db(&self.voices[0].field, places, lines)
+                }
+            };
             objective_db += goals.spectral_weight * spectral_db;
         }
         objective_db
     }
 
-    fn heard(&self, problem: &Problem<'_>, condition: &Condition, laid: &Laid) -> Heard {
+    fn heard(&self, problem: &Problem<'_>, under: &Under<'_>, laid: &Laid) -> Heard {
         let goals = &problem.study.goals;
         let listeners = &problem.listeners;
         let mean_db = self.running.mean_over_bands_db();
@@ -322,7 +391,10 @@ impl Hearing {
             margins.push(Margin::at_most(Constraint::OffSeats, off_db, most_db));
         }
         margins.extend(listeners.reach(problem.study, || {
-            let levels_db = measures::broadband_db(&self.field, &condition.lines);
+            let levels_db = match self.mixed_levels(problem, under) {
+                Some(band_db) => energies::broadband(&band_db),
+                None => measures::broadband_db(&self.voices[0].field, &under.condition.lines),
+            };
             levels_db[listeners.quiet()..]
                 .iter()
                 .copied()
@@ -335,7 +407,7 @@ impl Hearing {
             margins.push(Margin::at_most(constraint, over_db, ceiling.most_db));
         }
         Heard {
-            objective_db: self.objective_db(problem, condition, laid),
+            objective_db: self.objective_db(problem, under, laid),
             spread_db: self.running.spread_db(),
             mean_db,
             margins,

@@ -1,6 +1,7 @@
 //! For whom is a candidate heard? Places off the seats and places under a ceiling of level first,
 //! since they have few and are soon known; then the seats, thinned for a sketch.
 
+use super::company::{is_symmetric, placement};
 use super::conditions::Condition;
 use super::constraints::{Constraint, Margin};
 use super::detail::{mixed, thinned};
@@ -36,7 +37,7 @@ impl Listeners {
         most_seats: usize,
     ) -> Result<Self> {
         let mut seats = counted(study, tried)?;
-        if tried.room.blocking().is_symmetric() {
+        if tried.room.blocking().is_symmetric() && is_symmetric(study) {
             seats = folded(seats);
         }
         let seats = thinned(&seats, most_seats);
@@ -79,13 +80,29 @@ impl Listeners {
         (self.places.weight()[place], wanted_db)
     }
 
-    /// The seats' ears in the plane of the hang.
-    pub(super) fn ears_m(&self) -> Vec<Vec2> {
+    /// The ears of the seats that the hang is for, in its plane.
+    pub(super) fn ears_m(&self, study: &Study) -> Vec<Vec2> {
+        let place = placement(&study.site);
         let seats = self.places.points_m().zip(self.places.weight());
-        seats
+        let heard = seats
             .filter(|(_, weight)| **weight > 0.0)
-            .map(|([x, _, z], _)| Vec2::new(x, z))
-            .collect()
+            .map(|seat| seat.0);
+        let all: Vec<Vec2> = heard.map(|ear_m| place.in_plane(ear_m)).collect();
+        if study.site.is_default() && study.serves.is_empty() {
+            return all;
+        }
+        let areas = &study.venue.areas;
+        let served = |area: usize| {
+            let name = areas.get(area).map(|area| &area.name);
+            study.serves.is_empty() || name.is_some_and(|name| study.serves.contains(name))
+        };
+        let own = study.venue.seats().into_iter();
+        let own = own.filter(|seat| seat.weight > 0.0 && served(seat.area));
+        let ahead: Vec<Vec2> = own
+            .map(|seat| place.in_plane(seat.ear_m))
+            .filter(|ear| ear.x > NEAREST_AHEAD_M)
+            .collect();
+        if ahead.is_empty() { all } else { ahead }
     }
 
     /// What the quietest seat reaches at full drive against what it shall; `quietest_db` is its
@@ -96,6 +113,9 @@ impl Listeners {
         Some(Margin::at_least(Constraint::Reach, reach_db, least_db))
     }
 }
+
+/// Seats nearer than this before a hang off the middle lie under it: no curve begins there.
+const NEAREST_AHEAD_M: f64 = 0.5;
 
 /// The seats mixed, those in whose way something can be in tiles of their own among the others: only
 /// such a tile costs more. `before` places stand before them.
@@ -155,7 +175,8 @@ pub fn wanted_db(study: &Study, seats: &[Seat]) -> Option<Vec<f64>> {
         Some(fall_db) => {
             // Falls are measured from the upper front hinge at the middle of the heights tried.
             let [low_m, high_m] = study.top_range_m;
-            let origin_m = [0.0, 0.0, 0.5 * (low_m + high_m)];
+            let [x_m, y_m] = study.site.position_m;
+            let origin_m = [x_m, y_m, 0.5 * (low_m + high_m)];
             measures::falling_db(&Receivers::of_seats(seats), origin_m, fall_db)
         }
         None => vec![0.0; seats.len()],

@@ -19,6 +19,7 @@ mod anneal;
 pub mod answer;
 mod beyond;
 mod candidate;
+mod company;
 mod conditions;
 mod constraints;
 mod descent;

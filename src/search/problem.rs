@@ -1,6 +1,7 @@
 //! What stays the same for all candidates, and how one candidate is judged.
 
 use super::candidate::{Aims, Candidate, Variables};
+use super::company::{self, Beside, Company};
 use super::conditions::{self, Condition};
 use super::constraints::{Judge, Mechanics};
 use super::detail::Detail;
@@ -27,6 +28,8 @@ pub(super) struct Problem<'s> {
     /// What the air takes to the listeners, one a condition.
     pub air_losses: Vec<AirLoss>,
     pub listeners: Listeners,
+    /// What else sounds, one a condition.
+    pub beside: Vec<Beside>,
     /// Joints whose splay may break off a curve and begin another.
     pub gaps: usize,
     shadows: Shadows,
@@ -47,17 +50,23 @@ impl<'s> Problem<'s> {
         detail: Detail,
     ) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
-        let tried = Tried::of(study, &variables);
+        let company = Company::of(study)?;
+        let tried = Tried::of(study, &variables, company.fronts_m()?);
         let conditions = conditions::of(study, detail.lines_per_band)?;
         let listeners = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
         let places = &listeners.places;
         let losses = conditions
             .iter()
             .map(|condition| AirLoss::from_place(tried.middle_m(), places, &condition.lines));
+        let besides = conditions
+            .iter()
+            .map(|condition| company.beside(&tried.room, places, condition, detail.tolerance));
+        let beside = besides.collect::<Result<Vec<_>>>()?;
         let mut problem = Self {
             study,
+            beside,
             air_losses: losses.collect(),
-            ears_m: listeners.ears_m(),
+            ears_m: listeners.ears_m(study),
             shadows: Shadows::of(tried, &listeners.places, &conditions),
             conditions,
             listeners,
@@ -77,7 +86,16 @@ impl<'s> Problem<'s> {
         let straight = self.straight_pins();
         let longest = self.variables.positions_deg.iter().map(|p| p.len() - 1);
         let mut finest: Option<(f64, Parts)> = None;
-        for pins in [straight, longest.collect()] {
+        let sites = company::voices(self.study);
+        let places: Vec<Placement> = sites
+            .into_iter()
+            .flatten()
+            .map(company::placement)
+            .collect();
+        for (pins, &placement) in [straight, longest.collect()]
+            .iter()
+            .flat_map(|pins: &Vec<usize>| places.iter().map(move |place| (pins, place)))
+        {
             for aim in [0, self.variables.aim_count() - 1] {
                 for top in [0, self.variables.tops_m.len() - 1] {
                     let pins = pins.clone();
@@ -86,7 +104,7 @@ impl<'s> Problem<'s> {
                         tolerance,
                         &self.hang,
                         &laid.pose,
-                        Placement::default(),
+                        placement,
                         &self.listeners.places,
                         &self.conditions[0].lines,
                     )
@@ -155,15 +173,32 @@ impl<'s> Problem<'s> {
         Cow::Owned(place(&self.study.hang, &splays_deg, tilt_deg, laid.top_m))
     }
 
-    /// The sub-elements of some cabinets of a candidate in this pose.
+    /// Number of voices.
+    pub(super) fn voices(&self) -> usize {
+        company::voices(self.study).len()
+    }
+
+    /// The sub-elements of some cabinets of a candidate in this pose, of one voice.
     pub(super) fn sources(
         &self,
         candidate: &Candidate,
         pose: &Pose,
         cabinets: Range<usize>,
+        voice: usize,
     ) -> Result<Sources> {
-        let sources = |range: Range<usize>| {
-            Sources::of_cabinets(&self.hang, pose, Placement::default(), range, self.parts)
+        let sites = &company::voices(self.study)[voice];
+        let sources = |range: Range<usize>| -> Result<Sources> {
+            let mut all = Sources::default();
+            for site in sites {
+                let place = company::placement(site);
+                let here =
+                    Sources::of_cabinets(&self.hang, pose, place, range.clone(), self.parts)?;
+                if sites.len() == 1 && site.delay_s == 0.0 && site.gain_db == 0.0 {
+                    return Ok(here);
+                }
+                all.append(here.with_gain_db(site.gain_db).delayed(site.delay_s));
+            }
+            Ok(all)
         };
         if candidate.gains.is_empty() {
             return sources(cabinets);
@@ -182,8 +217,9 @@ impl<'s> Problem<'s> {
         candidate: &Candidate,
         pose: &Pose,
         cabinets: Range<usize>,
+        voice: usize,
     ) -> Result<Sources> {
-        let sources = self.sources(candidate, pose, cabinets)?;
+        let sources = self.sources(candidate, pose, cabinets, voice)?;
         Ok(self.shadows.cast(sources, &self.listeners.places))
     }
 

@@ -5,12 +5,13 @@
 //! ([`Reach`]); for a hang out of the box all are looked at.
 
 use super::candidate::Variables;
+use super::company::{placement, voices};
 use super::conditions::Condition;
 use super::law::nearest;
 use crate::acoustics::rooms::{Reach, seen_count};
 use crate::acoustics::{Receivers, Room, Sources};
 use crate::model::{HiddenSeats, Place, Seat, Study, between};
-use crate::pose::{Placement, place};
+use crate::pose::place;
 
 /// The box of the fronts is so much larger on all sides.
 const SPARE_M: f64 = 0.5;
@@ -19,10 +20,13 @@ const SPARE_M: f64 = 0.5;
 pub(super) struct Tried {
     pub room: Room,
     fronts_m: Vec<Place>,
+    /// Fronts that hang beside.
+    beside_m: Vec<Place>,
 }
 
 impl Tried {
-    pub(super) fn of(study: &Study, variables: &Variables) -> Self {
+    pub(super) fn of(study: &Study, variables: &Variables, beside_m: Vec<Place>) -> Self {
+        let sites: Vec<_> = voices(study).into_iter().flatten().map(placement).collect();
         let room = Room::of(&study.venue);
         let positions = &variables.positions_deg;
         let straight = positions.iter().map(|p| nearest(p, 0.0)).collect();
@@ -36,12 +40,17 @@ impl Tried {
                     let splays_deg = variables.splays_deg(&candidate);
                     let tilt_deg = variables.tilt_deg(&study.hang, &splays_deg, aim);
                     let pose = place(&study.hang, &splays_deg, tilt_deg, variables.tops_m[top]);
-                    let fronts = pose.front_m.iter();
-                    fronts_m.extend(fronts.map(|&front| Placement::default().point(front)));
+                    for site in &sites {
+                        fronts_m.extend(pose.front_m.iter().map(|&front| site.point(front)));
+                    }
                 }
             }
         }
-        Self { room, fronts_m }
+        Self {
+            room,
+            fronts_m,
+            beside_m,
+        }
     }
 
     /// The seats that count: all, or those that some cabinet sees from somewhere, so that no
@@ -49,7 +58,13 @@ impl Tried {
     pub(super) fn counted(&self, study: &Study) -> Vec<Seat> {
         let mut seats = study.venue.seats();
         if study.venue.hidden_seats == HiddenSeats::LeaveOut {
-            let seen = seen_count(&self.room, &self.fronts_m, &seats);
+            let fronts_m: Vec<Place> = self
+                .fronts_m
+                .iter()
+                .chain(&self.beside_m)
+                .copied()
+                .collect();
+            let seen = seen_count(&self.room, &fronts_m, &seats);
             let mut seen = seen.into_iter();
             seats.retain(|_| seen.next().is_none_or(|count| count > 0));
         }

@@ -5,13 +5,16 @@
 //! summed over 1 to 8 kHz ([`crate::acoustics::measures`]), and the level off the seats,
 //! O = mean over the bands of 10 lg (energy mean over the places) − M.
 
+use super::company::Company;
 use super::evaluator::{Evaluator, Heard};
 use super::laid::Laid;
 use super::listeners::{counted, off_seats, wanted_db};
 use super::problem::Problem;
 use super::shadows::Tried;
+use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
+use crate::acoustics::field::energies;
 use crate::acoustics::unevenness::{self, Unevenness};
-use crate::acoustics::{Field, Lines, Receivers, Sources, bands, measures};
+use crate::acoustics::{Field, Lines, Receivers, Sources, accumulate, bands, measures};
 use crate::error::Result;
 use crate::model::{OffSeats, Valid};
 
@@ -79,22 +82,36 @@ pub(super) fn of(
         })
         .collect();
     let cabinets = 0..problem.study.hang.cabinets.len();
-    let sources = problem.sources(&laid.candidate, &laid.pose, cabinets)?;
+    let voices = (0..problem.voices())
+        .map(|voice| problem.sources(&laid.candidate, &laid.pose, cabinets.clone(), voice))
+        .collect::<Result<Vec<_>>>()?;
     let sound = Sound {
         roughness_deg: problem.roughness_deg(laid),
         conditions,
-        ..of_sources(problem, &sources)?
+        ..of_voices(problem, &voices)?
     };
     Ok((all, sound))
 }
 
-/// What `sources` sound like to the seats of a study; its pins and conditions are left empty.
-fn of_sources(problem: &Problem<'_>, sources: &Sources) -> Result<Sound> {
+/// What the sources of each voice, with all that hangs beside, sound like to the seats of a study; its pins and conditions are left empty.
+fn of_voices(problem: &Problem<'_>, voices: &[Sources]) -> Result<Sound> {
     let study = problem.study;
-    let tried = Tried::of(study, &problem.variables);
-    let heard = |receivers: &Receivers, lines: &Lines| {
-        let sources = sources.clone().shaded_in(&tried.room, receivers, lines);
-        Field::of(&sources, receivers, lines)
+    let company = Company::of(study)?;
+    let tried = Tried::of(study, &problem.variables, company.fronts_m()?);
+    let heard = |receivers: &Receivers, lines: &Lines| -> Result<Vec<Field>> {
+        let (beside, mut others) =
+            company.fields(&tried.room, receivers, lines, FAR_FIELD_TOLERANCE)?;
+        let mut fields = Vec::new();
+        for (voice, beside) in voices.iter().zip(beside) {
+            let own = voice.clone().shaded_in(&tried.room, receivers, lines);
+            let mut field = Field::of(&own, receivers, lines);
+            if let Some(beside) = beside {
+                accumulate(&beside, receivers, lines, &mut field);
+            }
+            fields.push(field);
+        }
+        fields.append(&mut others);
+        Ok(fields)
     };
     let air = Valid::new(study.air)?;
     let bands = study.goals.bands();
@@ -102,7 +119,7 @@ fn of_sources(problem: &Problem<'_>, sources: &Sources) -> Result<Sound> {
     let seats = counted(study, &tried)?;
     let receivers = Receivers::of_seats(&seats);
     let lines = Lines::of_bands(&bands, study.lines_per_band, &air)?;
-    let band_db = heard(&receivers, &lines).band_levels(&lines);
+    let band_db = energies::band_levels(&heard(&receivers, &lines)?, &lines);
     let wanted_db = wanted_db(study, &seats);
     let measures = unevenness::of_levels(
         &band_db,
@@ -113,12 +130,20 @@ fn of_sources(problem: &Problem<'_>, sources: &Sources) -> Result<Sound> {
     measures::where_all_hear(measures.unevenness_db)?;
 
     let broad = Lines::of_bands(&bands::EVENNESS, study.lines_per_band, &air)?;
-    let field = heard(&receivers, &broad);
-    let evenness_db = measures::evenness_db(&field, &receivers, &broad, wanted_db.as_deref());
+    let evenness_db = match &heard(&receivers, &broad)?[..] {
+        [field] => measures::evenness_db(field, &receivers, &broad, wanted_db.as_deref()),
+        fields => {
+            let mut level_db = energies::broadband(&energies::band_levels(fields, &broad));
+            for (level, wanted) in level_db.iter_mut().zip(wanted_db.iter().flatten()) {
+                *level -= wanted;
+            }
+            measures::spread_db(&level_db, receivers.weight())
+        }
+    };
 
     let places = off_seats(study);
     let points = Receivers::of_points(places.iter().map(|place| place.place_m));
-    let off_db = heard(&points, &lines).band_levels(&lines);
+    let off_db = energies::band_levels(&heard(&points, &lines)?, &lines);
     let total: f64 = band_weight.iter().sum();
     let over_bands = |level_db: &dyn Fn(&[f64]) -> f64| {
         let bands = off_db.iter().zip(&band_weight);

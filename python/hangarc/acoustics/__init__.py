@@ -14,6 +14,7 @@ from hangarc._pose import Throw, throws
 from hangarc.acoustics.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.acoustics.air import air_absorption_db_per_m, sound_speed_m_s
 from hangarc.acoustics.bands import band_lines_hz, weighting_db
+from hangarc.acoustics.drive import FullDrive, full_drive
 from hangarc.acoustics.field import pressure, rig_pressure
 from hangarc.acoustics.measures import Coverage, coverage, headroom_db, weighted_level_db
 from hangarc.acoustics.places import (
@@ -49,6 +50,7 @@ __all__ = [
     "Condition",
     "Coverage",
     "EdgeOfSeats",
+    "FullDrive",
     "LevelMap",
     "OffSeatsAxis",
     "OffSeatsLevel",
@@ -68,6 +70,7 @@ __all__ = [
     "coverage",
     "edge_factor",
     "evenness_db",
+    "full_drive",
     "headroom_db",
     "lines_of_sight",
     "pressure",

@@ -8,6 +8,8 @@ axis that meets no ear line lies between those of two blocks, above all or below
 from __future__ import annotations
 
 import dataclasses
+import math
+from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
@@ -73,13 +75,18 @@ class OffSeatsAxis(Result):
 
 
 def axes_off_seats(
-    hang: Hang, tilt_deg: float, top_m: float, venue: Venue
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    venue: Venue,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
 ) -> list[OffSeatsAxis | None]:
     """Say of each cabinet whose axis meets no seat where that axis goes.
 
     Parameters
     ----------
-    hang, tilt_deg, top_m, venue
+    hang, tilt_deg, top_m, venue, position_m, pan_deg
         As in `throws`, which says where the other axes meet the seats.
 
     Returns
@@ -93,10 +100,11 @@ def axes_off_seats(
         As `throws`.
     """
     placed = pose(hang, tilt_deg, top_m)
-    met = throws(hang, tilt_deg, top_m, venue)
+    met = throws(hang, tilt_deg, top_m, venue, position_m, pan_deg)
+    fronts_m = placed.front_m * [math.cos(math.radians(pan_deg)), 1.0] + [position_m[0], 0.0]
     return [
         None if meets_seats(throw) else _passes(front_m, axis_deg, throw, venue)
-        for front_m, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True)
+        for front_m, axis_deg, throw in zip(fronts_m, placed.axis_deg, met, strict=True)
     ]
 
 

@@ -18,6 +18,8 @@ from hangarc.acoustics.field import points
 from hangarc.acoustics.rig import Rig
 from hangarc.model import Air, Venue
 
+ANY_LINE: NDArray[np.float64] = np.array([1000.0])
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class PointLevels(Result):
@@ -131,7 +133,7 @@ class LevelMap(Result):
     band_level_db : ndarray, shape (b, na, nx)
         Energy mean over the lines of each third octave.
     level_db : ndarray, shape (na, nx)
-        Energy mean over the bands.
+        Energy mean over the bands. NaN, here and in the bands, is a point that touches a source.
     """
 
     x_m: NDArray[np.float64]
@@ -175,11 +177,17 @@ def rig_level_map(
     across, along = np.meshgrid(rows, columns, indexing="ij")
     flat = np.full(across.size, still)
     order = (across.ravel(), flat) if plan else (flat, across.ravel())
-    levels = rig_levels(rig, np.column_stack([along.ravel(), *order]), **options)
+    places = points("x_m", np.column_stack([along.ravel(), *order]))
+    touched = _core.touched_points(instance("rig", rig, Rig).fields_for(ANY_LINE), places)
+    levels = rig_levels(rig, places[~touched], **options)
+    band_level_db = np.full((len(levels.band_hz), len(places)), np.nan)
+    band_level_db[:, ~touched] = levels.band_level_db
+    level_db = np.full(len(places), np.nan)
+    level_db[~touched] = levels.level_db
     return LevelMap(
         x_m=columns,
         across_m=rows,
         band_hz=levels.band_hz,
-        band_level_db=levels.band_level_db.reshape(len(levels.band_hz), *across.shape),
-        level_db=levels.level_db.reshape(across.shape),
+        band_level_db=band_level_db.reshape(len(levels.band_hz), *across.shape),
+        level_db=level_db.reshape(across.shape),
     )

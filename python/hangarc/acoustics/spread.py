@@ -14,6 +14,7 @@ from hangarc._record import Result, instance, whole
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
 from hangarc.acoustics.rig import alone
+from hangarc.acoustics.seats import SeatLevels
 from hangarc.model import Air, Hang, Study, Venue
 
 
@@ -183,6 +184,14 @@ def unevenness(
         levels["band_level_db"].tolist(), levels["weight"].tolist()
     )
     return Unevenness(band_hz=levels["band_hz"], **fields)
+
+
+def unevenness_of(levels: SeatLevels) -> Unevenness:
+    """Give how unevenly the seats are served that have these levels, band by band."""
+    fields: dict[str, Any] = _core.unevenness_of_levels(
+        levels.band_level_db.tolist(), levels.weight.tolist()
+    )
+    return Unevenness(band_hz=levels.band_hz, **fields)
 
 
 def wanted_db(study: Study) -> NDArray[np.float64]:

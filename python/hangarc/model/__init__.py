@@ -5,6 +5,7 @@ not finite or out of the stated bounds.
 """
 
 from hangarc.model.balloon import Balloon, LeftOut, Measurement, brought_to_one_metre
+from hangarc.model.company import Neighbour, Site
 from hangarc.model.hardware import (
     BottomFrame,
     BottomFrameLimits,
@@ -41,10 +42,12 @@ __all__ = [
     "LeftOut",
     "LineElement",
     "Measurement",
+    "Neighbour",
     "Piece",
     "Run",
     "SeatArea",
     "SightLine",
+    "Site",
     "Source",
     "Study",
     "Surface",

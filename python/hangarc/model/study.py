@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Literal
 
 from hangarc import _core
 from hangarc._record import Document, Record, html_table, kilonewtons
+from hangarc.model.company import Neighbour, Site
 from hangarc.model.hardware import Hang
 from hangarc.model.room import Air, Venue
 
@@ -199,6 +200,15 @@ class Study(Document):
         Wanted change of level for each doubling of distance; left out, the same level everywhere.
     goals : Goals
         What is wanted, and at what price.
+    site : Site
+        Where the hang hangs on the floor plan, and its signal.
+    twin : Site, optional
+        A second site at which the same hang hangs with the same pins, tilt and height.
+    beside : sequence of Neighbour
+        Hangs that sound beside it, as they hang.
+    serves : sequence of str
+        Names of the blocks that the hang is for, at which the curves aim that a search starts from;
+        empty is all of them. The measures are those of all seats.
     lines_per_band : int
         Frequencies calculated in each third octave, 1 to 24.
     """
@@ -211,6 +221,9 @@ class Study(Document):
         "air": Air,
         "more_airs": Air,
         "goals": Goals,
+        "site": Site,
+        "twin": Site,
+        "beside": Neighbour,
     }
 
     name: str
@@ -232,6 +245,10 @@ class Study(Document):
     roof_point_limit_n: float | None = None
     fall_db_per_doubling: float | None = None
     goals: Goals = dataclasses.field(default_factory=Goals)
+    site: Site = dataclasses.field(default_factory=Site)
+    twin: Site | None = None
+    beside: Sequence[Neighbour] = ()
+    serves: Sequence[str] = ()
     lines_per_band: int = 6
 
     def _repr_html_(self) -> str:

@@ -13,6 +13,13 @@ from hangarc.plot.forces import closing_path, joint_forces
 from hangarc.plot.hang import column, section
 from hangarc.plot.levels import band_levels, seat_levels
 from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, STEP_EDGES_DB, STEPS, THIRD
+from hangarc.plot.systems import (
+    arrival_times,
+    plan_difference,
+    seat_plan,
+    seat_spectra,
+    system_section,
+)
 from hangarc.plot.trades import trade_off
 
 __all__ = [
@@ -24,11 +31,16 @@ __all__ = [
     "STEPS",
     "STEP_EDGES_DB",
     "THIRD",
+    "arrival_times",
     "band_levels",
     "closing_path",
     "column",
     "joint_forces",
+    "plan_difference",
     "seat_levels",
+    "seat_plan",
+    "seat_spectra",
     "section",
+    "system_section",
     "trade_off",
 ]

@@ -174,7 +174,12 @@ def _level_maps(answer: Answer) -> Axes:
 def _off_seats(answer: Answer) -> str:
     """Name the axes that meet no seat, with the reason; like ones together."""
     found = axes_off_seats(
-        answer.hang, answer.search.tilt_deg, answer.search.top_m, answer.study.venue
+        answer.hang,
+        answer.search.tilt_deg,
+        answer.search.top_m,
+        answer.study.venue,
+        answer.study.site.position_m,
+        answer.study.site.pan_deg,
     )
     reasons: dict[str, list[int]] = {}
     for cabinet, axis in enumerate(found, start=1):

@@ -137,7 +137,14 @@ def _off_seats(tell: Telling) -> list[Block]:
 def _aim(tell: Telling) -> Table:
     answer = tell.answer
     search, venue = answer.search, answer.study.venue
-    passing = axes_off_seats(answer.hang, search.tilt_deg, search.top_m, venue)
+    passing = axes_off_seats(
+        answer.hang,
+        search.tilt_deg,
+        search.top_m,
+        venue,
+        answer.study.site.position_m,
+        answer.study.site.pan_deg,
+    )
     rows: list[list[Rich]] = []
     for index, throw in enumerate(tell.answer.throws):
         axis = passing[index]

@@ -7,6 +7,7 @@
 mod adding;
 mod air_loss;
 mod decibels;
+pub mod energies;
 mod kernel;
 pub(super) mod lanes;
 pub mod limit;
@@ -16,6 +17,7 @@ mod shading;
 
 pub use adding::Adding;
 pub use air_loss::AirLoss;
+pub use energies::Energies;
 pub use lanes::TILE;
 pub use registers::Registers;
 

@@ -98,8 +98,8 @@ fn over_the_poles(measured: &Measured) -> Vec<Row> {
         .collect();
     if opposite.is_some() && last >= BEYOND {
         if elevation_deg[0] == -90.0 {
-            for row in 1..=BEYOND {
-                rows.insert(0, (-180.0 - elevation_deg[row], row, opposite.clone()));
+            for (row, elevation_deg) in elevation_deg.iter().enumerate().take(BEYOND + 1).skip(1) {
+                rows.insert(0, (-180.0 - elevation_deg, row, opposite.clone()));
             }
         }
         if elevation_deg[last] == 90.0 {
