@@ -299,6 +299,12 @@ def coverage(
     weight: Sequence[float],
     hole_depth_db: float,
 ) -> dict[str, Any]: ...
+def turn(
+    study: Study,
+    now: tuple[float, float] | None,
+    seed: int,
+    progress: Callable[[int], object] | None,
+) -> dict[str, Any]: ...
 def touched_points(rig: Any, points_m: NDArray[np.float64]) -> NDArray[np.bool_]: ...
 def full_drive(
     rig: Any,

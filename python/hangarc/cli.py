@@ -66,7 +66,9 @@ def commands() -> None:
 
 @commands.command()
 @click.argument("study_json", type=click.Path(dir_okay=False, path_type=Path), required=False)
-@click.option("--demo", is_flag=True, help="Answer the demo study instead of a file.")
+@click.option("--demo", type=click.Choice(["hall", "theatre"]), is_flag=False, flag_value="hall",
+              help="Answer a demo study instead of a file: a hall with one hang, or a theatre "
+              "with several; the hall if no name is given.")  # fmt: skip
 @click.option(
     "--out",
     type=click.Path(file_okay=False, path_type=Path),
@@ -83,7 +85,7 @@ def commands() -> None:
 @click.option("--quiet", is_flag=True, help="Do not print the sheet.")
 def study(
     study_json: Path | None,
-    demo: bool,
+    demo: str | None,
     out: Path,
     seed: int,
     prove: bool,
@@ -95,7 +97,8 @@ def study(
     """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
 
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
-    the pictures, roof.csv with the loads on the roof, and readings.json to fill in.
+    the pictures, roof.csv with the loads on the roof, and readings.json to fill in. Of a system of
+    several hangs, the sheets of all are one document; each hang's other files have its name.
     """
     from hangarc import answer as answered
     from hangarc import report
@@ -104,6 +107,13 @@ def study(
 
     job = Job() if job_json is None else Job.from_json(_read(job_json))
 
+    if demo == "theatre" and study_json is None:
+        from hangarc.demo.theatre import answered as answered_theatre
+
+        with _Counter() as counter:
+            asked_system, found = answered_theatre(seed, counter.show)
+        _write_system(asked_system, found, job, out, units, language, quiet)
+        return
     asked = _study(study_json, demo)
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
@@ -130,8 +140,54 @@ def study(
     click.echo(f"written to {out}: {', '.join(files)}", err=True)
 
 
-def _study(path: Path | None, demo: bool) -> Study:
-    if demo == (path is not None):
+def _write_system(
+    system: Any, found: Any, job: Any, out: Path, units: str, language: str, quiet: bool
+) -> None:
+    """Write the sheets of a system's hangs as one document, and what belongs to each hang."""
+    from hangarc import report
+    from hangarc._answers import evaluate
+    from hangarc.report.joined import joined_pictures, joined_sheet
+    from hangarc.report.page import html_of
+    from hangarc.report.pdf import pdf_of
+    from hangarc.report.terminal import text_of
+    from hangarc.search import system_levels
+
+    out.mkdir(parents=True, exist_ok=True)
+    answers = {name: evaluate(study, job=job) for name, study in found.studies.items()}
+    goals = system.hangs[0].goals
+    levels = system_levels(found.hung, system.venue, system.air, goals.lowest_hz, goals.highest_hz)
+    import matplotlib as mpl
+
+    mpl.use("Agg")
+    from hangarc.report import pictures
+
+    drawings = {"": pictures.draw_system(system, found, levels)}
+    for name, answer in answers.items():
+        drawings[name] = pictures.draw_for_crew(answer, units=units, language=language)
+    shown = joined_pictures({name: [one.picture() for one in of] for name, of in drawings.items()})
+    sheet = joined_sheet(system, found, answers, levels, units, language)
+    text = text_of(sheet)
+    files: dict[str, bytes] = {
+        "sheet.txt": text.encode(),
+        "sheet.html": html_of(sheet, shown).encode(),
+        "sheet.pdf": pdf_of(sheet, shown),
+        "system.json": system.to_json().encode(),
+    }
+    for name, answer in answers.items():
+        files[f"{name}-answer.json"] = answer.to_json().encode()
+        files[f"{name}-roof.csv"] = report.roof_csv(answer).encode()
+    for name, of_hang in drawings.items():
+        for one in of_hang:
+            files[f"{name}-{one.name}.png" if name else f"{one.name}.png"] = one.png()
+    for name, content in files.items():
+        (out / name).write_bytes(content)
+    if not quiet:
+        click.echo(text)
+    click.echo(f"written to {out}: {', '.join(files)}", err=True)
+
+
+def _study(path: Path | None, demo: str | None) -> Study:
+    if (demo is None) == (path is None):
         raise click.UsageError("give either STUDY_JSON or --demo")
     if path is None:
         from hangarc import demo as demo_data

@@ -8,9 +8,9 @@ use crate::acoustics::bands;
 use crate::error::{Result, positive};
 use crate::model::OffSeatsKind;
 use crate::search::{
-    Against, Answer, Constraint, Handle, Options, Range, Sound, electronics as core_electronics,
-    evaluate as core_evaluate, one_hole, optimise_splays as core_search,
-    trade_off as core_trade_off,
+    Against, Answer, Constraint, Handle, Now, Options, Range, Sound,
+    electronics as core_electronics, evaluate as core_evaluate, one_hole,
+    optimise_splays as core_search, trade_off as core_trade_off, turn as core_turn,
 };
 use numpy::PyArray1;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
@@ -86,6 +86,36 @@ fn electronics<'py>(
     fields.set_item("unevenness_db", after_db[0])?;
     fields.set_item("mean_db", after_db[1])?;
     fields.set_item("converged", found.converged)?;
+    Ok(fields)
+}
+
+/// One turn of a hang among others; `now` is its tilt and top, where it hangs already.
+#[pyfunction]
+#[pyo3(signature = (study, now, seed, progress))]
+fn turn<'py>(
+    py: Python<'py>,
+    study: &Study,
+    now: Option<(f64, f64)>,
+    seed: u64,
+    progress: Option<Bound<'py, PyAny>>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let handle = Handle::default();
+    let now = now.map(|(tilt_deg, top_m)| Now { tilt_deg, top_m });
+    let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
+        core_turn(&study.0, now, seed, &handle)
+    })?;
+    if let Some(interrupt) = interrupt {
+        return Err(interrupt);
+    }
+    let found = or_raise(py, outcome)?;
+    let fields = PyDict::new(py);
+    fields.set_item("splays_deg", &found.hang.splays_deg)?;
+    fields.set_item("hang_json", crate::model::to_json(&found.hang))?;
+    fields.set_item("tilt_deg", found.tilt_deg)?;
+    fields.set_item("top_m", found.top_m)?;
+    fields.set_item("pick_x_m", &found.pick_x_m)?;
+    fields.set_item("objective_db", found.objective_db)?;
+    fields.set_item("feasible", found.feasible)?;
     Ok(fields)
 }
 
@@ -330,6 +360,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(optimise_splays, module)?)?;
     module.add_function(wrap_pyfunction!(electronics, module)?)?;
     module.add_function(wrap_pyfunction!(evaluate, module)?)?;
+    module.add_function(wrap_pyfunction!(turn, module)?)?;
     module.add_function(wrap_pyfunction!(wanted_at_seats, module)?)?;
     module.add_function(wrap_pyfunction!(one_hole_table, module)?)?;
     module.add_function(wrap_pyfunction!(trade_off, module)?)

@@ -44,6 +44,7 @@ mod starts;
 mod status;
 mod ties;
 mod trade_off;
+mod turn;
 
 pub use answer::{Answer, CountRow};
 pub use beyond::{Beyond, Range};
@@ -55,6 +56,7 @@ pub use listeners::wanted_db;
 pub use one_hole::{HoleRow, one_hole};
 pub use status::Status;
 pub use trade_off::{Against, trade_off};
+pub use turn::{Now, Turn, turn};
 
 use crate::error::{InputError, Result};
 use crate::model::{Study, Valid};

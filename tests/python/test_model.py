@@ -52,6 +52,16 @@ BUILDERS: dict[str, Callable[..., Any]] = {
         **{"area": "stalls", "level_db": [0.0, -3.0], **changes}
     ),
     "Goals": ha.Goals,
+    "Site": ha.model.Site,
+    "Neighbour": lambda **changes: ha.model.Neighbour(
+        **{
+            "name": "fill",
+            "hang": builders.hang([0.0, 1.0]),
+            "tilt_deg": 0.0,
+            "top_m": 5.0,
+            **changes,
+        }
+    ),
     "Study": builders.study,
 }
 
@@ -112,6 +122,8 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
     "SightLine": {},
     "Surface": {},
     "WantedLevel": {},
+    "Site": {"pan_deg": (-361.0, 361.0), "delay_s": ANY, "gain_db": (-301.0, 301.0)},
+    "Neighbour": {"tilt_deg": (-91.0, 91.0), "top_m": ANY},
     "Goals": {
         "lowest_hz": (-1.0, 0.0, 10.0, 3e4),
         "highest_hz": (-1.0, 0.0, 200.0, 3e4),
@@ -162,6 +174,7 @@ LISTS: dict[str, dict[str, list[Any]]] = {
     "SightLine": {"from_m": [30.0, 5.0], "to_m": [-2.0, 6.0]},
     "Surface": {"across_m": [-5.0, 5.0]},
     "WantedLevel": {"level_db": [0.0, -3.0]},
+    "Site": {"position_m": [1.0, -2.0]},
     "Goals": {
         "cabinet_range": [1, 2],
         "gains_db": [-3.0, 0.0],
@@ -265,7 +278,8 @@ def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
             "polygon_m",
         ),
         *("cabinets", "rigging", "bottom", "gear", "areas", "hang", "venue", "air", "profile_m"),
-        *("balloon", "coverage_hz_deg", "max_level_hz_db"),
+        *("balloon", "coverage_hz_deg", "max_level_hz_db", "feed", "site", "twin", "beside"),
+        *("serves",),
     }
     for kind in BUILDERS:
         fields = {f.name for f in dataclasses.fields(getattr(ha.model, kind))} - not_numeric

@@ -61,6 +61,9 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
     readings = [ha.survey.AngleReading(0, 0.1, 0.1), ha.survey.AngleReading(1, -1.0, 0.1)]
     values = [
         ha.work.Suspension(anchors=[ha.work.Anchor(name="A", place_m=(0.0, 0.0, 12.0))]),
+        ha.model.Neighbour(name="fill", hang=tension, tilt_deg=0.0, top_m=5.0),
+        ha.model.Site(position_m=(1.0, 2.0), feed="left"),
+        ha.search.System(name="one", hangs=[small]),
         ha.model.WantedLevel(area="stalls", level_db=[0.0, -1.0]),
         ha.model.Piece(name="clamp", mass_kg=2.0, at_m=(0.0, 0.1)),
         ha.model.Run(name="cable", mass_kg_m=1.0, x_m=-0.6),

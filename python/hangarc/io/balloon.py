@@ -203,7 +203,9 @@ def _measurement(
 ) -> Measurement:
     """Sort values (F, directions) into frequency, elevation, azimuth, and bring them to 1 m."""
     if air is not None:
-        lost_db = air_absorption_db_per_m(frequency_hz, air) * distance_m
+        lost_db = distance_m * air_absorption_db_per_m(
+            frequency_hz, air.temperature_c, air.humidity_percent, air.pressure_kpa
+        )
         values = values * 10 ** (lost_db / 20)[:, None]
     azimuth = (np.round(directions_deg[:, 0], 9) + 180.0) % 360.0 - 180.0
     elevation = np.round(directions_deg[:, 1], 9)

@@ -96,7 +96,8 @@ class Balloon(Record):
         for field, grid in zip(GRIDS, grids, strict=True):
             object.__setattr__(self, field, grid)
         object.__setattr__(self, "response", response)
-        handle = _core.Balloon(*(grid.tolist() for grid in grids), response)
+        frequency, azimuth, elevation = (grid.tolist() for grid in grids)
+        handle = _core.Balloon(frequency, azimuth, elevation, response)
         object.__setattr__(self, "_handle", handle)
 
     @property
@@ -173,7 +174,8 @@ class Balloon(Record):
             except (binascii.Error, ValueError):
                 allowed = f"base64 of numbers of shape {shape}"
                 raise InputError("response", f"{len(response)} characters", allowed) from None
-        return cls(*(data[grid] for grid in GRIDS), response)
+        frequency, azimuth, elevation = (data[grid] for grid in GRIDS)
+        return cls(frequency, azimuth, elevation, response)
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Balloon):
@@ -262,8 +264,9 @@ def brought_to_one_metre(
     distance_m = real("distance_m", distance_m)
     if delay_s is not None:
         delay_s = real("delay_s", delay_s)
+    frequency, azimuth, elevation = grids
     response, taken_s = _core.Balloon.at_one_metre(
-        distance_m, delay_s, *(grid.tolist() for grid in grids), values
+        distance_m, delay_s, frequency.tolist(), azimuth.tolist(), elevation.tolist(), values
     )
-    balloon = Balloon(*grids, response.reshape(values.shape))
+    balloon = Balloon(frequency, azimuth, elevation, response.reshape(values.shape))
     return Measurement(balloon, distance_m, taken_s, balloon.left_out())

@@ -124,7 +124,11 @@ def html(
     InputError
         As `compose`.
     """
-    sheet = compose(answer, units, language)
+    return html_of(compose(answer, units, language), pictures)
+
+
+def html_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> str:
+    """Write what was composed as a page of HTML."""
     named = {picture.name: picture for picture in pictures}
     head = escape(sheet.title)
     body = "".join(_page(page, index, sheet, named) for index, page in enumerate(sheet.pages))

@@ -48,11 +48,15 @@ def pdf(
     ModuleNotFoundError
         Typst is not installed.
     """
+    return pdf_of(compose(answer, units, language), pictures)
+
+
+def pdf_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> bytes:
+    """Write what was composed as PDF."""
     try:
         import typst
     except ModuleNotFoundError as error:
         raise ModuleNotFoundError("PDF needs typst: pip install 'hangarc[sheet]'") from error
-    sheet = compose(answer, units, language)
     folder = fonts.folder()
     made: bytes = typst.compile(
         str(resources.files("hangarc.report") / "sheet.typ"),

@@ -13,11 +13,13 @@ import numpy as np
 from hangarc import plot
 from hangarc._answers import Answer
 from hangarc.acoustics.aim import axes_off_seats, meets_seats
+from hangarc.acoustics.seats import SeatLevels
 from hangarc.acoustics.spread import wanted_db
 from hangarc.report import crew
 from hangarc.report.figures import ranges
 from hangarc.report.page import Picture
 from hangarc.report.telling import Telling
+from hangarc.search.system import System, SystemResult, arrivals_s
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -108,6 +110,53 @@ def draw(answer: Answer, *, units: str = "metric", language: str = "en") -> list
     tell = Telling(answer, units, language)
     with mpl.rc_context(crew.typeface()):
         return [*_crew_drawings(answer, tell), *_sound_drawings(answer)]
+
+
+def draw_for_crew(answer: Answer, *, units: str = "metric", language: str = "en") -> list[Drawing]:
+    """Draw what the crew needs of a hang: the column, and its picks from above.
+
+    Parameters
+    ----------
+    answer, units, language
+        As in `draw`.
+    """
+    tell = Telling(answer, units, language)
+    with mpl.rc_context(crew.typeface()):
+        return _crew_drawings(answer, tell)
+
+
+def draw_system(system: System, found: SystemResult, levels: SeatLevels) -> list[Drawing]:
+    """Draw the pictures of a system: section, plan with levels, arrival times.
+
+    Parameters
+    ----------
+    system, found, levels
+        As in `hangarc.report.joined.joined_sheet`.
+    """
+    venue, hung = system.venue, found.hung
+    names = [one.name for one in hung]
+    times_s = arrivals_s(hung, levels.position_m, system.air)
+    with mpl.rc_context(crew.typeface()):
+        return [
+            Drawing(
+                "system-section",
+                "Section with every hang and its axes.",
+                f"Side view of {venue.name} with {', '.join(names)}.",
+                plot.system_section(hung, venue),
+            ),
+            Drawing(
+                "seat-plan",
+                "Level at every place over the mean of the seats, all hangs together.",
+                f"Floor plan; spread of the levels {level(levels.evenness_db)}.",
+                plot.seat_plan(levels, venue, hung=hung),
+            ),
+            Drawing(
+                "arrivals",
+                "When each hang arrives after the one that is heard first.",
+                f"Times of {', '.join(names)} over the distance of the places.",
+                plot.arrival_times(names, times_s, levels.position_m),
+            ),
+        ]
 
 
 def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:

@@ -47,7 +47,11 @@ def text(answer: Answer, *, units: str = "metric", language: str = "en") -> str:
     InputError
         As `compose`.
     """
-    sheet = compose(answer, units, language)
+    return text_of(compose(answer, units, language))
+
+
+def text_of(sheet: Sheet) -> str:
+    """Write what was composed as plain text."""
     parts = [sheet.title, "=" * len(sheet.title), ""]
     parts.append(_wrapped(f"{sheet.caution_head.upper()}. {sheet.caution}"))
     for page in sheet.pages:

@@ -26,15 +26,12 @@ from hangarc.acoustics import (
 )
 from hangarc.acoustics.spread import unevenness_of
 from hangarc.model import Air, Hang, Neighbour, Site, Study, Venue
-from hangarc.search.result import SearchResult
-from hangarc.search.splays import evaluate_pins, optimise_splays
 from hangarc.statics import pose
 
 VERSION = 1
 
 # A turn that betters the objective by less ends nothing and starts nothing.
 BETTER_DB = 1e-3
-ROUNDING_DB = 1e-9
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
@@ -154,8 +151,9 @@ class SystemResult(Result):
     ----------
     hung : list of Neighbour
         Every hang with its pins, twins by themselves.
-    searches : dict of str to SearchResult
-        By hang's name, the answer with the others as they are in the end.
+    studies : dict of str to Study
+        By hang's name, its study with what was found: pins, one tilt, one height, and the others
+        beside it. `hangarc.evaluate` gives its answer.
     turns : list of Turn
         What each turn bettered.
     settled : bool
@@ -167,7 +165,7 @@ class SystemResult(Result):
     """
 
     hung: list[Neighbour]
-    searches: dict[str, SearchResult]
+    studies: dict[str, Study]
     turns: list[Turn]
     settled: bool
     one_by_one_db: float
@@ -239,7 +237,8 @@ def system_levels(
         return heard[0]
     band_energy = sum(10.0 ** (levels.band_level_db / 10.0) for levels in heard)
     level_db = 10.0 * np.log10(np.mean(band_energy, axis=0))
-    seen = sum(levels.cabinets_seen for levels in heard)
+    counts = [one.cabinets_seen for one in heard if one.cabinets_seen is not None]
+    seen: NDArray[np.int64] = np.sum(counts, axis=0)
     # With hidden seats left out, one counts that any feed's cabinets see.
     weight = np.max([levels.weight for levels in heard], axis=0)
     mean_db = np.average(level_db, weights=weight)
@@ -306,20 +305,29 @@ def check_space(hung: Sequence[Neighbour], venue: Venue) -> None:
         raise InputError(field, value, error.allowed) from None
 
 
+@dataclasses.dataclass(frozen=True)
+class _Hanging:
+    """How a hang hangs for now."""
+
+    hang: Hang
+    tilt_deg: float
+    top_m: float
+
+
 def optimise_system(
     system: System,
     seed: int = 0,
     rounds: int = 3,
-    budget_evaluations: int | None = None,
     progress: Callable[[int], object] | None = None,
 ) -> SystemResult:
     """Search the hangs of a system in turns, each with the others as they are.
 
     First each hang, or pair of twins, is searched by itself for the blocks it serves. Then, hang
-    after hang, it is searched for all seats with the others sounding as they hang; what it finds is
-    taken where it betters the objective, so no turn makes the system worse, and the rounds end when
-    one betters nothing. The objective of a turn is that of `optimise_splays` over the levels of all
-    hangs together.
+    after hang, it is searched for all seats with the others sounding as they hang: walks that cool,
+    from how it hangs and from the law's best curve, among sketches, and descents with some hundred
+    seats. What is found is taken where it betters the objective over all seats and frequencies, so
+    no turn makes the system worse, and the rounds end when one betters nothing. The objective is
+    that of `optimise_splays`, of the levels of all hangs together.
 
     Parameters
     ----------
@@ -329,10 +337,8 @@ def optimise_system(
         As in `optimise_splays`.
     rounds : int
         Rounds at the most, at least 1.
-    budget_evaluations : int, optional
-        Evaluations of one search of one hang, at the most.
     progress : callable, optional
-        As in `optimise_splays`, for each search.
+        As in `optimise_splays`, for each turn.
 
     Returns
     -------
@@ -347,59 +353,51 @@ def optimise_system(
     instance("system", system, System)
     if whole("rounds", rounds) < 1:
         raise InputError("rounds", rounds, "at least 1")
-    options: dict[str, Any] = {
-        "seed": seed,
-        "budget_evaluations": budget_evaluations,
-        "progress": progress,
-    }
+    seed = whole("seed", seed)
     check_space([one for study in system.hangs for one in _as_it_starts(study)], system.venue)
-    searched: dict[str, SearchResult] = {}
-    turns = []
+    hanging: dict[str, _Hanging] = {}
+    turns: list[Turn] = []
     for study in system.hangs:
-        alone = _for_its_own(study)
         if study.name in system.given:
-            searched[study.name] = evaluate_pins(alone)
-        else:
-            searched[study.name] = optimise_splays(alone, **options)
-        objective_db = searched[study.name].objective_db
-        turns.append(Turn(0, study.name, objective_db, objective_db))
-    one_by_one_db = _unevenness_db(system, searched)
+            (tilt_deg, _), (top_m, _) = study.tilt_range_deg, study.top_range_m
+            hanging[study.name] = _Hanging(study.hang, tilt_deg, top_m)
+            continue
+        found = _core.turn(_for_its_own(study).handle, None, seed, progress)
+        hanging[study.name] = _taken(found)
+        turns.append(Turn(0, study.name, *found["objective_db"]))
+    one_by_one_db = _unevenness_db(system, hanging)
     settled = False
     for number in range(1, rounds + 1):
         bettered = False
         for study in system.hangs:
-            together = _with_others(system, study, searched)
-            present = evaluate_pins(_pinned(together, searched[study.name]))
-            kept = present
-            if study.name not in system.given:
-                found = optimise_splays(
-                    dataclasses.replace(together, hang=searched[study.name].hang), **options
-                )
-                if _betters(found, present):
-                    kept = found
-                    bettered |= found.objective_db < present.objective_db - BETTER_DB
-                turns.append(Turn(number, study.name, present.objective_db, kept.objective_db))
-            searched[study.name] = kept
+            if study.name in system.given:
+                continue
+            now = hanging[study.name]
+            asked = dataclasses.replace(
+                study, hang=now.hang, beside=_others(system, study, hanging)
+            )
+            found = _core.turn(asked.handle, (now.tilt_deg, now.top_m), seed + number, progress)
+            before_db, after_db = found["objective_db"]
+            turns.append(Turn(number, study.name, before_db, after_db))
+            hanging[study.name] = _taken(found)
+            bettered |= before_db - after_db > BETTER_DB
         if not bettered:
             settled = True
             break
-    hung = _hung(system, searched)
+    hung = _hung(system, hanging)
     check_space(hung, system.venue)
     return SystemResult(
         hung=hung,
-        searches=searched,
+        studies={study.name: _pinned(system, study, hanging) for study in system.hangs},
         turns=turns,
         settled=settled,
         one_by_one_db=one_by_one_db,
-        unevenness_db=_unevenness_db(system, searched),
+        unevenness_db=_unevenness_db(system, hanging),
     )
 
 
-def _betters(found: SearchResult, present: SearchResult) -> bool:
-    hangs, hung = (one.status != "infeasible" for one in (found, present))
-    if hangs != hung:
-        return hangs
-    return found.objective_db < present.objective_db - ROUNDING_DB
+def _taken(found: dict[str, Any]) -> _Hanging:
+    return _Hanging(Hang.from_json(found["hang_json"]), found["tilt_deg"], found["top_m"])
 
 
 def _as_it_starts(study: Study) -> list[Neighbour]:
@@ -418,28 +416,28 @@ def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neigh
     ]
 
 
-def _hung(system: System, searched: dict[str, SearchResult]) -> list[Neighbour]:
+def _hung(system: System, hanging: dict[str, _Hanging]) -> list[Neighbour]:
     hung = []
     for study in system.hangs:
-        found = searched[study.name]
-        hung += sited(study, found.hang, found.tilt_deg, found.top_m)
+        now = hanging[study.name]
+        hung += sited(study, now.hang, now.tilt_deg, now.top_m)
     return hung
 
 
-def _unevenness_db(system: System, searched: dict[str, SearchResult]) -> float:
+def _unevenness_db(system: System, hanging: dict[str, _Hanging]) -> float:
     goals, lines = system.hangs[0].goals, system.hangs[0].lines_per_band
     bands = (goals.lowest_hz, goals.highest_hz, lines)
-    hung = _hung(system, searched)
+    hung = _hung(system, hanging)
     return system_unevenness(hung, system.venue, system.air, *bands).unevenness_db
 
 
-def _with_others(system: System, study: Study, searched: dict[str, SearchResult]) -> Study:
+def _others(system: System, study: Study, hanging: dict[str, _Hanging]) -> list[Neighbour]:
     beside = []
     for other in system.hangs:
         if other.name != study.name:
-            found = searched[other.name]
-            beside += sited(other, found.hang, found.tilt_deg, found.top_m)
-    return dataclasses.replace(study, beside=beside)
+            now = hanging[other.name]
+            beside += sited(other, now.hang, now.tilt_deg, now.top_m)
+    return beside
 
 
 def _for_its_own(study: Study) -> Study:
@@ -453,16 +451,18 @@ def _for_its_own(study: Study) -> Study:
     return dataclasses.replace(study, venue=dataclasses.replace(study.venue, areas=areas))
 
 
-def _pinned(study: Study, found: SearchResult) -> Study:
-    """The study with one tilt and height, those of a result."""
+def _pinned(system: System, study: Study, hanging: dict[str, _Hanging]) -> Study:
+    """The study with its hang as it hangs, one tilt and height, the others beside it."""
+    now = hanging[study.name]
+    # On one pick the tilt follows from the hole: the range stays.
     held = bool(study.pick_x_m)
-    tilts = (found.tilt_deg, found.tilt_deg) if held else study.tilt_range_deg
     return dataclasses.replace(
         study,
-        hang=found.hang,
-        tilt_range_deg=tilts,
-        top_range_m=(found.top_m, found.top_m),
-        goals=dataclasses.replace(study.goals, cabinet_range=None),
+        hang=now.hang,
+        tilt_range_deg=(now.tilt_deg, now.tilt_deg) if held else study.tilt_range_deg,
+        top_range_m=(now.top_m, now.top_m),
+        goals=dataclasses.replace(study.goals, cabinet_range=None, gains_db=()),
+        beside=_others(system, study, hanging),
     )
 
 
@@ -525,7 +525,8 @@ def _nearest_m(one: Neighbour, places_m: NDArray[np.float64]) -> NDArray[np.floa
         for centre, half in lines:
             lower, upper = (in_room(middle + (centre + end) * turn) for end in (-half, half))
             along = upper - lower
-            share = (places_m - lower) @ along / max(along @ along, 1e-30)
+            square = max(float(along @ along), 1e-30)
+            share = (places_m - lower) @ along / square
             foot = lower + np.clip(share, 0.0, 1.0)[:, None] * along
             nearest = np.minimum(nearest, np.linalg.norm(places_m - foot, axis=1))
     return nearest
@@ -639,7 +640,7 @@ def balanced(
     feeds = [one.site.feed for one in hung]
 
     def off(gains_db: NDArray[np.float64]) -> NDArray[np.float64]:
-        energy = np.zeros(pressures[0].shape)
+        energy: NDArray[np.float64] = np.zeros(pressures[0].shape)
         for feed in dict.fromkeys(feeds):
             parts = [
                 10 ** (gain / 20) * p
@@ -650,7 +651,8 @@ def balanced(
         bands = energy.reshape(len(numbers), lines_per_band, -1).mean(axis=1)
         level = 10 * np.log10(bands)
         level -= (level @ weight)[:, None]
-        return (level * np.sqrt(weight / len(numbers))).ravel()
+        miss: NDArray[np.float64] = (level * np.sqrt(weight / len(numbers))).ravel()
+        return miss
 
     most = real("most_db", most_db)
     gains, step, damping = np.zeros(len(hung)), 0.01, 1e-3

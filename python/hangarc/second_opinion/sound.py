@@ -126,7 +126,8 @@ def _measured(
     azimuth_deg = np.degrees(np.arctan2(dy, along))
     elevation_deg = np.degrees(np.arcsin(np.clip(above / d, -1.0, 1.0)))
     response: np.ndarray = balloon.towards(azimuth_deg, elevation_deg, frequency_hz).T
-    return response * np.exp(-(1j * wave + decay)[:, None] * d) / d
+    heard: np.ndarray = response * np.exp(-(1j * wave + decay)[:, None] * d) / d
+    return heard
 
 
 def _line(element: Any, share: np.ndarray) -> np.ndarray:

@@ -1,0 +1,138 @@
+"""The sheets of several hangs in one document, after a page about the system they make."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from hangarc._answers import Answer
+from hangarc.acoustics.seats import SeatLevels, area_levels
+from hangarc.report.blocks import Beside, Block, Page, PictureAt, Sheet, Table, Text
+from hangarc.report.content import compose
+from hangarc.report.page import Picture
+from hangarc.search.system import System, SystemResult, arrivals_s
+
+
+def joined_sheet(
+    system: System,
+    found: SystemResult,
+    answers: dict[str, Answer],
+    levels: SeatLevels,
+    units: str = "metric",
+    language: str = "en",
+) -> Sheet:
+    """Put the sheets of a system's hangs together; the page about the system is in English.
+
+    Parameters
+    ----------
+    system : System
+        The question.
+    found : SystemResult
+        What was found.
+    answers : dict of str to Answer
+        By hang's name, the answer of its study in `found.studies`.
+    levels : SeatLevels
+        Levels at the seats of all hangs together.
+    units, language
+        As in `compose`.
+    """
+    sheets = {name: compose(answer, units, language) for name, answer in answers.items()}
+    first = next(iter(sheets.values()))
+    pages = [Page("The system", _system_blocks(system, found, levels))]
+    for name, sheet in sheets.items():
+        for page in sheet.pages:
+            blocks = [_renamed(block, name) for block in page.blocks]
+            pages.append(Page(f"{name}: {page.title}", blocks))
+    return dataclasses.replace(first, title=system.name, running=system.name, pages=pages)
+
+
+def joined_pictures(pictures: dict[str, Sequence[Picture]]) -> list[Picture]:
+    """Give the pictures of several hangs, and of the system under ``""``, names of their own."""
+    return [
+        dataclasses.replace(picture, name=_own(name, picture.name))
+        for name, of_hang in pictures.items()
+        for picture in of_hang
+    ]
+
+
+def _own(hang: str, picture: str) -> str:
+    return f"{hang}: {picture}" if hang else picture
+
+
+def _renamed(block: Block, hang: str) -> Block:
+    """The block with the names of its pictures those of the hang."""
+    if isinstance(block, PictureAt):
+        return dataclasses.replace(block, name=_own(hang, block.name))
+    if isinstance(block, Beside):
+        left, right = ([_renamed(one, hang) for one in side] for side in (block.left, block.right))
+        return dataclasses.replace(block, left=left, right=right)
+    return block
+
+
+def _system_blocks(system: System, found: SystemResult, levels: SeatLevels) -> list[Block]:
+    hangs = Table(
+        "Hangs: pressures of one feed add, energies of unlike feeds",
+        _row("hang", "cabinets", "x, m", "y, m", "pan, °", "top, m", "tilt, °", "feed",
+             "delay, ms", "gain, dB"),
+        [
+            _row(
+                one.name,
+                len(one.hang.cabinets),
+                *(f"{value:.2f}" for value in one.site.position_m),
+                f"{one.site.pan_deg:.1f}",
+                f"{one.top_m:.2f}",
+                f"{one.tilt_deg:.1f}",
+                one.site.feed,
+                f"{1000.0 * one.site.delay_s:.2f}",
+                f"{one.site.gain_db:.1f}",
+            )
+            for one in found.hung
+        ],
+        figures=(1, 2, 3, 4, 5, 6, 8, 9),
+    )  # fmt: skip
+    end = "no turn betters it" if found.settled else "the rounds ended first"
+    told = (
+        f"Unevenness over seats and bands {found.unevenness_db:.2f} dB; "
+        f"{found.one_by_one_db:.2f} dB with each hang searched by itself. "
+        f"{len(found.turns)} turns; {end}."
+    )
+    areas = Table(
+        "Levels of all hangs together, over one cabinet on its axis at 1 m",
+        _row("block", "mean, dB", "least, dB", "greatest, dB", "spread, dB", "heard first"),
+        [
+            _row(
+                area.name,
+                *(f"{value:.1f}" for value in (heard.mean_db, heard.least_db, heard.greatest_db)),
+                f"{heard.evenness_db:.1f}",
+                _first(system, found, levels, index),
+            )
+            for index, (area, heard) in enumerate(
+                zip(system.venue.areas, area_levels(levels), strict=True)
+            )
+        ],
+        figures=(1, 2, 3, 4),
+    )
+    return [
+        hangs,
+        Text([(told,)]),
+        areas,
+        PictureAt("system-section"),
+        PictureAt("seat-plan"),
+        PictureAt("arrivals"),
+    ]
+
+
+def _first(system: System, found: SystemResult, levels: SeatLevels, area: int) -> str:
+    """Which hangs are heard first in an area, and at what share of its places."""
+    here = levels.position_m[levels.area == area]
+    first = np.argmin(arrivals_s(found.hung, here, system.air), axis=0)
+    shares = np.bincount(first, minlength=len(found.hung)) / max(len(here), 1)
+    order = np.argsort(-shares)
+    return ", ".join(f"{found.hung[i].name} {shares[i]:.0%}" for i in order if shares[i] > 0.0)
+
+
+def _row(*cells: Any) -> list[tuple[str]]:
+    return [(str(cell),) for cell in cells]
