@@ -22,7 +22,8 @@ from hangarc.search.splays import evaluate_pins, optimise_splays
 from hangarc.search.system import sited, system_levels
 from hangarc.statics.balance import HoistLoads, hoist_loads
 from hangarc.statics.joints import JointLoads, joint_loads
-from hangarc.statics.limits import LimitRow, part_loads
+from hangarc.statics.limits import LimitRow, most_loaded, part_loads
+from hangarc.wind import Wind, parts_in_wind
 from hangarc.work.job import Job
 from hangarc.work.plan import Work, plan_work, with_building
 from hangarc.work.rear import close_on_picks
@@ -269,7 +270,9 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         hoist_mass_kg=study.hoist_mass_kg,
         dynamic_factor=study.dynamic_factor,
         preload_n=preload_n,
+        out_of_step_m=job.out_of_step_m or 0.0,
     )
+    limits = most_loaded(limits, _in_wind(study, job, hang, tilt_deg, top_m, pick_x_m, preload_n))
     return Answer(
         study=study,
         job=job,
@@ -290,6 +293,41 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         work=work,
         remedies=_remedies(hang, tilt_deg, closing),
     )
+
+
+def _in_wind(
+    study: Study,
+    job: Job,
+    hang: Hang,
+    tilt_deg: float,
+    top_m: float,
+    pick_x_m: list[float],
+    preload_n: float,
+) -> list[LimitRow]:
+    """Rows of the hang in the job's wind from the front and the rear; none where it states none."""
+    rows: list[LimitRow] = []
+    if job.wind_speed_m_s is None:
+        return rows
+    for wind_from in ("front", "rear"):
+        found = parts_in_wind(
+            hang,
+            tilt_deg,
+            pick_x_m,
+            Wind(speed_m_s=job.wind_speed_m_s),
+            top_m=top_m,
+            wind_from=wind_from,
+            preload_n=preload_n,
+            hoist_limit_n=study.hoist_limit_n,
+            roof_point_limit_n=study.roof_point_limit_n,
+            hoist_mass_kg=study.hoist_mass_kg,
+        )
+        if found.ended == "no rest found":
+            raise InputError(
+                "wind_speed_m_s", job.wind_speed_m_s, "a speed at which the hang is found at rest"
+            )
+        if found.ok:
+            rows = most_loaded(rows, found.limits)
+    return rows
 
 
 def _remedies(hang: Hang, tilt_deg: float, closing: Closing | None) -> ClosingRemedies | None:

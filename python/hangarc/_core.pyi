@@ -37,17 +37,22 @@ __all__ = [
     "electronics",
     "emergency_stop_force_n",
     "evaluate",
+    "forces_per_side",
     "full_drive",
+    "gust_factor",
     "hang_on_hoists",
+    "hang_on_lines",
     "hanging_tilt",
     "heavy_leg_of_length",
     "heavy_leg_of_pull",
     "hoist_loads",
     "hoist_scatter",
     "joint_loads",
+    "lift_off",
     "limit_s_per_term",
     "lines_of_sight",
     "nearest_bridle_of_stock",
+    "oblique_forces",
     "one_hole_table",
     "optimise_splays",
     "pan_hold",
@@ -243,7 +248,13 @@ def part_loads(
     pick_x_m: Sequence[float] | NDArray[np.float64],
     lifting: tuple[float | None, float | None, float, float],
     preload_n: float,
+    out_of_step_m: float,
 ) -> list[dict[str, Any]]: ...
+def forces_per_side(hang: Hang, case: Any) -> dict[str, Any]: ...
+def hang_on_lines(hang: Hang, case: Any) -> dict[str, Any]: ...
+def lift_off(hang: Hang, case: Any) -> dict[str, Any]: ...
+def oblique_forces(hang: Hang, case: Any, from_deg: float) -> NDArray[np.float64]: ...
+def gust_factor(gust_s: float, period_s: float) -> float: ...
 def pull_back(
     hang: Hang,
     tilt_deg: float,

@@ -11,6 +11,15 @@ JOINT_PARTS = {
     "hinge": "hinge",
     "rear_link": "rear link in tension",
     "stop": "stop in compression",
+    **{
+        f"{side}_{part}": f"{side} {name}"
+        for side in ("left", "right")
+        for part, name in (
+            ("hinge", "hinge"),
+            ("rear_link", "rear link in tension"),
+            ("stop", "stop in compression"),
+        )
+    },
 }
 
 _PARTS = {
@@ -22,6 +31,8 @@ _PARTS = {
     "lever_hoist": "lever hoist",
     "upper_anchor": "fly frame, chain anchor",
     "lower_anchor": "bottom frame, chain anchor",
+    "left_closing_chain": "left closing chain",
+    "right_closing_chain": "right closing chain",
     "pull_back_line": "pull-back line",
     "beam_moment": "moment",
     "beam_shear": "shear",
@@ -47,6 +58,10 @@ _STATES = {
     ),
     "pulled_back": "bottom pulled back",
     "in_wind": "in wind",
+    "hoist_out_of_step": "one hoist out of step",
+    "hoist_failed": "one hoist failed",
+    "on_lines": "on its lines",
+    "sides_unlike": "left and right unlike",
     "beam_loaded": "loads given",
 }
 

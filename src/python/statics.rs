@@ -3,11 +3,13 @@
 use super::arrays::points;
 use super::error::or_raise;
 use super::model::Hang;
+use crate::pose::Vec2;
 use crate::statics::limits::{self, LimitTable};
 use crate::statics::part_loads::part_loads as part_loads_of;
 use crate::statics::pull_back::{Pull, pull_back as pull_back_of};
+use crate::statics::sides::{SidesInput, sides};
 use crate::statics::{balance, joints};
-use numpy::PyArray1;
+use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
@@ -95,11 +97,74 @@ fn part_loads<'py>(
     pick_x_m: Vec<f64>,
     lifting: LiftingRow,
     preload_n: f64,
+    out_of_step_m: f64,
 ) -> PyResult<Bound<'py, PyList>> {
     let lifting = lifting_of(lifting);
     let hang = &hang.0;
-    let table = py.detach(|| part_loads_of(hang, tilt_deg, &pick_x_m, &lifting, preload_n));
+    let table = py.detach(|| {
+        part_loads_of(
+            hang,
+            tilt_deg,
+            &pick_x_m,
+            &lifting,
+            preload_n,
+            out_of_step_m,
+        )
+    });
     limit_rows(py, &or_raise(py, table)?)
+}
+
+/// Everything of a hang whose sides are not alike but the hang.
+#[derive(FromPyObject)]
+#[pyo3(from_item_all)]
+struct SidesCase {
+    tilt_deg: f64,
+    lean_deg: f64,
+    cg_y_m: Vec<f64>,
+    force_n: Vec<[f64; 2]>,
+    hinge_spacing_m: f64,
+    link_spacing_m: f64,
+    chain_spacing_m: f64,
+    chain_n: Option<f64>,
+    left_share: f64,
+    link_over_hinge: f64,
+}
+
+#[pyfunction]
+fn forces_per_side<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    case: SidesCase,
+) -> PyResult<Bound<'py, PyDict>> {
+    let input = SidesInput {
+        tilt_deg: case.tilt_deg,
+        lean_deg: case.lean_deg,
+        cg_y_m: case.cg_y_m,
+        force_n: case.force_n,
+        hinge_spacing_m: case.hinge_spacing_m,
+        link_spacing_m: case.link_spacing_m,
+        chain_spacing_m: case.chain_spacing_m,
+        chain_n: case.chain_n,
+        left_share: case.left_share,
+        link_over_hinge: case.link_over_hinge,
+    };
+    let found = or_raise(py, sides(&hang.0, &input))?;
+    let fields = PyDict::new(py);
+    fields.set_item("chain_n", PyArray1::from_slice(py, &found.chain_n))?;
+    let stops: Vec<f64> = found.stop_n.iter().flatten().copied().collect();
+    fields.set_item(
+        "stop_n",
+        PyArray1::from_vec(py, stops).reshape([found.stop_n.len(), 2])?,
+    )?;
+    let hinges: Vec<Vec2> = found.hinge_n.iter().flatten().copied().collect();
+    let hinges = points(py, &hinges)?.reshape([found.hinge_n.len(), 2, 2])?;
+    fields.set_item("hinge_n", hinges)?;
+    fields.set_item("shear_n", PyArray1::from_vec(py, found.shear_n))?;
+    fields.set_item("roll_nm", PyArray1::from_vec(py, found.roll_nm))?;
+    fields.set_item("pan_nm", PyArray1::from_vec(py, found.pan_nm))?;
+    fields.set_item("lifted", PyArray1::from_vec(py, found.lifted))?;
+    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
+    Ok(fields)
 }
 
 #[pyfunction]
@@ -150,6 +215,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(hanging_tilt, module)?)?;
     module.add_function(wrap_pyfunction!(pick_for_tilt, module)?)?;
     module.add_function(wrap_pyfunction!(joint_loads, module)?)?;
+    module.add_function(wrap_pyfunction!(forces_per_side, module)?)?;
     module.add_function(wrap_pyfunction!(part_loads, module)?)?;
     module.add_function(wrap_pyfunction!(pull_back, module)?)
 }

@@ -7,10 +7,11 @@ use super::statics::{LiftingRow, lifting_of, limit_rows};
 use crate::error::InputError;
 use crate::statics::survey::{self, Quantity, Reading, Verdict};
 use crate::statics::wind::limits::{WindLimits, speeds_at_limits};
+use crate::statics::wind::oblique;
 use crate::statics::wind::parts::{TautChain, parts_in_wind as parts_of};
 use crate::statics::wind::pressure::{Terrain, Wind, section_coefficient as coefficient_of};
 use crate::statics::wind::swing::{From, Shadow, WindInput, wind_loads as loads_of};
-use numpy::PyArray1;
+use numpy::{PyArray1, PyArray2};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -122,6 +123,26 @@ fn wind_loads<'py>(
     fields.set_item("hold_tilt_n", loads.hold_tilt_n)?;
     fields.set_item("hold_plumb_n", loads.hold_plumb_n)?;
     Ok(fields)
+}
+
+#[pyfunction]
+fn oblique_forces<'py>(
+    py: Python<'py>,
+    hang: &Hang,
+    case: WindCase,
+    from_deg: f64,
+) -> PyResult<Bound<'py, PyArray2<f64>>> {
+    let found = input_of(case).and_then(|input| oblique::oblique_forces(&hang.0, &input, from_deg));
+    let rows: Vec<Vec<f64>> = or_raise(py, found)?
+        .iter()
+        .map(|row| row.to_vec())
+        .collect();
+    Ok(PyArray2::from_vec2(py, &rows)?)
+}
+
+#[pyfunction]
+fn gust_factor(py: Python<'_>, gust_s: f64, period_s: f64) -> PyResult<f64> {
+    or_raise(py, oblique::gust_factor(gust_s, period_s))
 }
 
 #[pyfunction]
@@ -270,6 +291,8 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(section_coefficient, module)?)?;
     module.add_function(wrap_pyfunction!(wind_loads, module)?)?;
     module.add_function(wrap_pyfunction!(parts_in_wind, module)?)?;
+    module.add_function(wrap_pyfunction!(oblique_forces, module)?)?;
+    module.add_function(wrap_pyfunction!(gust_factor, module)?)?;
     module.add_function(wrap_pyfunction!(wind_speeds_at_limits, module)?)?;
     module.add_function(wrap_pyfunction!(compare_with_plan, module)?)
 }

@@ -104,7 +104,8 @@ fn raise(study: &mut Study, part: Part, limit: f64) -> bool {
         Part::Hinge(joint) => hang.cabinets[joint - 1].limits.hinge_n = limit,
         Part::RearLink(joint) => hang.cabinets[joint - 1].limits.rear_link_n = limit,
         Part::Stop(joint) => hang.cabinets[joint - 1].limits.stop_n = limit,
-        Part::PullBackLine
+        Part::OneSide(..)
+        | Part::PullBackLine
         | Part::BeamMoment
         | Part::BeamShear
         | Part::BeamDeflection

@@ -37,6 +37,8 @@ pub enum Part {
     RearLink(usize),
     /// Rear link or stop of a joint, pressing.
     Stop(usize),
+    /// A joint's hinge, rear link or stop, or the closing chain, on one side.
+    OneSide(Side, SidePart),
     /// The line that pulls the bottom back.
     PullBackLine,
     /// Bending moment of a beam.
@@ -80,6 +82,7 @@ impl Part {
             Self::Hinge(joint) => ("hinge", Some(joint)),
             Self::RearLink(joint) => ("rear_link", Some(joint)),
             Self::Stop(joint) => ("stop", Some(joint)),
+            Self::OneSide(side, part) => part.kind(side),
             Self::PullBackLine => ("pull_back_line", None),
             Self::BeamMoment => ("beam_moment", None),
             Self::BeamShear => ("beam_shear", None),
@@ -87,6 +90,43 @@ impl Part {
             Self::BeamSupport(index) => ("beam_support", Some(index)),
             Self::SpanUniform(index) => ("span_uniform", Some(index)),
             Self::SpanPoint(index) => ("span_point", Some(index)),
+        }
+    }
+}
+
+/// A side of the hang, seen from behind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// y > 0.
+    Left,
+    /// y < 0.
+    Right,
+}
+
+/// A part there is one of on each side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SidePart {
+    /// Front hinge of a joint.
+    Hinge(usize),
+    /// Rear link of a joint, pulling.
+    RearLink(usize),
+    /// Rear link or stop of a joint, pressing.
+    Stop(usize),
+    /// A closing chain.
+    Chain,
+}
+
+impl SidePart {
+    fn kind(self, side: Side) -> (&'static str, Option<usize>) {
+        let names = |left, right| match side {
+            Side::Left => left,
+            Side::Right => right,
+        };
+        match self {
+            Self::Hinge(joint) => (names("left_hinge", "right_hinge"), Some(joint)),
+            Self::RearLink(joint) => (names("left_rear_link", "right_rear_link"), Some(joint)),
+            Self::Stop(joint) => (names("left_stop", "right_stop"), Some(joint)),
+            Self::Chain => (names("left_closing_chain", "right_closing_chain"), None),
         }
     }
 }
@@ -118,6 +158,14 @@ pub enum Case {
     PulledBack,
     /// At rest in a steady wind.
     InWind,
+    /// One hoist out of step with the other.
+    HoistOutOfStep,
+    /// One hoist of two has failed, the hang at rest on the other.
+    HoistFailed,
+    /// On lines that stretch or lead off plumb.
+    OnLines,
+    /// Left and right unlike.
+    SidesUnlike,
     /// A beam under its loads.
     BeamLoaded,
 }
@@ -139,6 +187,10 @@ impl Case {
             Self::ClutchAtUpperEdgeLifted => "clutch_at_upper_edge_lifted",
             Self::PulledBack => "pulled_back",
             Self::InWind => "in_wind",
+            Self::HoistOutOfStep => "hoist_out_of_step",
+            Self::HoistFailed => "hoist_failed",
+            Self::OnLines => "on_lines",
+            Self::SidesUnlike => "sides_unlike",
             Self::BeamLoaded => "beam_loaded",
         }
     }
@@ -284,6 +336,15 @@ impl LimitTable {
             Some(known) => *known = row,
             None => self.rows.push(row),
         }
+    }
+
+    /// The same demands in another case.
+    #[must_use]
+    pub fn in_case(mut self, case: Case, factor: FactorUse) -> Self {
+        for row in &mut self.rows {
+            (row.case, row.factor) = (case, factor);
+        }
+        self
     }
 
     /// Adds every row of another table.

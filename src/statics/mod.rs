@@ -9,6 +9,8 @@ pub mod part_loads;
 pub mod pull_back;
 pub(crate) mod rest;
 pub(crate) mod sampling;
+pub mod sides;
 pub mod survey;
 pub mod suspension;
+pub mod tilted;
 pub mod wind;

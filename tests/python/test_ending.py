@@ -16,6 +16,8 @@ KINDS = [
     ha.closing.ClosingStage,
     ha.closing.Bypass,
     ha.statics.BuildStage,
+    ha.suspension.LiftOff,
+    ha.suspension.OnLines,
     ha.wind.PartsInWind,
     ha.wind.WindLoads,
 ]

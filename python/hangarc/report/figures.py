@@ -137,6 +137,11 @@ class Figures:
             return self._mass(value / STANDARD_GRAVITY_M_S2)
         return f"{self._mass(value / STANDARD_GRAVITY_M_S2)} = {self._force(value)}"
 
+    def _speed(self, value: float) -> str:
+        if self.units == "us":
+            return f"{self._number(value / M_PER_FT, 1)} ft/s"
+        return f"{self._number(value, 1)} m/s"
+
     def _length(self, value: float) -> str:
         if self.units != "us":
             return f"{self._number(value, 2)} m"

@@ -75,7 +75,14 @@ def limit_text(tell: Telling) -> Text:
     held = tell.say("above.no_factor")
     if tell.answer.study.dynamic_factor != 1.0:
         held = tell.say("above.factor", factor=tell.fig("factor", "study.dynamic_factor"))
-    return Text([tell.say("limits.text"), held], title=tell.word("limits.head"))
+    job = tell.answer.job
+    wind = tell.say("limits.no_wind")
+    if job.wind_speed_m_s is not None:
+        wind = tell.say("limits.wind", speed=tell.fig("speed", "job.wind_speed_m_s"))
+    step = tell.say("limits.no_step")
+    if job.out_of_step_m is not None:
+        step = tell.say("limits.step", step=tell.fig("length", "job.out_of_step_m"))
+    return Text([tell.say("limits.text"), held, wind, step], title=tell.word("limits.head"))
 
 
 def joint_table(tell: Telling) -> Table | None:

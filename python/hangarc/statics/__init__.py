@@ -17,6 +17,7 @@ from hangarc.statics.building import BuildStage, BuildUp, build_up
 from hangarc.statics.joints import JointLoads, joint_loads
 from hangarc.statics.limits import LimitRow, LimitUse, part_loads
 from hangarc.statics.pulled import PullBack, pull_back
+from hangarc.statics.sides import Sides, forces_per_side
 
 __all__ = [
     "BuildStage",
@@ -29,7 +30,9 @@ __all__ = [
     "PickForTilt",
     "Pose",
     "PullBack",
+    "Sides",
     "build_up",
+    "forces_per_side",
     "hanging_tilt",
     "hoist_loads",
     "joint_loads",

@@ -62,7 +62,9 @@ class LimitRow(Result):
         Which one of its kind, from 0; for hinge, rear link and stop the joint.
     state : str
         The state as data: ``hanging``, ``building``, ``open``, ``closing``, ``clutch_slips``,
-        ``closed``, ``preloaded``, ``clutch_at_upper_edge``, and the last three with ``_lifted``.
+        ``closed``, ``preloaded``, ``clutch_at_upper_edge``, and the last three with ``_lifted``;
+        ``pulled_back``, ``in_wind``, ``hoist_out_of_step``, ``hoist_failed``, ``on_lines``,
+        ``sides_unlike``.
     factor_use : str
         ``applied``: the dynamic factor is in the force; else why not: ``hoists_stand`` (the chain
         is pulled while the hoists stand still) or ``chain_locked`` (the closed chain is locked at
@@ -131,6 +133,16 @@ def limit_use(fields: dict[str, Any]) -> LimitUse:
     )
 
 
+def most_loaded(limits: Sequence[LimitRow], others: Sequence[LimitRow]) -> list[LimitRow]:
+    """Keep of every part of `limits` and `others` the row with the greater force."""
+    greatest = {(row.part, row.number): row for row in limits}
+    for row in others:
+        known = greatest.setdefault((row.part, row.number), row)
+        if row.force_n > known.force_n:
+            greatest[row.part, row.number] = row
+    return list(greatest.values())
+
+
 def part_loads(
     hang: Hang,
     tilt_deg: float,
@@ -141,6 +153,7 @@ def part_loads(
     hoist_mass_kg: float = 0.0,
     dynamic_factor: float = 1.0,
     preload_n: float = 0.0,
+    out_of_step_m: float = 0.0,
 ) -> list[LimitRow]:
     """Hold every part of `hang` against its stated limit, the greatest force of all its states.
 
@@ -171,6 +184,10 @@ def part_loads(
         Factor for starting and stopping, 1 to 5.
     preload_n : float
         Chain force beyond the closing force.
+    out_of_step_m : float
+        By how much either of two hoists may be out of step with the other, as by a link of its
+        chain: with plumb lines that do not stretch the tilt φ turns to sin φ′ = sin φ ± δ/s, picks
+        s apart. 0 is in step.
 
     Returns
     -------
@@ -193,5 +210,6 @@ def part_loads(
             real("dynamic_factor", dynamic_factor),
         ),
         real("preload_n", preload_n),
+        real("out_of_step_m", out_of_step_m),
     )
     return [limit_row(row) for row in rows]

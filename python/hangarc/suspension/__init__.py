@@ -20,6 +20,7 @@ from hangarc.suspension.hoists import (
     pan_hold,
     rigid_hang,
 )
+from hangarc.suspension.lines import LiftOff, OnLines, hang_on_lines, lift_off
 from hangarc.suspension.loads import (
     CombinedLoads,
     combine_loads,
@@ -35,7 +36,9 @@ __all__ = [
     "HangOnHoists",
     "HeavyLeg",
     "HoistScatter",
+    "LiftOff",
     "MadeBridle",
+    "OnLines",
     "PanHold",
     "PointLoad",
     "RigidHang",
@@ -48,8 +51,10 @@ __all__ = [
     "combine_loads",
     "emergency_stop_force_n",
     "hang_on_hoists",
+    "hang_on_lines",
     "heavy_leg",
     "hoist_scatter",
+    "lift_off",
     "pan_hold",
     "rigid_hang",
     "start_stop_factor",

@@ -4,6 +4,7 @@ Utilisations are of stated limits. An aid to qualified persons; manufacturers' m
 and licensed engineers prevail.
 """
 
+from hangarc.wind.oblique import gust_factor, oblique_forces
 from hangarc.wind.parts import PartsInWind, parts_in_wind
 from hangarc.wind.swing import (
     PeakPressure,
@@ -21,6 +22,8 @@ __all__ = [
     "Wind",
     "WindLoads",
     "WindShadow",
+    "gust_factor",
+    "oblique_forces",
     "parts_in_wind",
     "section_coefficient",
     "wind_loads",

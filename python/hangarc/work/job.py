@@ -107,6 +107,12 @@ class Job(Record):
         Standard uncertainty of the inclinometer.
     load_uncertainty : float
         Standard uncertainty of a load reading over the planned load, masses included.
+    wind_speed_m_s : float, optional
+        Gust speed up to which the hang stays up: every part is then held against its limit in
+        wind from the front and the rear too. Left out, wind is not counted.
+    out_of_step_m : float, optional
+        By how much either of two hoists may be out of step with the other, as by a link of its
+        chain. Left out, they are in step.
     """
 
     _kind: ClassVar[str] = "job"
@@ -132,6 +138,8 @@ class Job(Record):
     height_tolerance_m: float | None = None
     tilt_uncertainty_deg: float = 0.1
     load_uncertainty: float = 0.02
+    wind_speed_m_s: float | None = None
+    out_of_step_m: float | None = None
 
     def _check(self, data: dict[str, Any]) -> None:
         _texts(data, ("project", "hang", "revision", "author", "date", "side", "datum"))
@@ -149,6 +157,9 @@ class Job(Record):
             raise InputError("stack", self.stack, "a whole number of at least 1")
         for field in ("cart_m", "clear_m", "steel_m", "stop_force_n"):
             _at_least(field, data[field], 0.0)
+        for field in ("wind_speed_m_s", "out_of_step_m"):
+            if data[field] is not None:
+                _at_least(field, data[field], 0.0)
         for field in ("tilt_tolerance_deg", "height_tolerance_m"):
             if data[field] is not None:
                 _above_0(field, data[field])

@@ -3,11 +3,13 @@
 mod beam;
 mod bridle;
 mod hoists;
+mod lines;
 
 use pyo3::prelude::*;
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     beam::register(module)?;
     bridle::register(module)?;
-    hoists::register(module)
+    hoists::register(module)?;
+    lines::register(module)
 }

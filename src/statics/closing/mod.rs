@@ -11,7 +11,9 @@ pub(crate) mod answers;
 pub(crate) mod solver;
 
 pub use answers::bypass::{Bypass, BypassEnd, bypass};
-pub use answers::closed::{ClosedState, ClosingForce, add_closed_limits, closing_force};
+pub use answers::closed::{
+    ClosedState, ClosingForce, add_closed_at, add_closed_limits, closing_force,
+};
 pub use answers::clutch::ClutchVerdict;
 pub use answers::forces::JointForces;
 pub use answers::friction::{FrictionBand, HingeFriction};

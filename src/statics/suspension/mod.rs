@@ -1,5 +1,5 @@
-//! What lies between the fly frame and the roof: bridles, heavy chain, beams, and a rigid frame on
-//! many hoists.
+//! What lies between the fly frame and the roof: bridles, heavy chain, beams, a rigid frame on
+//! many hoists, and lines that stretch, lead off plumb, are out of step or fail.
 
 pub mod beam;
 pub mod beam_curve;
@@ -10,6 +10,8 @@ pub mod bridle;
 pub mod bridle_steel;
 pub mod catenary;
 pub mod hoisting;
+mod lines;
+pub mod on_lines;
 pub mod pan;
 pub mod rigid_hang;
 pub mod scatter;

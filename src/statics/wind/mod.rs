@@ -6,6 +6,7 @@
 
 mod blown;
 pub mod limits;
+pub mod oblique;
 pub mod parts;
 pub mod pressure;
 pub mod swing;

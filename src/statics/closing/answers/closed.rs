@@ -175,6 +175,23 @@ pub fn add_closed_limits(
     Ok(state)
 }
 
+/// Adds the forces of the closed hang at the closing force it asks for at `tilt_deg`, where there is
+/// one; joint 0 is locked.
+///
+/// # Errors
+/// Not a compression hang, or no bottom frame or chain anchor.
+pub fn add_closed_at(table: &mut LimitTable, hang: &Hang, tilt_deg: f64, case: Case) -> Result<()> {
+    let tilt_rad = tilt_deg.to_radians();
+    let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
+    let closed = State::closed(&mechanism);
+    if let Some(force_n) = ClosedState::of(&mechanism, &closed).force_n() {
+        let mut forces = Greatest::default();
+        forces.include(force_n, &closed.joint_forces(&mechanism, force_n));
+        forces.add_to(table, hang, case, [FactorUse::HoistsStand; 2]);
+    }
+    Ok(())
+}
+
 /// A closed hang that a chain force holds.
 pub(crate) struct Held<'a> {
     pub mechanism: &'a Mechanism,
