@@ -178,3 +178,65 @@ def test_the_sheet_s_table_is_the_core_s(demo_answer: ha.Answer) -> None:
 def test_what_cannot_be_is_refused_by_name(field: str, value: float) -> None:
     with pytest.raises(ha.InputError, match=field):
         ha.statics.part_loads(chained(), 0.0, PICKS, **{field: value})
+
+
+@pytest.mark.parametrize("rigging", ["tension", "compression"])
+def test_an_answer_counts_wind_and_a_hoist_out_of_step_where_its_job_states_them(
+    rigging: str,
+) -> None:
+    """Every row is the greatest of: without them, out of step, wind from the front and the rear."""
+    study = builders.study(
+        hang=builders.hang([1.0] * 7, rigging),
+        pick_x_m=[0.1, -0.8],
+        tilt_range_deg=(0.0, 0.0),
+        hoist_limit_n=20_000.0,
+        hoist_mass_kg=40.0,
+        dynamic_factor=1.2,
+    )
+    without = ha.evaluate(study)
+    counted = ha.evaluate(study, job=ha.Job(wind_speed_m_s=15.0, out_of_step_m=0.03))
+    picks, preload_n = [0.1, -0.8], 0.0
+    if counted.work.closing is not None:
+        preload_n = counted.work.closing.preload_n
+    tables = [
+        without.limits,
+        ha.statics.part_loads(
+            study.hang,
+            0.0,
+            picks,
+            hoist_limit_n=20_000.0,
+            hoist_mass_kg=40.0,
+            dynamic_factor=1.2,
+            preload_n=preload_n,
+            out_of_step_m=0.03,
+        ),
+    ]
+    for wind_from in ("front", "rear"):
+        blown = ha.wind.parts_in_wind(
+            study.hang,
+            0.0,
+            picks,
+            ha.Wind(speed_m_s=15.0),
+            top_m=counted.search.top_m,
+            wind_from=wind_from,
+            preload_n=preload_n,
+            hoist_limit_n=20_000.0,
+            hoist_mass_kg=40.0,
+        )
+        tables.append(blown.limits)
+    greatest: dict[tuple[str, int | None], float] = {}
+    for table in tables:
+        for row in table:
+            key = (row.part, row.number)
+            greatest[key] = max(greatest.get(key, 0.0), row.force_n)
+    rows = by_part(counted.limits)
+    assert rows.keys() == greatest.keys()
+    for key, row in rows.items():
+        assert row.force_n == pytest.approx(greatest[key], rel=1e-12), key
+    states = {row.state for row in counted.limits}
+    assert "in_wind" in states
+    assert not {"in_wind", "hoist_out_of_step"} & {row.state for row in without.limits}
+    text = ha.report.text(counted)
+    assert "in wind" in text
+    assert "Wind of 15.0 m/s" in text
+    assert "Wind is not counted" in ha.report.text(without)
