@@ -27,9 +27,10 @@ test-python: $(VENV)/.installed-dev
 campaign: $(VENV)/.installed-dev
 	HANGARC_CAMPAIGN=1 $(BIN)/pytest tests/python/test_wind_rest.py
 
-# Hostile values over the public face for half an hour; `make test` takes a sample.
+# Hostile values over the public face and the core for most of an hour; `make test` takes a sample.
 fuzz: $(VENV)/.installed-dev
 	HANGARC_FUZZ_S=1800 $(BIN)/pytest tests/python/test_fuzz.py
+	PROPTEST_CASES=100000 cargo test --release --no-default-features --test fuzz
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check

@@ -101,8 +101,12 @@ pub fn from_json<T: Document>(text: &str) -> Result<Valid<T>> {
         header.version,
         format_args!("1 to {newest}"),
     )?;
-    let body: Body<T> = typed(&mut serde_json::Deserializer::from_str(text))
-        .map_err(|error| error.without("value"))?;
+    let body: Body<T> = typed(&mut serde_json::Deserializer::from_str(text)).map_err(|error| {
+        match error.field.as_str() {
+            "value" => error, // all of it is of another kind
+            _ => error.without("value"),
+        }
+    })?;
     Valid::new(body.value)
 }
 

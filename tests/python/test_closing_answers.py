@@ -71,6 +71,40 @@ def test_a_hang_that_gravity_closes_has_no_slope_and_one_nothing_closes_is_refus
     light = dataclasses.replace(light, bottom=builders.bottom(cg_m=(0.1, -0.05)))
     assert ha.close(light, 5.0).closed_state == "held closed by gravity"
     assert not ha.closing.closing_sensitivities(light, 5.0).closing_force_n.any()
+    forward = hang(
+        frame=builders.frame(chain_anchor_m=(-0.6, -0.7)),
+        bottom=builders.bottom(chain_anchor_m=(1.0, -1.0)),
+    )
+    assert ha.close(forward, -2.0).closed_state == "the chain has no lever on a joint"
+    with pytest.raises(ha.InputError) as caught:
+        ha.closing.closing_sensitivities(forward, -2.0)
+    assert str(caught.value) == (
+        "hang = the chain has no lever on a joint: "
+        "allowed is a hang that a chain force holds closed"
+    )
+
+
+@pytest.mark.parametrize("tilt_deg", [90.0, -90.0, 89.99, 84.1])
+def test_picks_that_stand_over_one_another_are_said_not_divided_by(tilt_deg: float) -> None:
+    """Moments over a spacing in plan of nothing gave 1.5e34 N."""
+    for call in (
+        lambda: ha.closing.closing_sensitivities(hang(), tilt_deg),
+        lambda: ha.closing.closing_spread(hang(), tilt_deg, cases=10),
+        lambda: ha.close(hang(), tilt_deg),
+        lambda: ha.close(hang(), tilt_deg, frame="two hoists", pick_x_m=PICKS),
+    ):
+        with pytest.raises(ha.InputError) as caught:
+            call()
+        assert str(caught.value) == (
+            f"tilt_deg = {tilt_deg:g}: allowed is within 84°, where two picks stand apart in plan"
+        )
+
+
+def test_a_spread_of_tilts_stays_where_the_picks_stand_apart() -> None:
+    with pytest.raises(ha.InputError, match="tilt_deg = 80: allowed is within 78"):
+        ha.closing.closing_spread(hang(), 80.0, cases=10, tilt_spread_deg=1.0)
+    with pytest.raises(ha.InputError, match="tilt_spread_deg = 11: allowed is a number from 0"):
+        ha.closing.closing_spread(hang(), 0.0, cases=10, tilt_spread_deg=11.0)
 
 
 def test_a_small_spread_gives_the_sum_of_squares_of_the_sensitivities() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 
 import builders
 import hangarc as ha
@@ -146,6 +147,34 @@ def test_one_hole_costs_what_the_functions_say() -> None:
         assert row.closing_force_change_n == pytest.approx(moved_n - base_n, abs=1e-6)
     buildable = [row for row in rows if row.missed is None]
     assert all(row.objective_change_db >= -1e-9 for row in buildable)
+
+
+def test_no_hang_of_all_there_are_beats_the_front_in_both() -> None:
+    """Every hang enumerated, objective in plain NumPy and force by `close`."""
+    cabinet = builders.cabinet(splay_positions_deg=[0.0, 1.5, 4.0])
+    study = builders.study(
+        hang=builders.hang([0.0] * 3, "compression", cabinets=[cabinet] * 4),
+        pick_x_m=(0.2, -0.8),
+        tilt_range_deg=(-2.0, -2.0),
+        lines_per_band=1,
+    )
+    every = []
+    for splays_deg in itertools.product([0.0, 1.5, 4.0], repeat=3):
+        hang = dataclasses.replace(study.hang, splays_deg=splays_deg)
+        loads = ha.hoist_loads(hang, -2.0, study.pick_x_m)
+        force_n = ha.close(hang, -2.0, steps=1).closing_force_n
+        if not loads.slack.any() and force_n is not None:
+            every.append((objective_db(study, hang, -2.0, 8.0), force_n, splays_deg))
+    assert len(every) > 10
+    front = ha.search.trade_off(study, "closing force", points=5)
+    best_db = min(every)[0]
+    assert min(point.objective_db for point in front) == pytest.approx(best_db, abs=1e-9)
+    for point in front:
+        same = next(row for row in every if row[2] == tuple(point.splays_deg))
+        assert point.objective_db == pytest.approx(same[0], abs=1e-9)
+        assert point.closing_force_n == pytest.approx(same[1], rel=1e-9)
+        better = [row for row in every if row[0] < same[0] - 1e-9 and row[1] < same[1] - 1e-6]
+        assert not better, (same, better)
 
 
 def test_the_front_trades_the_objective_for_closing_force() -> None:

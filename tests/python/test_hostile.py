@@ -518,3 +518,12 @@ def test_a_map_of_no_places_is_empty() -> None:
     rig = ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=0.0, top_m=8.0)])
     found = ha.acoustics.rig_level_map(rig, [], [0.0, 1.0])
     assert found.level_db.shape == (2, 0)
+
+
+@pytest.mark.parametrize("value", ["0.0", '"text"', "null"])
+def test_a_document_that_holds_something_else_says_where(value: str) -> None:
+    """The message began with nothing: ` = floating point …`."""
+    with pytest.raises(ha.InputError) as caught:
+        ha.Air.from_json(f'{{"kind": "air", "version": 1, "value": {value}}}')
+    assert caught.value.field == "value"
+    assert str(caught.value).startswith("value = ")

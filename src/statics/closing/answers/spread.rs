@@ -5,7 +5,7 @@
 //! solves the closed pose exactly.
 
 use super::closed::ClosedState;
-use super::support::{FrameHold, Support};
+use super::support::{FrameHold, Support, picks_stand_apart};
 use crate::error::{Result, within_range};
 use crate::model::{Hang, Valid};
 use crate::pose::Vec2;
@@ -15,8 +15,10 @@ use crate::statics::sampling::{Draws, check_cases, sample};
 
 /// Greatest standard deviation of a place.
 const MOST_SPREAD_M: f64 = 10.0;
-/// Greatest standard deviation of an angle.
+/// Greatest standard deviation of a splay.
 const MOST_SPREAD_DEG: f64 = 90.0;
+/// Greatest standard deviation of the tilt.
+const MOST_TILT_SPREAD_DEG: f64 = 10.0;
 
 /// Standard deviations of what a hang is known by.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -46,7 +48,8 @@ pub struct SpreadCases {
 /// by returning false: then the answer is `None`.
 ///
 /// # Errors
-/// A spread out of range, no cases or too many, picks that do not fit, or as [`crate::statics::closing::close`].
+/// A spread out of range, no cases or too many, picks that do not fit or may stand over one another,
+/// or as [`crate::statics::closing::close`].
 pub fn spread(
     hang: &Valid<Hang>,
     tilt_deg: f64,
@@ -62,10 +65,16 @@ pub fn spread(
     within_range("cg_spread_m", spread.cg_m, 0.0, MOST_SPREAD_M)?;
     within_range("anchor_spread_m", spread.anchor_m, 0.0, MOST_SPREAD_M)?;
     within_range("splay_spread_deg", spread.splay_deg, 0.0, MOST_SPREAD_DEG)?;
-    within_range("tilt_spread_deg", spread.tilt_deg, 0.0, MOST_SPREAD_DEG)?;
+    within_range(
+        "tilt_spread_deg",
+        spread.tilt_deg,
+        0.0,
+        MOST_TILT_SPREAD_DEG,
+    )?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
     let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
+    picks_stand_apart(tilt_deg, spread.tilt_deg)?;
     let found = sample([cases, 3], seed, go_on, |(): &mut (), draws, row| {
         let mut drawn = mechanism.clone();
         vary(&mut drawn, spread, draws);

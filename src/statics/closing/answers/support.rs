@@ -6,7 +6,7 @@
 //! pick, one-sidedly, until it is back at its tilt.
 
 use super::forces::JointForces;
-use crate::error::{InputError, Result};
+use crate::error::{InputError, Result, accept};
 use crate::model::Hang;
 use crate::pose::Vec2;
 use crate::pose::mechanism::{Mechanism, TopJoint};
@@ -55,6 +55,22 @@ impl Slack {
 
 /// A hoist that carries less than this share of the weight upside down is slack.
 const SLACK_SHARE: f64 = 1e-9;
+
+/// Two picks of a frame at a steeper tilt are less than a tenth of their distance apart in plan.
+const STEEPEST_DEG: f64 = 84.0;
+
+/// Refuses a tilt, known to within a standard deviation, whose two picks may stand over one another
+/// in plan, or so nearly that the hoists' loads hang on hundredths of a degree.
+pub(crate) fn picks_stand_apart(tilt_deg: f64, spread_deg: f64) -> Result<f64> {
+    // A draw beyond six standard deviations is not expected in 10⁸ cases.
+    let most_deg = STEEPEST_DEG - 6.0 * spread_deg;
+    accept(
+        tilt_deg.abs() <= most_deg,
+        "tilt_deg",
+        tilt_deg,
+        format_args!("within {most_deg}°, where two picks stand apart in plan"),
+    )
+}
 
 pub(crate) struct Support {
     hold: FrameHold,
@@ -107,6 +123,9 @@ impl Support {
                 format!("{picks_x_m:?}"),
                 allowed,
             ));
+        }
+        if picks_x_m.len() == 2 {
+            picks_stand_apart(tilt_rad.to_degrees(), 0.0)?;
         }
         Ok(Self {
             hold,

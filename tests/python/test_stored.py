@@ -1,0 +1,61 @@
+"""Files of every version so far are read, and mean what they meant."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import hangarc as ha
+import pytest
+
+STORED = Path(__file__).parents[1] / "stored"
+FILES = sorted(STORED.glob("version_*/*.json"))
+KINDS: dict[str, Any] = {"air": ha.Air, "hang": ha.Hang, "study": ha.Study, "venue": ha.Venue}
+
+
+def read(path: Path) -> Any:
+    text = path.read_text(encoding="utf-8")
+    return KINDS[json.loads(text)["kind"]].from_json(text)
+
+
+def stated(old: Any, new: Any, path: str = "") -> None:
+    """Everything the old file states stands in the new one; what is new there has a default."""
+    if isinstance(old, dict):
+        for name, value in old.items():
+            assert name in new, f"{path}.{name} is lost"
+            stated(value, new[name], f"{path}.{name}")
+    elif isinstance(old, list):
+        assert len(old) == len(new), path
+        for index, (one, other) in enumerate(zip(old, new, strict=True)):
+            stated(one, other, f"{path}[{index}]")
+    else:
+        assert old == new, path
+
+
+def test_there_is_a_file_of_each_kind_in_each_version() -> None:
+    written = json.loads(ha.Air().to_json())["version"]
+    for version in range(1, written + 1):
+        texts = (STORED / f"version_{version}").glob("*.json")
+        assert {json.loads(text.read_text("utf-8"))["kind"] for text in texts} == set(KINDS)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: f"{path.parent.name}-{path.stem}")
+def test_a_stored_file_is_read_and_nothing_of_it_is_lost(path: Path) -> None:
+    document = read(path)
+    old = json.loads(path.read_text(encoding="utf-8"))
+    new = json.loads(document.to_json())
+    assert type(document).from_json(document.to_json()) == document
+    if old["version"] == new["version"]:
+        stated(old["value"], new["value"])
+
+
+def test_stored_hangs_weigh_and_close_as_they_did() -> None:
+    """Masses added up by hand; the closing force as it was when the files were written."""
+    version_1 = STORED / "version_1"
+    tension = read(version_1 / "hang_tension.json")
+    assert ha.pose(tension, 0.0).mass_kg == 75.0 + 3 * 64.0
+    compression = read(version_1 / "hang_compression.json")
+    assert ha.pose(compression, 0.0).mass_kg == 75.0 + 4 * 64.0 + 22.0
+    force_n = ha.close(compression, -2.0).closing_force_n
+    assert force_n == pytest.approx(869.6467486373, rel=1e-9)
