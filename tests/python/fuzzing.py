@@ -124,6 +124,7 @@ def calls() -> dict[str, Call]:
         (
             ha.statics.part_loads,
             {
+                "out_of_step_m": 0.03,
                 **held,
                 "hoist_limit_n": 5000.0,
                 "roof_point_limit_n": 5000.0,
@@ -235,6 +236,59 @@ def calls() -> dict[str, Call]:
                 "hoist_limit_n": 9000.0,
                 "roof_point_limit_n": 9000.0,
                 "hoist_mass_kg": 30.0,
+            },
+        ),
+        (
+            ha.wind.oblique_forces,
+            {
+                **held,
+                "wind": ha.Wind(speed_m_s=10.0),
+                "top_m": 8.0,
+                "from_deg": 30.0,
+                "coefficient": 1.2,
+                "structural_factor": 1.0,
+            },
+        ),
+        (ha.wind.gust_factor, {"gust_s": 3.0, "period_s": 5.0}),
+        (
+            suspension.hang_on_lines,
+            {
+                **held,
+                "line_m": [6.0, 7.0],
+                "stiffness_n_m": [1e6, 2e6],
+                "longer_m": [0.0, 0.03],
+                "roof_forward_m": [0.1, 0.0],
+                "failed": None,
+                "trimmed_loaded": True,
+                "hoist_limit_n": 9000.0,
+            },
+        ),
+        (
+            suspension.lift_off,
+            {
+                "hang": HANG,
+                "pick_x_m": PICKS,
+                "raised_m": [0.0, 0.01],
+                "cabinets": 2,
+                "line_m": 6.0,
+                "stiffness_n_m": 1e6,
+                "floor_stiffness_n_m": 1e7,
+            },
+        ),
+        (
+            ha.statics.forces_per_side,
+            {
+                "hang": HANG,
+                "tilt_deg": 0.0,
+                "cg_y_m": 0.02,
+                "force_n": np.zeros((len(HANG.cabinets), 2)),
+                "lean_deg": 1.0,
+                "hinge_spacing_m": 1.0,
+                "link_spacing_m": 1.0,
+                "chain_spacing_m": 1.0,
+                "chain_n": None,
+                "left_share": 0.5,
+                "link_over_hinge": 1.0,
             },
         ),
         (

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, real, real_array, switch
+from hangarc._record import Result, instance, listed, real, real_array, switch
 from hangarc.model import Hang
 
 
@@ -350,7 +350,10 @@ def case_of(
     closed: bool,
 ) -> dict[str, Any]:
     """Put a hang in the wind into the form the core reads."""
-    bodies = [instance(f"shadows[{i}]", body, WindShadow) for i, body in enumerate(shadows)]
+    bodies = [
+        instance(f"shadows[{i}]", body, WindShadow)
+        for i, body in enumerate(listed("shadows", shadows))
+    ]
     return {
         "tilt_deg": real("tilt_deg", tilt_deg),
         "top_m": real("top_m", top_m),
