@@ -5,6 +5,7 @@ Exit codes: 0 done, 2 an input was refused, 130 stopped by Ctrl-C; of `check` al
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import os
 import sys
@@ -153,7 +154,9 @@ def _write_system(
     from hangarc.search import system_levels
 
     out.mkdir(parents=True, exist_ok=True)
-    answers = {name: evaluate(study, job=job) for name, study in found.studies.items()}
+    answers = {
+        name: evaluate(study, job=_placed_job(job, study)) for name, study in found.studies.items()
+    }
     goals = system.hangs[0].goals
     levels = system_levels(found.hung, system.venue, system.air, goals.lowest_hz, goals.highest_hz)
     import matplotlib as mpl
@@ -184,6 +187,13 @@ def _write_system(
     if not quiet:
         click.echo(text)
     click.echo(f"written to {out}: {', '.join(files)}", err=True)
+
+
+def _placed_job(job: Any, study: Study) -> Any:
+    """The job with the place of the study's hang; its twin is the same with y and pan turned."""
+    site = study.site
+    name = study.name if study.twin is None else f"{study.name}; built twice, see the system"
+    return dataclasses.replace(job, hang=name, position_m=site.position_m, pan_deg=site.pan_deg)
 
 
 def _study(path: Path | None, demo: str | None) -> Study:

@@ -92,7 +92,7 @@ def test_spectra_are_those_of_the_seats(levels: ha.acoustics.SeatLevels) -> None
 
 
 def test_arrivals_count_from_the_first(pair: list[Neighbour]) -> None:
-    places = np.array([[10.0, 5.0, 1.2], [10.0, -5.0, 1.2]])
+    places = np.array([[10.0, 5.0, 1.2], [12.0, -5.0, 1.2]])
     times = arrivals_s(pair, places)
     ax = plot.arrival_times(["left", "right"], times, places)
     left = ax.lines[0].get_ydata()

@@ -23,7 +23,7 @@ from hangarc.model import (
     Venue,
 )
 from hangarc.search import System, aligned, optimise_system
-from hangarc.search.system import SystemResult
+from hangarc.search.system import SystemResult, sited
 
 # Where the delays and the mains shall arrive together: a row under the balcony.
 SHARED_M = (19.0, 4.0, 2.6)
@@ -89,8 +89,11 @@ def answered(
 ) -> tuple[System, SystemResult]:
     """Give the theatre with its delays aligned, and what the search found for it."""
     asked = system()
-    found = optimise_system(asked, seed, rounds=1, progress=progress)
-    together = aligned(found.hung, "delays", "mains", SHARED_M, later_s=LATER_S)
+    # Places tell the delay; what the search still turns moves them by centimetres.
+    hung = [
+        one for study in asked.hangs for one in sited(study, study.hang, 0.0, study.top_range_m[0])
+    ]
+    together = aligned(hung, "delays", "mains", SHARED_M, later_s=LATER_S)
     delay_s = next(one.site.delay_s for one in together if one.name == "delays")
     hangs = []
     for study in asked.hangs:
@@ -103,7 +106,7 @@ def answered(
             )
         hangs.append(study)
     asked = dataclasses.replace(asked, hangs=hangs)
-    return asked, optimise_system(asked, seed, progress=progress)
+    return asked, optimise_system(asked, seed, rounds=2, progress=progress)
 
 
 def _venue() -> Venue:
@@ -163,7 +166,7 @@ def _large() -> Cabinet:
         splay_positions_deg=[0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0],
         source=Source(
             elements=[LineElement(height_m=0.28)],
-            coverage_hz_deg=[(250.0, 140.0), (1000.0, 100.0), (4000.0, 90.0)],
+            coverage_deg=100.0,
             max_level_db=134.0,
         ),
         limits={"hinge_n": 12_000.0, "rear_link_n": 8_000.0},
@@ -183,7 +186,7 @@ def _small() -> Cabinet:
         splay_positions_deg=[0.0, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0],
         source=Source(
             elements=[LineElement(height_m=0.19)],
-            coverage_hz_deg=[(250.0, 160.0), (1000.0, 110.0), (4000.0, 100.0)],
+            coverage_deg=110.0,
             max_level_db=127.0,
         ),
         limits={"hinge_n": 6_000.0, "rear_link_n": 4_000.0},

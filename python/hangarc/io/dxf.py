@@ -4,11 +4,14 @@ A section is drawn in one plane: the drawing's x axis runs along the room, its y
 drawing in space) is up. Every floor line is an open chain of straight lines on a layer of its own
 or shared with others. The drawing's units and origin are turned into room axes: metres, x = 0 and
 z = 0 at the point of the floor under the hang, x forward.
+
+A floor plan gives the outlines of the same seats: how far they reach to the sides.
 """
 
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -107,6 +110,104 @@ def read_venue(
             for number, profile in enumerate(profiles, start=1):
                 areas.append(_area(layer, fields, profile, number if len(profiles) > 1 else None))
     return Venue(name=path.stem if name is None else name, areas=areas)
+
+
+def with_plan(
+    venue: Venue,
+    path: str | os.PathLike[str],
+    layers: Mapping[str, str],
+    *,
+    unit_m: float | None = None,
+    origin: Sequence[float] | str = (0.0, 0.0),
+    forward: str = "right",
+    flatten_m: float | None = None,
+) -> Venue:
+    """Give a venue the outlines of its seats from a floor plan drawn in a DXF file.
+
+    The section says how the floor rises (`read_venue`), the plan how far the seats reach: each
+    layer holds one closed outline, whose corners become the area's `outline_m` in place of its
+    `width_m`. The drawing's x axis runs along the room, its y axis across, to the left where it
+    faces right.
+
+    Parameters
+    ----------
+    venue : Venue
+        The venue, as `read_venue` gave it.
+    path : path
+        The DXF file.
+    layers : mapping of str to str
+        For each layer to be read, the name of the area it outlines; other areas stay as they are.
+    unit_m, origin, forward, flatten_m
+        As in `read_venue`; `origin` is the point of the floor plan under the hang.
+
+    Returns
+    -------
+    Venue
+
+    Raises
+    ------
+    InputError
+        As `read_venue`; an area that the venue does not have, or a layer that does not hold one
+        closed line.
+    """
+    path = Path(path)
+    sign = _choice("forward", forward, DIRECTIONS)
+    if flatten_m is not None and real("flatten_m", flatten_m) <= 0.0:
+        raise InputError("flatten_m", flatten_m, "a number above 0")
+    if not isinstance(layers, Mapping) or not layers:
+        raise InputError("layers", layers, "at least one layer with the name of its area")
+    names = [area.name for area in venue.areas]
+    outlines: dict[str, list[Corner]] = {}
+    with _refusing_broken_files(path):
+        drawing = _open(path)
+        units_per_m = _units_per_m(drawing, unit_m)
+        origin_x, origin_y = _origin(drawing, origin, 1)
+        for layer, name in layers.items():
+            if name not in names:
+                raise InputError(f"layers[{layer}]", name, f"one of {', '.join(names)}")
+            outlines[name] = [
+                (sign * (x - origin_x) / units_per_m, sign * (y - origin_y) / units_per_m)
+                for x, y in _outline(drawing, layer, units_per_m, flatten_m)
+            ]
+    areas = []
+    for area in venue.areas:
+        if area.name in outlines:
+            try:
+                area = dataclasses.replace(area, width_m=(), outline_m=outlines[area.name])
+            except InputError as error:
+                field = f"areas[{area.name}].{error.field}"
+                raise InputError(field, error.value, error.allowed) from None
+        areas.append(area)
+    return dataclasses.replace(venue, areas=areas)
+
+
+def _outline(
+    drawing: Drawing, layer: str, units_per_m: float, flatten_m: float | None
+) -> list[Corner]:
+    """The corners of the one closed line on a layer, the first not repeated."""
+    entities = _on_layer(drawing, "layers", layer)
+    drawn = [entity for entity in entities if entity.dxftype() in STRAIGHT | CURVED]
+    pieces = [_corners(entity, layer, 1, units_per_m, flatten_m) for entity in drawn]
+    within = JOIN_M * units_per_m
+    refused = InputError("layers", layer, f"a layer with one closed line; it holds {_held(drawn)}")
+    if len(pieces) == 1 and _meet(pieces[0][0], pieces[0][-1], within):
+        return pieces[0][:-1]
+    if len(pieces) < 2:
+        raise refused
+    # Lines that close on each other: all but the last make one, which that one closes.
+    *most, last = pieces
+    joined = _joined(most, layer, within)
+    if len(joined) != 1:
+        raise refused
+    (line,) = joined
+    for closing in (last, last[::-1]):
+        if _meet(line[-1], closing[0], within) and _meet(line[0], closing[-1], within):
+            return line + closing[1:-1]
+    raise refused
+
+
+def _meet(a: Corner, b: Corner, within: float) -> bool:
+    return abs(a[0] - b[0]) <= within and abs(a[1] - b[1]) <= within
 
 
 def write_section(

@@ -13,7 +13,7 @@ from matplotlib.patches import Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from hangarc._errors import InputError
-from hangarc._pose import pose
+from hangarc._pose import pose, throws
 from hangarc._record import real_array
 from hangarc.model import Neighbour, Venue
 from hangarc.plot.style import (
@@ -182,7 +182,8 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
     """Draw every hang in the section, seen from the side, with its axes.
 
     Hangs to the left and right of each other lie over each other; each is where it hangs in x, its
-    depth foreshortened by its pan. Axes run as far as the seats reach.
+    depth foreshortened by its pan. An axis ends at the seats, with a cross where something blocks
+    it, and dashed where it meets nothing.
 
     Parameters
     ----------
@@ -201,7 +202,8 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
     for surface in venue.surfaces:
         points = np.asarray(surface.profile_m or [(p[0], p[2]) for p in surface.polygon_m])
         ax.plot(*points.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=2)
-        ax.annotate(surface.name, points.mean(axis=0), xytext=(4, 3), textcoords="offset points",
+        upper = points[points[:, 1].argmax()]
+        ax.annotate(surface.name, upper, xytext=(0, 5), textcoords="offset points",
                     color=INK, fontsize=8)  # fmt: skip
     far_m = 1.0
     for area in venue.areas:
@@ -223,14 +225,26 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
         for corners in placed.corners_m:
             ax.add_patch(Polygon(corners * [shorter, 1.0] + [x_m, 0.0], facecolor=FIRST,
                                  edgecolor="white", linewidth=0.5, zorder=4))  # fmt: skip
-        for front, axis_deg in zip(placed.front_m, placed.axis_deg, strict=True):
+        met = throws(
+            one.hang, one.tilt_deg, one.top_m, venue, one.site.position_m, one.site.pan_deg
+        )
+        for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
             start = np.array([x_m + front[0] * shorter, front[1]])
-            ahead = np.array([shorter * math.cos(math.radians(axis_deg)),
-                              math.sin(math.radians(axis_deg))])  # fmt: skip
-            reach = (far_m - start[0]) / max(ahead[0], 1e-6)
-            down = start[1] / -ahead[1] if ahead[1] < 0.0 else math.inf
-            ends = np.stack([start, start + ahead * max(0.0, min(reach, down))])
-            ax.plot(*ends.T, color=SECOND, linewidth=0.6, zorder=1)
+            if throw is None:
+                along = np.array([shorter, math.tan(math.radians(axis_deg))]) / max(shorter, 1e-6)
+                end = start + along * max(0.0, far_m - start[0])
+            else:
+                end = throw.place_m[[0, 2]]
+                blocked = throw.area is None
+                ax.plot(
+                    *end,
+                    marker="x" if blocked else "o",
+                    markersize=4.5 if blocked else 3.0,
+                    color=SECOND,
+                    zorder=3,
+                )
+            dashes = "--" if throw is None else "-"
+            ax.plot(*np.stack([start, end]).T, color=SECOND, linewidth=0.7, ls=dashes, zorder=1)
     for (x_m, _, top_m, *_), names in drawn.items():
         ax.annotate(", ".join(names), (x_m, top_m), xytext=(0, 7), textcoords="offset points",
                     ha="left", color=INK, fontsize=8)  # fmt: skip
@@ -238,7 +252,10 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
     ax.margins(x=0.03, y=0.1)
     ax.set_xlabel("x, m")
     ax.set_ylabel("height, m")
-    ax.set_title("Section: every hang with its axes (floors solid, ears dotted)", loc="left")
+    ax.set_title(
+        "Section: every hang with its axes (floors solid, ears dotted; × blocked; dashed: no seat)",
+        loc="left",
+    )
     return plain_axes(ax)
 
 
@@ -296,6 +313,8 @@ def arrival_times(
 ) -> Axes:
     """Draw when each hang arrives after the first one, over the distance of the places.
 
+    A mark is the median of the places at one x, its bar their range.
+
     Parameters
     ----------
     names : sequence of str
@@ -322,14 +341,30 @@ def arrival_times(
         raise InputError("time_s", time.shape, f"shape ({len(names)}, {len(places)})")
     ax = axes_or_new(ax, (9.0, 4.2))
     late_ms = 1000.0 * (time - time.min(axis=0))
+    rows, row_of = np.unique(np.round(places[:, 0], 2), return_inverse=True)
+    apart_m = 0.006 * float(np.ptp(rows))
     for index, name in enumerate(names):
         colour, _, mark = LOOKS[index % len(LOOKS)]
         filled = "none" if index >= len(LOOKS) else colour
-        ax.plot(places[:, 0], late_ms[index], ls="", marker=mark, markersize=4, color=colour,
-                markerfacecolor=filled, alpha=0.75, label=name)  # fmt: skip
+        x = rows + apart_m * (index - (len(names) - 1) / 2)
+        of_rows = [late_ms[index, row_of == row] for row in range(len(rows))]
+        ends = np.array([(late.min(), np.median(late), late.max()) for late in of_rows])
+        ax.vlines(x, ends[:, 0], ends[:, 2], color=colour, linewidth=0.9, alpha=0.6)
+        ax.plot(
+            x,
+            ends[:, 1],
+            ls="",
+            marker=mark,
+            markersize=4,
+            color=colour,
+            markerfacecolor=filled,
+            label=name,
+        )
     ax.axhline(0.0, color=PALE, linewidth=1.0)
     ax.set_xlabel("x of the place, m")
     ax.set_ylabel("after the first arrival, ms")
-    ax.set_title("Arrival times: 0 is the hang that is heard first", loc="left")
+    ax.set_title(
+        "Arrival times, row by row (mark: median, bar: range); 0 is heard first", loc="left"
+    )
     ax.legend(frameon=True, facecolor=SHADE, edgecolor="none", fontsize=9, ncols=2)
     return plain_axes(ax)

@@ -409,7 +409,7 @@ def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neigh
     """Give a study's hang at its site, and at its twin's where there is one."""
     sites = {study.name: study.site}
     if study.twin is not None:
-        sites[f"{study.name}, twin"] = study.twin
+        sites[f"{study.name} (twin)"] = study.twin
     return [
         Neighbour(name=name, hang=hang, tilt_deg=tilt_deg, top_m=top_m, site=site)
         for name, site in sites.items()

@@ -9,7 +9,7 @@
 //! half a turn do not mislead it as long as the lines' steps differ. Each direction has its own in the
 //! same way; over the directions **a** and a constant are fitted to them by least squares.
 
-use super::{Measured, unit};
+use super::measured::{Measured, unit};
 use crate::error::{InputError, Result};
 use nalgebra::{Complex, Matrix4, Vector4};
 use std::f64::consts::PI;

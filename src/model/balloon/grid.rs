@@ -1,6 +1,6 @@
 //! The directions of a balloon, continued beyond the full turn and the poles.
 
-use super::Measured;
+use super::measured::Measured;
 use super::stencil::Stencil;
 use nalgebra::Complex;
 

@@ -4,7 +4,9 @@
 //! The steps are then twice as wide as they are, so what is found bounds from above what the balloon
 //! itself is off by, as long as halving the steps makes the error no larger.
 
-use super::{Balloon, Measured, delay};
+use super::delay::Delays;
+use super::directivity::Balloon;
+use super::measured::Measured;
 use std::f64::consts::PI;
 
 /// Along what every second value is left out.
@@ -62,7 +64,7 @@ impl Balloon {
     fn without_every_second(&self, axis: Axis) -> LeftOut {
         let all = &self.measured;
         let kept = all.every_second(axis);
-        let delays = delay::Delays::of(&kept);
+        let delays = Delays::of(&kept);
         let coarse = Self::prepared(kept, &delays);
         let lines = coarse.at(&all.frequency_hz);
         let loud_from = all.loud_from();

@@ -1,4 +1,8 @@
-use super::*;
+use super::measured::unit;
+use super::{Axis, Balloon};
+use crate::error::Result;
+use nalgebra::Complex;
+use std::f64::consts::PI;
 
 /// A grid over the sphere, and what `law` gives there.
 fn balloon(

@@ -1,6 +1,7 @@
 //! A balloon in a document: its grids as numbers, its values packed, as there are many thousands.
 
-use super::{Balloon, Measured};
+use super::directivity::Balloon;
+use super::measured::Measured;
 use crate::error::{InputError, Result};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -11,7 +12,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 /// `response` is base64 of the little-endian binary64 numbers, real and imaginary part in turn.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Written {
+struct Written {
     frequency_hz: Vec<f64>,
     azimuth_deg: Vec<f64>,
     elevation_deg: Vec<f64>,
@@ -34,6 +35,20 @@ impl From<Balloon> for Written {
             elevation_deg,
             response: STANDARD.encode(bytes),
         }
+    }
+}
+
+impl Serialize for Balloon {
+    fn serialize<S: Serializer>(&self, output: S) -> std::result::Result<S::Ok, S::Error> {
+        Written::from(self.clone()).serialize(output)
+    }
+}
+
+impl<'de> Deserialize<'de> for Balloon {
+    fn deserialize<D: Deserializer<'de>>(input: D) -> std::result::Result<Self, D::Error> {
+        Written::deserialize(input)?
+            .try_into()
+            .map_err(serde::de::Error::custom)
     }
 }
 
