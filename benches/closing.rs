@@ -1,7 +1,9 @@
 //! Closing: the whole path and the force alone, by count of cabinets.
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use hangarc::model::{BottomFrame, Cabinet, FlyFrame, Hang, Rigging, SplayPositions, Valid};
+use hangarc::model::{
+    BottomFrame, Cabinet, ClosingGear, FlyFrame, Hang, Rigging, SplayPositions, Valid,
+};
 use hangarc::statics::closing::{ClosingOptions, close, closing_force};
 use std::hint::black_box;
 
@@ -71,6 +73,28 @@ fn hang(count: usize, splays: Splays) -> Hang {
     }
 }
 
+/// The same hang with a chain and a lever hoist that weigh something, and frames with corners behind
+/// the chain.
+fn dressed(mut hang: Hang) -> Hang {
+    hang.gear = Some(ClosingGear {
+        pitch_m: 0.03,
+        links: 400,
+        hoist_min_m: 0.4,
+        hoist_max_m: 1.9,
+        clutch_n: None,
+        chain_mass_kg_m: 1.5,
+        hoist_mass_kg: 6.0,
+        bypass_mass_kg: 2.0,
+        hoist_end: Default::default(),
+        limits: Default::default(),
+    });
+    hang.frame.rear_outline_m = vec![[-0.85, 0.0]];
+    if let Some(bottom) = &mut hang.bottom {
+        bottom.rear_outline_m = vec![[-0.8, 0.0], [-0.8, -0.04]];
+    }
+    hang
+}
+
 fn closing(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("closing");
     let cases = [
@@ -90,6 +114,13 @@ fn closing(criterion: &mut Criterion) {
             });
             group.bench_function(BenchmarkId::new("force alone", &name), |bench| {
                 bench.iter(|| closing_force(black_box(&hang), &hang.splays_deg, tilt));
+            });
+            let Ok(dressed) = Valid::new(dressed((*hang).clone())) else {
+                continue;
+            };
+            let of = BenchmarkId::new("path with masses and corners", &name);
+            group.bench_function(of, |bench| {
+                bench.iter(|| close(black_box(&dressed), tilt, &ClosingOptions::default()));
             });
         }
     }

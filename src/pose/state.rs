@@ -150,8 +150,12 @@ impl State {
             let upper = touch(first);
             match waiting {
                 // Two such boxes would run into each other; real ones are cut back to where their
-                // rear faces meet, and that hollow corner is out of the string's reach.
-                Some(above) if self.lies_above(upper, above) => (),
+                // rear faces meet, and that hollow corner is out of the string's reach. A frame's
+                // corners stand beside a box.
+                Some(above)
+                    if above.body > mechanism.hooks
+                        && index < mechanism.bodies.len() - 1
+                        && self.lies_above(upper, above) => {}
                 Some(above) => {
                     stretch_to(&mut self.string, above);
                     stretch_to(&mut self.string, upper);

@@ -8,6 +8,7 @@ from typing import Any
 import builders
 import frame_model
 import hangarc as ha
+import mujoco
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
@@ -51,6 +52,38 @@ def test_the_pulled_hang_rests_where_scipy_finds_least_energy() -> None:
         # The slope of the energy, by differences, vanishes beside its parts.
         slope = (energy(1e-3) - energy(-1e-3)) / np.radians(2e-3)
         assert abs(slope) < 1e-5 * placed.mass_kg * G_M_S2
+
+
+@pytest.mark.parametrize("down_deg", [2.0, 8.0])
+def test_a_simulated_hang_on_its_pick_comes_to_rest_at_the_tilt(down_deg: float) -> None:
+    """MuJoCo: a hinge at the pick, a tendon pulled with the force found; from 3 degrees off."""
+    one, pick, to_m = hang(), -0.3, (-6.0, 5.0)
+    tilt = ha.hanging_tilt(one, pick).tilt_deg - down_deg
+    found = ha.statics.pull_back(one, tilt, pick, to_m, top_m=10.0)
+    placed = ha.pose(one, tilt, 10.0)
+    turn = frame_model.turn(tilt)
+    pick_m = np.array([0.0, 10.0]) + turn @ (pick, one.frame.pick_z_m)
+    mass = placed.mass_kg
+
+    def place(point: Any) -> str:
+        x, z = np.asarray(point) - pick_m
+        return f"{float(x)!r} 0 {float(z)!r}"
+
+    model = mujoco.MjModel.from_xml_string(f"""<mujoco>
+        <option timestep="0.001" integrator="implicitfast" gravity="0 0 -{G_M_S2}"/>
+        <worldbody><site name="roof" pos="{place(to_m)}"/>
+        <body><joint type="hinge" axis="0 1 0" damping="{4.0 * mass!r}"/>
+            <inertial pos="{place(placed.cg_m)}" mass="{mass!r}"
+                diaginertia="{mass!r} {mass!r} {mass!r}"/>
+            <site name="bottom" pos="{place(found.attach_m)}"/></body></worldbody>
+        <tendon><spatial name="rope"><site site="bottom"/><site site="roof"/></spatial></tendon>
+        <actuator><motor tendon="rope"/></actuator></mujoco>""")
+    data = mujoco.MjData(model)
+    data.qpos[0] = np.radians(3.0)
+    data.ctrl[0] = -found.force_n
+    mujoco.mj_step(model, data, nstep=60_000)
+    assert abs(data.qvel[0]) < 1e-9
+    assert abs(data.qpos[0]) < 1e-4
 
 
 def test_joints_and_hoists_are_those_of_a_plane_frame() -> None:

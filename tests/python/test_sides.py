@@ -152,7 +152,9 @@ def test_sides_alike_share_in_halves_what_the_plane_carries() -> None:
     closed = builders.hang(SPLAYS, "compression")
     closing = ha.close(closed, -3.0)
     twice = ha.statics.forces_per_side(closed, -3.0)
-    np.testing.assert_allclose(twice.stop_n.sum(axis=1), closing.stop_force_n, rtol=1e-9, atol=1e-6)
+    np.testing.assert_allclose(
+        twice.stop_n.sum(axis=1), closing.stop_force_n, rtol=1e-12, atol=1e-9
+    )
 
 
 def test_each_cut_is_in_balance_in_space_also_where_it_leans() -> None:
