@@ -321,3 +321,19 @@ def test_another_route_agrees_with_the_masses() -> None:
     assert rows
     for row in rows:
         assert row.difference <= row.allowed, row
+
+
+@pytest.mark.parametrize("corner", [(-0.8, 0.0), (-0.8, 0.02), (-0.8, -0.01)])
+def test_corners_level_with_the_cabinets_edges_close_as_the_second_statement_does(
+    corner: tuple[float, float],
+) -> None:
+    """A corner as high as the last cabinet's lower edge: rounding must not decide about it."""
+    frame = builders.frame(rear_outline_m=[(-0.85, 0.0)])
+    tail = builders.bottom(rear_outline_m=[corner])
+    hang = builders.hang([1.0] * 23, "compression", frame=frame, bottom=tail)
+    for tilt in (-6.0, 0.0, 3.0, 6.0):
+        closing = ha.close(hang, tilt)
+        assert closing.ended == "closed", tilt
+        assert closing.residual < 1e-9
+        reference = closing_reference.Reference(hang, tilt)
+        assert closing.closing_force_n == pytest.approx(closing_force(reference), rel=1e-8)
