@@ -218,7 +218,7 @@ fn ask_all(hang: &Valid<Hang>, tilt_deg: f64) -> std::result::Result<(), TestCas
     sound("joint_loads", joint_loads(hang, tilt_deg))?;
     sound(
         "part_loads",
-        part_loads(hang, tilt_deg, &picks, &Lifting::default(), 0.0),
+        part_loads(hang, tilt_deg, &picks, &Lifting::default(), 0.0, 0.03),
     )?;
     for pick_x_m in [vec![picks[0]], picks.to_vec()] {
         let how = BuildUp {
