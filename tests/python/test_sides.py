@@ -6,6 +6,7 @@ from typing import Any
 
 import builders
 import hangarc as ha
+import mujoco
 import numpy as np
 import pytest
 from Pynite import FEModel3D
@@ -120,6 +121,87 @@ def test_a_space_frame_carries_the_same(ratio: float) -> None:
         np.testing.assert_allclose(found.stop_n[joint], links, atol=1e-4 * weight)
         np.testing.assert_allclose(found.hinge_n[joint], hinges, atol=1e-4 * weight)
     assert np.abs(found.stop_n[1, 0] - found.stop_n[1, 1]) > 0.02 * weight
+
+
+def cut_by_simulation(
+    hang: ha.Hang, tilt_deg: float, joint: int, cg_y_m: np.ndarray, force_n: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """What hangs below a joint as a free body in MuJoCo: springs for hinges, links and shear.
+
+    A spring so stiff that the body moves by hundredths of a millimetre, and ten metres long, so
+    that it keeps its direction.
+    """
+    placed = ha.pose(hang, tilt_deg)
+    hinge = placed.hinge_m[joint]
+    rate, far = 1e8, 10.0
+    sites, roofs, tendons, parts = "", "", "", ""
+
+    def spring(name: str, at: Any, to: Any) -> None:
+        nonlocal sites, roofs, tendons
+        length = float(np.linalg.norm(np.subtract(to, at)))
+        a, b = (" ".join(repr(float(c)) for c in place) for place in (at, to))
+        sites += f'<site name="b{name}" pos="{a}"/>'
+        roofs += f'<site name="r{name}" pos="{b}"/>'
+        tendons += (
+            f'<spatial name="{name}" stiffness="{rate!r}" damping="1e5" springlength="{length!r}">'
+            f'<site site="r{name}"/><site site="b{name}"/></spatial>'
+        )
+
+    for side, way in (("l", 1.0), ("r", -1.0)):
+        y = way * LINKS["hinge_spacing_m"] / 2
+        spring(f"x{side}", (0.0, y, 0.0), (far, y, 0.0))
+        spring(f"z{side}", (0.0, y, 0.0), (0.0, y, far))
+        y = way * LINKS["link_spacing_m"] / 2
+        pin = hang.cabinets[joint].height_m / 2 - hang.cabinets[joint].rear_pin_inset_m
+        lower = placed.front_m[joint] + axes_of(placed.axis_deg[joint]) @ (-0.5, pin) - hinge
+        above = joint - 1
+        upper = placed.front_m[above] + axes_of(placed.axis_deg[above]) @ (-0.5, -pin) - hinge
+        spring(f"k{side}", (lower[0], y, lower[1]), (upper[0], y, upper[1]))
+    spring("y", (0.0, 0.0, 0.0), (0.0, far, 0.0))
+    wind = []
+    for index in range(joint, len(hang.cabinets)):
+        cabinet = hang.cabinets[index]
+        turn = axes_of(placed.axis_deg[index])
+        x, z = placed.front_m[index] + turn @ cabinet.cg_m - hinge
+        parts += f"""<body pos="{float(x)!r} {float(cg_y_m[index])!r} {float(z)!r}">
+            <inertial pos="0 0 0" mass="{cabinet.mass_kg!r}" diaginertia="5 5 5"/></body>"""
+        x, z = placed.corners_m[index].mean(axis=0) - hinge
+        parts += f"""<body name="w{index}" pos="{float(x)!r} 0 {float(z)!r}">
+            <inertial pos="0 0 0" mass="1e-6" diaginertia="1e-9 1e-9 1e-9"/></body>"""
+        wind.append((f"w{index}", force_n[index]))
+    model = mujoco.MjModel.from_xml_string(f"""<mujoco>
+        <option timestep="0.0001" integrator="implicitfast" gravity="0 0 -{G_M_S2}"/>
+        <worldbody>{roofs}<body><freejoint/>
+            <inertial pos="0 0 0" mass="1e-3" diaginertia="1e-3 1e-3 1e-3"/>{sites}{parts}</body>
+        </worldbody><tendon>{tendons}</tendon></mujoco>""")
+    data = mujoco.MjData(model)
+    for name, force in wind:
+        data.xfrc_applied[model.body(name).id, :2] = force
+    mujoco.mj_step(model, data, nstep=20_000)
+    assert np.abs(data.qvel).max() < 1e-6
+
+    def pull(name: str) -> float:
+        stretch = (
+            data.ten_length[model.tendon(name).id]
+            - model.tendon_lengthspring[model.tendon(name).id, 0]
+        )
+        return float(rate * stretch)
+
+    links = np.array([-pull("kl"), -pull("kr")])
+    return links, np.array([[pull(f"x{side}"), pull(f"z{side}")] for side in "lr"])
+
+
+def test_a_simulated_body_on_springs_carries_the_same() -> None:
+    """MuJoCo at every joint between cabinets, without a bottom frame, to 1e-4 of the weight."""
+    hang = builders.hang(SPLAYS)
+    off = np.array([0.05, 0.02, -0.04, 0.08])
+    forces = np.array([[100.0, 250.0], [80.0, 240.0], [60.0, 230.0], [50.0, 220.0]])
+    found = ha.statics.forces_per_side(hang, -3.0, cg_y_m=off, force_n=forces, **LINKS)
+    weight = G_M_S2 * ha.pose(hang, 0.0).mass_kg
+    for joint in (1, 2, 3):
+        links, hinges = cut_by_simulation(hang, -3.0, joint, off, forces)
+        np.testing.assert_allclose(found.stop_n[joint], links, atol=1e-4 * weight)
+        np.testing.assert_allclose(found.hinge_n[joint], hinges, atol=1e-4 * weight)
 
 
 def test_two_unlike_chains_of_a_closed_hang_in_a_space_frame() -> None:
