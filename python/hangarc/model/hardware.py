@@ -277,7 +277,8 @@ class ClosingGear(Record):
         Band of force in which the slip clutch slips.
     chain_mass_kg_m : float
         Mass a metre of the chain, at least 0. A hang that a chain closes carries it along the line
-        the closed chain takes, and what the whole chain has over that line at `hoist_end`.
+        the closed chain takes, half of each straight part at each of its ends, and what the whole
+        chain has over that line at `hoist_end`. Its sag between them is left out.
     hoist_mass_kg : float
         Mass of the lever hoist, at `hoist_end`.
     bypass_mass_kg : float

@@ -183,6 +183,8 @@ def lift_off(
     front and rear edge, without friction. All hoists, plumb above their picks and just taut, take
     up `raised_m`; the stack rests where W z + Σ ½ k s₊² is least over its shift and turn, s the
     stretch of a line or the dent under an edge. Lines only pull and edges only press.
+    Joints that open while a compression stack comes off its cart are not covered, nor is a load
+    that slides or rocks on the way.
 
     Parameters
     ----------
