@@ -17,7 +17,7 @@ test: lint references test-rust test-python
 
 # The core by itself, with no Python present.
 test-rust:
-	cargo test --no-default-features
+	cargo test --no-default-features --features schema
 
 # The Python face, the outside checks, and every notebook.
 test-python: $(VENV)/.installed-dev
@@ -34,7 +34,7 @@ fuzz: $(VENV)/.installed-dev
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check
-	cargo clippy --all-targets --no-default-features -- -D warnings
+	cargo clippy --all-targets --no-default-features --features schema -- -D warnings
 	cargo clippy --all-targets --features python -- -D warnings
 	$(BIN)/ruff check $(PYTHON_CODE)
 	$(BIN)/ruff format --check $(PYTHON_CODE)

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// Temperature, humidity and pressure, taken as the same everywhere in the venue.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Air {
     /// Air temperature in degrees Celsius, −20 to 50 (the range tabulated in ISO 9613-1).

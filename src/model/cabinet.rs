@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 /// The front hinges lie at (`hinge_x_m`, ± `height_m`/2); the rear link pins at
 /// (`rear_pin_x_m`, ± (`height_m`/2 − `rear_pin_inset_m`)).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Cabinet {
     /// Name printed on sheets.
@@ -57,6 +58,7 @@ fn default_rear_pin_inset_m() -> f64 {
 /// The splay angles that can be pinned, per rigging kind, ascending. An empty list means that
 /// the cabinet cannot be rigged that way.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct SplayPositions {
     /// Positions of two-sided rear links.
@@ -89,6 +91,7 @@ impl SplayPositions {
 
 /// Stated limits of the joint below a cabinet, both sides of the cabinet together.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct CabinetLimits {
     /// Front hinge, resultant.

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 /// The frame the hoists take. Its body frame has its origin at its lower front hinge, which is
 /// cabinet 0's upper front hinge.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct FlyFrame {
     /// Mass.
@@ -37,6 +38,7 @@ pub struct FlyFrame {
 
 /// Stated limits of the fly frame.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct FlyFrameLimits {
     /// Everything hung, frame included.
@@ -62,6 +64,7 @@ pub struct FlyFrameLimits {
 /// The frame below the last cabinet. Its body frame has its origin at its upper front hinge,
 /// which is the last cabinet's lower front hinge.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct BottomFrame {
     /// Mass.
@@ -87,6 +90,7 @@ pub struct BottomFrame {
 
 /// Stated limits of the bottom frame.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct BottomFrameLimits {
     /// Anchor of the closing chain.

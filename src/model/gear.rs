@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// A chain of whole links, shortened by a clutch, in line with a lever hoist.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct ClosingGear {
     /// Inner length of one link (round-link chain pitch, EN 818-7).
@@ -38,6 +39,7 @@ pub struct ClosingGear {
 
 /// An end of the closing chain.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum HoistEnd {
     /// At the fly frame.
@@ -57,6 +59,7 @@ impl ClosingGear {
 
 /// Stated limits of the closing gear.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct ClosingGearLimits {
     /// The chain with its fittings.

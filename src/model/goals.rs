@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 /// Over what the spread of the levels is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Measure {
     /// Over the seats in each third octave: the unevenness.
     #[default]
@@ -21,6 +22,7 @@ pub enum Measure {
 
 /// Over which of several airs and tolerances the objective is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Over {
     /// Their mean.
     #[default]
@@ -33,6 +35,7 @@ pub enum Over {
 
 /// Goals, prices and bounds of a splay search.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Goals {
     /// Over what the spread of the levels is taken.
@@ -99,6 +102,7 @@ pub struct Goals {
 
 /// A level that is wanted in one block of seats, against the others.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct WantedLevel {
     /// Name of the block.
@@ -198,6 +202,7 @@ impl Goals {
 
 /// A place that shall stay quieter than the seats: a stage, a ceiling, a neighbour's window.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Ceiling {
     /// Name printed on sheets.
@@ -210,6 +215,7 @@ pub struct Ceiling {
 
 /// A line of sight in the vertical plane of the hang.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct SightLine {
     /// Name printed on sheets.

@@ -14,6 +14,7 @@ pub const STANDARD_GRAVITY_M_S2: f64 = 9.80665;
 
 /// A column of cabinets under a fly frame, top to bottom.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Hang {
     /// The frame on top.

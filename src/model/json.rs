@@ -71,6 +71,30 @@ pub fn to_json<T: Document>(document: &Valid<T>) -> String {
     serde_json::to_string_pretty(&written).unwrap_or_default()
 }
 
+/// JSON Schema of the files of a kind: which fields there are, of what type, and what they mean.
+///
+/// Bounds are not in it: what a schema lets through is still checked on reading.
+#[cfg(feature = "schema")]
+#[must_use]
+pub fn schema<T: Document + schemars::JsonSchema>() -> serde_json::Value {
+    let mut generator = schemars::generate::SchemaSettings::draft2020_12().into_generator();
+    let value = generator.subschema_for::<T>();
+    serde_json::json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": format!("hangarc-{}-{}.json", T::KIND, T::VERSION),
+        "title": format!("hangarc {}, version {}", T::KIND, T::VERSION),
+        "type": "object",
+        "properties": {
+            "kind": { "const": T::KIND },
+            "version": { "const": T::VERSION },
+            "value": value,
+        },
+        "required": ["kind", "version", "value"],
+        "additionalProperties": false,
+        "$defs": generator.take_definitions(true),
+    })
+}
+
 /// Reads and checks a document.
 ///
 /// # Errors

@@ -39,6 +39,8 @@ pub use gear::{ClosingGear, ClosingGearLimits, HoistEnd};
 pub use goals::{Ceiling, Goals, Measure, Over, SightLine, WantedLevel};
 pub(crate) use hang::check_gravity;
 pub use hang::{Hang, STANDARD_GRAVITY_M_S2};
+#[cfg(feature = "schema")]
+pub use json::schema;
 pub use json::{Document, from_json, to_json, typed};
 pub use off_seats::{OffSeats, OffSeatsKind};
 pub use rigging::Rigging;

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// What the rear of a joint can carry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Rigging {
     /// Rear links pinned at both ends, carrying tension and compression.

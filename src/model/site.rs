@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// A place on the floor plan, and the signal there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Site {
     /// Where the hang's plane stands, `[x, y]`.
@@ -75,6 +76,7 @@ impl Check for Site {
 
 /// A hang that sounds beside the one a study is about, as it hangs.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Neighbour {
     /// Name printed on sheets.

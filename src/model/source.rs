@@ -14,6 +14,7 @@ pub const MOST_GAIN_DB: f64 = 300.0;
 /// What a cabinet radiates. A full-range cabinet with one element is a uniform line source of
 /// that height; several elements with their own bands model separate low, mid and high sections.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// The line elements; their complex pressures add. None where there is a balloon.
@@ -43,6 +44,7 @@ pub struct Source {
 
 /// A uniform line source along the body's z axis.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct LineElement {
     /// Length of the radiating line.

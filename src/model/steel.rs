@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// What carries a piece.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Carrier {
     /// The fly frame.
@@ -19,6 +20,7 @@ pub enum Carrier {
 
 /// A piece of steel or anything else that hangs on one body.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Piece {
     /// Name printed on sheets.
@@ -37,6 +39,7 @@ pub struct Piece {
 
 /// A cable or rope that runs along the cabinets, each carrying what is as long as its height.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Run {
     /// Name printed on sheets.

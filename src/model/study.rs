@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 /// A hang to be aimed at a venue. The splays of `hang` are where the crew would start; the
 /// search finds better ones within the ranges given here.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Study {
     /// Name printed on sheets.

@@ -17,6 +17,7 @@ const ENDLESS_M: f64 = 1e4;
 /// A wall, a balcony front, a ceiling, a stage: a line in the section that runs across the room, or
 /// a plane polygon in space. It blocks sound and has no thickness.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Surface {
     /// Name printed on sheets.

@@ -18,6 +18,7 @@ const MOST_PLACES_ACROSS: u32 = 1_000;
 
 /// The audience areas of a room and what blocks sound in it, in room axes with x = 0 under the hang.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Venue {
     /// Name printed on sheets.
@@ -37,6 +38,7 @@ pub struct Venue {
 
 /// What becomes, in measures, of seats that no cabinet sees.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum HiddenSeats {
     /// They count with what bends round the edges to them.
     #[default]
@@ -54,6 +56,7 @@ fn default_floors_block() -> bool {
 /// A block of seats: its floor line in the vertical section, and on the floor plan its width along
 /// that line or its outline. Rows are straight, or arcs about a centre.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct SeatArea {
     /// Name printed on sheets.

@@ -25,18 +25,26 @@ LEVELS = ha.acoustics.rig_levels(RIG, POINTS_M)
 LOUD_CABINET = builders.cabinet(
     source=ha.Source(elements=[ha.LineElement(height_m=0.34)], max_level_db=135.0)
 )
-LOUD = ha.acoustics.rig_levels(
-    ha.Rig(
-        hangs=[
-            ha.Placed(
-                hang=builders.hang([1.0], cabinets=[LOUD_CABINET] * 2), tilt_deg=0.0, top_m=8.0
-            )
-        ]
-    ),
-    POINTS_M,
+LOUD_RIG = ha.Rig(
+    hangs=[
+        ha.Placed(hang=builders.hang([1.0], cabinets=[LOUD_CABINET] * 2), tilt_deg=0.0, top_m=8.0)
+    ]
 )
+LOUD = ha.acoustics.rig_levels(LOUD_RIG, POINTS_M)
 SEAT_LEVELS = ha.seat_levels(HANG, 0.0, 8.0, VENUE)
 BRIDLE = ha.bridle([(0.0, 10.0), (4.0, 10.0)], apex_m=(2.0, 8.0), load_n=1000.0)
+NEIGHBOURS = [
+    ha.model.Neighbour(
+        name=name,
+        hang=HANG,
+        tilt_deg=0.0,
+        top_m=8.0,
+        site=ha.model.Site(position_m=(0.0, y_m), feed=name),
+    )
+    for name, y_m in (("left", 4.0), ("right", -4.0))
+]
+SYSTEM = ha.search.System(name="one", hangs=[STUDY])
+SPHERE = np.ones((2, 3, 3), complex)
 BLANK = ha.survey.blank_readings(ANSWER)
 READINGS = dataclasses.replace(
     BLANK, at_trim=[dataclasses.replace(row, value=100.0) for row in BLANK.at_trim]
@@ -291,6 +299,74 @@ def calls() -> dict[str, Call]:
                 "link_over_hinge": 1.0,
             },
         ),
+        (
+            ha.model.brought_to_one_metre,
+            {
+                "frequency_hz": [500.0, 630.0],
+                "azimuth_deg": [-90.0, 0.0, 90.0],
+                "elevation_deg": [-45.0, 0.0, 45.0],
+                "pressure": SPHERE,
+                "distance_m": 2.0,
+                "delay_s": 0.0,
+            },
+        ),
+        (
+            acoustics.full_drive,
+            {
+                "rig": LOUD_RIG,
+                "venue": VENUE,
+                "crest_factor_db": 12.0,
+                "wanted_db": 90.0,
+                "lowest_hz": 500.0,
+                "highest_hz": 1000.0,
+                "lines_per_band": 1,
+            },
+        ),
+        (
+            ha.search.aligned,
+            {
+                "hung": NEIGHBOURS,
+                "moved": "left",
+                "to": "right",
+                "place_m": (20.0, 0.0, 1.2),
+                "later_s": 0.0,
+            },
+        ),
+        (ha.search.arrivals_s, {"hung": NEIGHBOURS, "places_m": np.array(POINTS_M)}),
+        (
+            ha.search.balanced,
+            {
+                "hung": NEIGHBOURS,
+                "venue": VENUE,
+                "lowest_hz": 500.0,
+                "highest_hz": 1000.0,
+                "lines_per_band": 1,
+                "most_db": 6.0,
+            },
+        ),
+        (ha.search.check_space, {"hung": NEIGHBOURS, "venue": VENUE}),
+        (ha.search.rigs_of, {"hung": NEIGHBOURS}),
+        (
+            ha.search.system_levels,
+            {
+                "hung": NEIGHBOURS,
+                "venue": VENUE,
+                "lowest_hz": 500.0,
+                "highest_hz": 1000.0,
+                "lines_per_band": 1,
+            },
+        ),
+        (
+            ha.search.system_unevenness,
+            {
+                "hung": NEIGHBOURS,
+                "venue": VENUE,
+                "lowest_hz": 500.0,
+                "highest_hz": 1000.0,
+                "lines_per_band": 1,
+            },
+        ),
+        (ha.search.with_gains, {"hung": NEIGHBOURS, "gain_db": {"left": -3.0}}),
         (
             ha.search.electronics,
             {

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import hangarc as ha
+import jsonschema
 import pytest
 
+SCHEMAS = Path(__file__).parents[2] / "docs" / "schema"
 STORED = Path(__file__).parents[1] / "stored"
 FILES = sorted(STORED.glob("version_*/*.json"))
 KINDS: dict[str, Any] = {"air": ha.Air, "hang": ha.Hang, "study": ha.Study, "venue": ha.Venue}
@@ -59,3 +61,40 @@ def test_stored_hangs_weigh_and_close_as_they_did() -> None:
     assert ha.pose(compression, 0.0).mass_kg == 75.0 + 4 * 64.0 + 22.0
     force_n = ha.close(compression, -2.0).closing_force_n
     assert force_n == pytest.approx(869.6467486373, rel=1e-9)
+
+
+def schema_of(kind: str) -> jsonschema.Draft202012Validator:
+    text = (SCHEMAS / f"{kind}-1.json").read_text(encoding="utf-8")
+    schema = json.loads(text)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_stored_files_and_what_is_written_now_fit_the_published_schema(path: Path) -> None:
+    old = json.loads(path.read_text(encoding="utf-8"))
+    validator = schema_of(old["kind"])
+    validator.validate(old)
+    validator.validate(json.loads(read(path).to_json()))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda hang: hang["value"]["frame"].pop("mass_kg"), "'mass_kg' is a required property"),
+        (lambda hang: hang["value"].update(colour="red"), "'colour' was unexpected"),
+        (lambda hang: hang["value"]["splays_deg"].append("5"), "'5' is not of type 'number'"),
+        (lambda hang: hang["value"].update(rigging="glue"), "'glue' is not valid"),
+        (lambda hang: hang.update(version=2), "1 was expected"),
+        (lambda hang: hang.update(kind="air"), "'hang' was expected"),
+    ],
+)
+def test_what_the_library_refuses_by_kind_the_schema_refuses_too(change: Any, words: str) -> None:
+    hang = json.loads((STORED / "version_1" / "hang_tension.json").read_text(encoding="utf-8"))
+    change(hang)
+    with pytest.raises(jsonschema.ValidationError) as caught:
+        schema_of("hang").validate(hang)
+    told = " ".join(error.message for error in [caught.value, *(caught.value.context or [])])
+    assert words in told
+    with pytest.raises(ha.InputError):
+        ha.Hang.from_json(json.dumps(hang))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._document import build, read, write
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import Result, instance, listed, real, real_array, whole
 from hangarc.acoustics import (
     Placed,
     Rig,
@@ -186,10 +186,16 @@ def rigs_of(hung: Sequence[Neighbour]) -> dict[str, Rig]:
         The hangs.
     """
     feeds: dict[str, list[Placed]] = {}
-    for index, one in enumerate(hung):
-        instance(f"hung[{index}]", one, Neighbour)
+    for one in _neighbours(hung):
         feeds.setdefault(one.site.feed, []).append(_placed(one))
     return {feed: Rig(hangs=placed) for feed, placed in feeds.items()}
+
+
+def _neighbours(hung: Sequence[Neighbour]) -> list[Neighbour]:
+    given = listed("hung", hung, "a list of Neighbour")
+    if not given:
+        raise InputError("hung", hung, "at least one Neighbour")
+    return [instance(f"hung[{index}]", one, Neighbour) for index, one in enumerate(given)]
 
 
 def _placed(one: Neighbour) -> Placed:
@@ -294,6 +300,8 @@ def check_space(hung: Sequence[Neighbour], venue: Venue) -> None:
     InputError
         The first cabinet that does, by the names of the hangs.
     """
+    hung = _neighbours(hung)
+    instance("venue", venue, Venue)
     rig = Rig(hangs=[_placed(one) for one in hung])
     try:
         sees(rig, venue)
@@ -493,14 +501,11 @@ def arrivals_s(
     InputError
         Places that are not points in space.
     """
-    places = np.atleast_2d(np.asarray(places_m, dtype=float))
-    if places.ndim != 2 or places.shape[1] != 3 or not np.isfinite(places).all():
-        raise InputError("places_m", np.shape(places_m), "finite points (x, y, z)")
+    places = np.atleast_2d(real_array("places_m", places_m, 2))
+    if places.shape[1] != 3:
+        raise InputError("places_m", places_m, "finite points (x, y, z)")
     speed_m_s = sound_speed_m_s(air) if air is not None else sound_speed_m_s()
-    rows = [
-        _nearest_m(one, places) / speed_m_s + one.site.delay_s
-        for one in (instance(f"hung[{i}]", one, Neighbour) for i, one in enumerate(hung))
-    ]
+    rows = [_nearest_m(one, places) / speed_m_s + one.site.delay_s for one in _neighbours(hung)]
     return np.array(rows)
 
 
@@ -565,11 +570,12 @@ def aligned(
     InputError
         A name that no hang has.
     """
+    hung = _neighbours(hung)
     names = [one.name for one in hung]
     for field, name in (("moved", moved), ("to", to)):
-        if name not in names:
+        if not isinstance(name, str) or name not in names:
             raise InputError(field, name, f"one of {', '.join(names)}")
-    times = arrivals_s(hung, np.array([place_m], dtype=float), air)[:, 0]
+    times = arrivals_s(hung, real_array("place_m", place_m, 1)[None, :], air)[:, 0]
     more_s = times[names.index(to)] + real("later_s", later_s) - times[names.index(moved)]
     delays = [one.site.delay_s + (more_s if one.name == moved else 0.0) for one in hung]
     early_s = min(0.0, *delays)
@@ -624,8 +630,9 @@ def balanced(
     InputError
         As `system_levels`.
     """
+    hung = _neighbours(hung)
+    lines_per_band = whole("lines_per_band", lines_per_band)
     check_space(hung, venue)
-    hung = list(hung)
     seats = rig_seat_levels(
         Rig(hangs=[_placed(one) for one in hung]), venue, air, lowest_hz, highest_hz, 1
     )
@@ -697,6 +704,10 @@ def with_gains(hung: Sequence[Neighbour], gain_db: dict[str, float]) -> list[Nei
     def louder(site: Site, more_db: float) -> Site:
         return dataclasses.replace(site, gain_db=site.gain_db + more_db)
 
+    if not isinstance(gain_db, Mapping):
+        raise InputError("gain_db", gain_db, "a mapping of names to decibels")
+    more_db = {name: real(f"gain_db[{name!r}]", value) for name, value in gain_db.items()}
     return [
-        dataclasses.replace(one, site=louder(one.site, gain_db.get(one.name, 0.0))) for one in hung
+        dataclasses.replace(one, site=louder(one.site, more_db.get(one.name, 0.0)))
+        for one in _neighbours(hung)
     ]

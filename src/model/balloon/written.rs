@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 /// `response` is base64 of the little-endian binary64 numbers, real and imaginary part in turn.
 #[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 struct Written {
     frequency_hz: Vec<f64>,
@@ -49,6 +50,18 @@ impl<'de> Deserialize<'de> for Balloon {
         Written::deserialize(input)?
             .try_into()
             .map_err(serde::de::Error::custom)
+    }
+}
+
+/// As in a document.
+#[cfg(feature = "schema")]
+impl schemars::JsonSchema for Balloon {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Balloon".into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        Written::json_schema(generator)
     }
 }
 
