@@ -2,7 +2,7 @@
 //!
 //! p = D(f, az, el) e^{−jkd}/d · 10^{−α d/20}, d from the middle of the cabinet's front face, which
 //! the measurement's phase must refer to, and D between the measured points as
-//! [`Balloon`](crate::model::Balloon) has it. Being a far field, it says nothing about distances
+//! [`Balloon`] has it. Being a far field, it says nothing about distances
 //! comparable with the cabinet's height.
 
 use super::lines::Lines;

@@ -1,7 +1,7 @@
 //! How does a hang rest when its hoist lines stretch, lead off plumb, are out of step, or one fails;
 //! and what do the hoists read while it still stands on its cart?
 //!
-//! The hang is rigid at its pins, its lines and what it stands on those of [`super::lines`].
+//! The hang is rigid at its pins, its lines and what it stands on those of `super::lines`.
 
 use super::lines::{AtRest, Hung, Line, Prop, Shift};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};

@@ -1,6 +1,6 @@
 //! What does every part of a rigged hang carry in a steady wind?
 //!
-//! The hang of [`super::blown`] with all its joints pinned, or closed by its chain. In still air the
+//! The hang of `super::blown` with all its joints pinned, or closed by its chain. In still air the
 //! chain carries T₀, the closing force and the preload, at the closed length L₀. In the wind it is a
 //! spring of stiffness k that only pulls, T = T₀ + k (L − L₀), and the hang rests where
 //! U(θ) + ½ k (L − L₀ + T₀/k)² is least within the joints' bounds; a stop that would have to pull

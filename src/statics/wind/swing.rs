@@ -1,6 +1,6 @@
 //! Where does a hang come to rest in a steady wind, and what do its hoists and joints carry?
 //!
-//! The wind of [`super::blown`] on a hang whose joints are pinned, or move within their bounds where
+//! The wind of `super::blown` on a hang whose joints are pinned, or move within their bounds where
 //! a compression hang is open. It comes to rest at least energy. Wind from the side leans the hang,
 //! at rest in still air, about the line of its picks; its pan is taken as held, and the moment that
 //! takes is told.
