@@ -19,7 +19,8 @@ from hangarc.closing.remedies import ClosingRemedies, closing_remedies
 from hangarc.model import Cabinet, Hang, Site, Study
 from hangarc.search.result import SearchResult
 from hangarc.search.splays import evaluate_pins, optimise_splays
-from hangarc.search.system import sited, system_levels
+from hangarc.search.system import sited
+from hangarc.search.together import system_levels
 from hangarc.statics.balance import HoistLoads, hoist_loads
 from hangarc.statics.joints import JointLoads, joint_loads
 from hangarc.statics.limits import LimitRow, most_loaded, part_loads

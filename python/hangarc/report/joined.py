@@ -13,7 +13,8 @@ from hangarc.acoustics.seats import SeatLevels, area_levels
 from hangarc.report.blocks import Beside, Block, Page, PictureAt, Sheet, Table, Text
 from hangarc.report.content import compose
 from hangarc.report.page import Picture
-from hangarc.search.system import System, SystemResult, arrivals_s
+from hangarc.search.alignment import arrivals_s
+from hangarc.search.system import System, SystemResult
 
 
 def joined_sheet(

@@ -19,7 +19,8 @@ from hangarc.report import crew
 from hangarc.report.figures import ranges
 from hangarc.report.page import Picture
 from hangarc.report.telling import Telling
-from hangarc.search.system import System, SystemResult, arrivals_s
+from hangarc.search.alignment import arrivals_s
+from hangarc.search.system import System, SystemResult
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -1,22 +1,15 @@
 """Which pins, tilt and height serve the seats best and can be hung."""
 
+from hangarc.search.alignment import Balance, aligned, arrivals_s, balanced, with_gains
 from hangarc.search.gains import Electronics, electronics
 from hangarc.search.result import Beyond, CountRow, HoleRow, Margin, SearchResult
 from hangarc.search.splays import one_hole_table, optimise_splays, trade_off
-from hangarc.search.system import (
-    Balance,
-    System,
-    SystemResult,
-    Turn,
-    aligned,
-    arrivals_s,
-    balanced,
+from hangarc.search.system import System, SystemResult, Turn, optimise_system
+from hangarc.search.together import (
     check_space,
-    optimise_system,
     rigs_of,
     system_levels,
     system_unevenness,
-    with_gains,
 )
 
 __all__ = [
