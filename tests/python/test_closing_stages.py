@@ -175,3 +175,14 @@ def test_stages_that_make_no_sense_are_refused_by_name(
     with pytest.raises(ha.InputError) as caught:
         ha.closing.closing_stages(hang(), **{"tilt_deg": 0.0, **arguments})
     assert caught.value.field == field
+
+
+@pytest.mark.parametrize("far_m", [1e9, 1e12, 1e15])
+@pytest.mark.parametrize("which", ["frame", "bottom"])
+def test_a_chain_whose_closing_is_lost_in_rounding_ends(which: str, far_m: float) -> None:
+    """Between two lengths a last digit apart lies nothing: bisecting them went on for ever."""
+    given = hang([1.0] * 3)
+    part = getattr(given, which)
+    far = dataclasses.replace(part, chain_anchor_m=(-far_m, part.chain_anchor_m[1]))
+    stages = ha.closing.closing_stages(dataclasses.replace(given, **{which: far}), -11.0, 5000.0)
+    assert stages.stages

@@ -130,7 +130,8 @@ impl Follower<'_> {
                 return PathEnd::Overshot;
             }
             self.go_to(target, stride);
-            while self.chain_m() <= start_m - stride * sample as f64 + SAME_M {
+            // A stride of none: a chain so long that its closing is lost in rounding.
+            while stride > 0.0 && self.chain_m() <= start_m - stride * sample as f64 + SAME_M {
                 sample += 1;
             }
         }
@@ -171,7 +172,8 @@ impl Follower<'_> {
                 }
                 Err(_) => {
                     let nearer = f64::midpoint(self.chain_m(), length);
-                    if self.chain_m() - nearer < 1e-9 * stride_m.max(1e-3) {
+                    // Of a very long chain nothing may lie between the two lengths.
+                    if nearer <= length || self.chain_m() - nearer < 1e-9 * stride_m.max(1e-3) {
                         // Where the curve turns back, its own direction is the one that falls;
                         // where the chain comes off an edge, the one that falls just beyond.
                         let mut ways = vec![self.curve.now.angle_rate.clone()];
