@@ -12,7 +12,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from hangarc._core import __version__
-from hangarc._errors import InputError
+from hangarc._errors import CoreError, InputError
 from hangarc._threads import set_thread_count, thread_count
 
 if TYPE_CHECKING:
@@ -75,6 +75,7 @@ __all__ = [
     "BottomFrame",
     "Cabinet",
     "ClosingGear",
+    "CoreError",
     "FlyFrame",
     "Goals",
     "Hang",

@@ -1,4 +1,4 @@
-"""The one error that bad input raises."""
+"""What is raised: for bad input, and for a fault of our own."""
 
 from __future__ import annotations
 
@@ -37,7 +37,25 @@ class InputError(ValueError):
         return f"{self.field} = {_short(self.value)}: allowed is {self.allowed}"
 
 
-InputError.__module__ = "hangarc"  # tracebacks name it as it is caught
+class CoreError(RuntimeError):
+    """A calculation broke off inside the core: a defect of hangarc, not of the input.
+
+    No answer was given and nothing that existed before was changed: other calls, with the same
+    objects too, go on working. The fault's place in the core stands on standard error.
+    """
+
+    __slots__ = ()  # laid out as the core's own class, which is made one of these
+
+    def __str__(self) -> str:
+        said = super().__str__()
+        return f"a fault in hangarc's core, please report it with the input that led to it: {said}"
+
+    def __reduce__(self) -> tuple[type[CoreError], tuple[Any, ...]]:
+        return CoreError, self.args  # the core's own class is known to no other process
+
+
+# Tracebacks name them as they are caught.
+InputError.__module__ = CoreError.__module__ = "hangarc"
 
 
 def article(noun: str) -> str:

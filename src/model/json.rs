@@ -1,8 +1,9 @@
 //! Versioned, lossless JSON: `{"kind": "hang", "version": 1, "value": {…}}`.
 //!
 //! Numbers are written with the shortest digits that read back to the same bits. Unknown fields
-//! are refused by name, and so is a field that stands there twice.
+//! are refused by name, and so is a field that stands there twice, or a list in a record's place.
 
+use super::by_name::ByName;
 use super::{Air, Check, Hang, Study, Valid, Venue};
 use crate::error::{InputError, Result, accept};
 use serde::de::{DeserializeOwned, IgnoredAny};
@@ -107,7 +108,10 @@ pub fn from_json<T: Document>(text: &str) -> Result<Valid<T>> {
         format_args!("{} bytes", text.len()),
         format_args!("at most {MOST_BYTES} bytes"),
     )?;
-    let header: Header = serde_json::from_str(text)
+    let mut input = serde_json::Deserializer::from_str(text);
+    let header = Header::deserialize(ByName(&mut input));
+    let header = header
+        .and_then(|header| input.end().map(|()| header))
         .map_err(|error| InputError::new("json", error, "a hangarc document"))?;
     if header.kind != T::KIND {
         return Err(InputError::new("kind", header.kind, T::KIND));
@@ -125,11 +129,10 @@ pub fn from_json<T: Document>(text: &str) -> Result<Valid<T>> {
         header.version,
         format_args!("1 to {newest}"),
     )?;
-    let body: Body<T> = typed(&mut serde_json::Deserializer::from_str(text)).map_err(|error| {
-        match error.field.as_str() {
-            "value" => error, // all of it is of another kind
-            _ => error.without("value"),
-        }
+    let mut input = serde_json::Deserializer::from_str(text);
+    let body: Body<T> = typed(ByName(&mut input)).map_err(|error| match error.field.as_str() {
+        "value" => error, // all of it is of another kind
+        _ => error.without("value"),
     })?;
     Valid::new(body.value)
 }
@@ -194,6 +197,7 @@ fn refusal(path: &str, message: &str) -> InputError {
             .strip_prefix(form)
             .and_then(|rest| rest.split_once(", expected "))
         {
+            let value = if value == "sequence" { "a list" } else { value };
             return InputError::new(path, value, plain_type(expected));
         }
     }
@@ -210,6 +214,7 @@ fn plain_type(expected: &str) -> &str {
     match expected {
         "f64" => "a number",
         "u32" | "usize" => "a whole number of at least 0",
+        record if record.starts_with("struct ") => "fields by their names",
         other => other,
     }
 }

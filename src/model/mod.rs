@@ -6,6 +6,7 @@
 mod air;
 mod balloon;
 mod blocking;
+mod by_name;
 mod cabinet;
 mod edge;
 mod facet;

@@ -21,6 +21,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     acoustics::register(module)?;
     closing::register(module)?;
+    error::register(module)?;
     model::register(module)?;
     pose::register(module)?;
     seating::register(module)?;

@@ -372,6 +372,34 @@ def test_a_field_given_twice_is_refused_by_name() -> None:
         ha.Study.from_json(doubled)
 
 
+def test_a_list_in_the_place_of_a_record_is_refused() -> None:
+    """`[]` was read as a record of nothing but defaults, a list as fields in their order."""
+    refused(
+        lambda: ha.Air.from_json('{"kind": "air", "version": 1, "value": []}'),
+        "value = a list: allowed is fields by their names",
+    )
+    refused(
+        lambda: ha.Air.from_json('{"kind": "air", "version": 1, "value": [20.0, 50.0, 100.0]}'),
+        "value = a list: allowed is fields by their names",
+    )
+    with pytest.raises(ha.InputError, match="json = invalid type: sequence"):
+        ha.Air.from_json('["air", 1, {}]')
+    document = json.loads(builders.study().to_json())
+    document["value"]["goals"] = []
+    refused(
+        lambda: ha.Study.from_json(json.dumps(document)),
+        "goals = a list: allowed is fields by their names",
+    )
+    document["value"]["goals"] = {}
+    document["value"]["hang"]["cabinets"][0]["source"] = [[]]
+    refused(
+        lambda: ha.Study.from_json(json.dumps(document)),
+        "hang.cabinets[0].source = a list: allowed is fields by their names",
+    )
+    with pytest.raises(ha.InputError, match="trailing characters"):
+        ha.Air.from_json(ha.Air().to_json() + "]")
+
+
 def test_a_newer_version_is_refused_by_a_clear_message() -> None:
     text = HANG.to_json()
     refused(
