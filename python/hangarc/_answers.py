@@ -9,10 +9,10 @@ import numpy as np
 
 from hangarc import _document
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
 from hangarc._record import Result, instance, kilonewtons, real
-from hangarc.acoustics.rig import Placed, Rig
-from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels, rig_seat_levels
+from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels, seat_levels
 from hangarc.closing.links import Shortening, shortening
 from hangarc.closing.path import Closing
 from hangarc.closing.remedies import ClosingRemedies, closing_remedies
@@ -149,6 +149,7 @@ def _thinned(closing: Closing) -> Closing:
     )
 
 
+@by_name
 def answer(
     study: Study,
     seed: int = 0,
@@ -187,6 +188,7 @@ def answer(
     return answer_of(study, search, job)
 
 
+@by_name
 def evaluate(
     study: Study,
     tilt_deg: float | None = None,
@@ -346,9 +348,18 @@ def _positions_deg(hang: Hang, cabinet: Cabinet) -> Sequence[float]:
 
 def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:
     goals = study.goals
-    bands = (study.air, goals.lowest_hz, goals.highest_hz, study.lines_per_band)
     hung = [*sited(study, hang, tilt_deg, top_m), *study.beside]
     if len(hung) == 1 and study.site == Site():
-        alone = Rig(hangs=[Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)])
-        return rig_seat_levels(alone, study.venue, *bands)
-    return system_levels(hung, study.venue, *bands)
+        return seat_levels(
+            hang,
+            tilt_deg,
+            top_m,
+            study.venue,
+            study.air,
+            lowest_hz=goals.lowest_hz,
+            highest_hz=goals.highest_hz,
+            lines_per_band=study.lines_per_band,
+        )
+    return system_levels(
+        hung, study.venue, study.air, goals.lowest_hz, goals.highest_hz, study.lines_per_band
+    )

@@ -14,6 +14,7 @@ import numpy as np
 
 from hangarc._core import __version__
 from hangarc._errors import InputError
+from hangarc._keywords import refuse_unknown
 from hangarc._record import Record, Result
 
 T = TypeVar("T")
@@ -76,11 +77,10 @@ def build(kind: type[T], data: Any, field: str = "value") -> T:
         return record  # type: ignore[no-any-return]
     hints = typing.get_type_hints(kind)
     names = [f.name for f in dataclasses.fields(kind)]  # type: ignore[arg-type]
-    for name in data:
-        if name not in names:
-            raise InputError(
-                f"{field}.{name}", "an unknown field", f"the fields {', '.join(names)}"
-            )
+    try:
+        refuse_unknown(data, names, "field")
+    except InputError as error:
+        raise InputError(f"{field}.{error.field}", error.value, error.allowed) from None
     for name in names:
         if name not in data:
             raise InputError(f"{field}.{name}", "nothing", "a value; the field is required")

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang, Venue
 
@@ -55,6 +56,7 @@ class Pose(Result):
     trim_m: float
 
 
+@by_name
 def pose(
     hang: Hang, tilt_deg: float, top_m: float = 0.0, *, splays_deg: ArrayLike | None = None
 ) -> Pose:
@@ -118,6 +120,7 @@ class Throw(Result):
     surface: str | None
 
 
+@by_name
 def throws(
     hang: Hang,
     tilt_deg: float,

@@ -15,6 +15,8 @@ import numpy as np
 
 from hangarc import _core
 from hangarc._errors import InputError, article
+from hangarc._frozen import FrozenDict, frozen
+from hangarc._keywords import ByName, refuse_unknown
 
 T = TypeVar("T")
 
@@ -169,12 +171,56 @@ def _refused(data: Any, error: InputError) -> InputError:
     return InputError(error.field, data, error.allowed + text)
 
 
+class FaceType(ByName):
+    """Base of all public types: a short repr, and no unknown keywords."""
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        super().__init_subclass__(**options)
+        if "__repr__" not in cls.__dict__:
+            cls.__repr__ = _brief  # type: ignore[method-assign]  # so that dataclasses leave it
+
+
+def _brief(self: Any) -> str:
+    """Name the type and as many of its fields as a line of 300 letters holds."""
+    name, room = type(self).__name__, 296 - len(type(self).__name__)
+    shown: list[str] = []
+    for field in dataclasses.fields(self):
+        text = f"{field.name}={_brief_value(getattr(self, field.name))}"
+        room -= len(text) + 2
+        if room < 0:
+            shown.append("…")
+            break
+        shown.append(text)
+    return f"{name}({', '.join(shown)})"
+
+
+def _brief_value(value: Any) -> str:
+    if isinstance(value, FaceType):
+        return f"{type(value).__name__}(…)"
+    if isinstance(value, np.ndarray):
+        return f"array{value.shape}" if value.size > 3 else f"{value.tolist()}"
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, Mapping) and len(value) > 0:
+        return f"{{{', '.join(map(str, value))}}}" if len(value) < 6 else f"{{{len(value)} keys}}"
+    if isinstance(value, list | tuple):
+        shown = [_brief_value(item) for item in value[:3]]
+        if len(value) > 3:
+            kinds = {type(item).__name__ for item in value}
+            shown = [*shown[:2], f"… {len(value)} {kinds.pop() if len(kinds) == 1 else 'items'}"]
+        return f"({', '.join(shown)})"
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:59]}…"
+
+
 @dataclasses.dataclass(frozen=True)
-class Record:
+class Record(FaceType):
     """Base of the frozen data types; each is checked by the core when it is built."""
 
     _kind: ClassVar[str]
     _parts: ClassVar[Mapping[str, type[Record]]] = {}
+    #: Names that fields had in files of earlier versions.
+    _earlier: ClassVar[Mapping[str, str]] = {}
 
     def __post_init__(self) -> None:
         for field in dataclasses.fields(self):
@@ -183,7 +229,7 @@ class Record:
             if part is None and field.type == "bool":
                 value = switch(field.name, value)
             elif part is None:
-                value = _frozen(field.name, plain(value), _PLAIN_TYPES.get(field.type, "a number"))
+                value = _frozen(field.name, plain(value), _plain_type(field.type))
             elif isinstance(value, Sequence) and not isinstance(value, str):
                 value = tuple(
                     instance(f"{field.name}[{index}]", item, part)
@@ -215,9 +261,8 @@ class Record:
             An unknown or missing field, or one that is out of bounds.
         """
         known = {f.name: f for f in dataclasses.fields(cls)}
-        for name in data:
-            if name not in known:
-                raise InputError(name, "an unknown field", f"the fields {', '.join(known)}")
+        data = {cls._earlier.get(name, name): value for name, value in data.items()}
+        refuse_unknown(data, known, "field")
         for name, field in known.items():
             required = (
                 field.default is dataclasses.MISSING
@@ -240,8 +285,11 @@ class Record:
         return (type(self).from_dict, (self.to_dict(),))
 
 
-# What a field takes where a truth value was given, by its annotation.
-_PLAIN_TYPES: Mapping[Any, str] = {"str": "a string", "int": "a whole number of at least 0"}
+def _plain_type(annotation: Any) -> str:
+    """Say what a field takes where a truth value was given, by its annotation."""
+    if str(annotation).startswith(("str", "Literal")):
+        return "a string"
+    return "a whole number of at least 0" if annotation == "int" else "a number"
 
 
 def _frozen(field: str, value: Any, allowed: str) -> Any:
@@ -251,7 +299,9 @@ def _frozen(field: str, value: Any, allowed: str) -> Any:
     if isinstance(value, list):
         return tuple(_frozen(f"{field}[{i}]", item, allowed) for i, item in enumerate(value))
     if isinstance(value, dict):
-        return {key: _frozen(f"{field}.{key}", item, allowed) for key, item in value.items()}
+        return FrozenDict(
+            {key: _frozen(f"{field}.{key}", item, allowed) for key, item in value.items()}
+        )
     return value
 
 
@@ -296,8 +346,15 @@ def _from_packed_json(kind: type[Document], packed: bytes) -> Document:
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class Result:
+class Result(FaceType):
     """Base of the results: frozen, printable in a notebook, and plain on request."""
+
+    def __post_init__(self) -> None:
+        self.__setstate__(self.__dict__.copy())
+
+    def __setstate__(self, state: Mapping[str, Any]) -> None:
+        for name, value in state.items():
+            object.__setattr__(self, name, frozen(value))
 
     def to_dict(self) -> dict[str, Any]:
         """Give the fields as plain dictionaries, lists and scalars."""

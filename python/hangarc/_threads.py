@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import whole
 
 MOST_THREADS = 4096
 
 
+@by_name
 def thread_count() -> int:
     """How many threads share a calculation in this process.
 
@@ -24,6 +26,7 @@ def thread_count() -> int:
     return count
 
 
+@by_name
 def set_thread_count(threads: int | None) -> None:
     """Share calculations among so many threads from now on.
 

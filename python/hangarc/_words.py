@@ -6,8 +6,78 @@ their numbers, joint 0 below the fly frame.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Literal
+
+Part = Literal[
+    "fly_frame",
+    "pick",
+    "hoist",
+    "roof_point",
+    "closing_chain",
+    "lever_hoist",
+    "upper_anchor",
+    "lower_anchor",
+    "left_closing_chain",
+    "right_closing_chain",
+    "pull_back_line",
+    "beam_moment",
+    "beam_shear",
+    "beam_deflection",
+    "beam_support",
+    "span_uniform",
+    "span_point",
+    "hinge",
+    "rear_link",
+    "stop",
+    "left_hinge",
+    "left_rear_link",
+    "left_stop",
+    "right_hinge",
+    "right_rear_link",
+    "right_stop",
+]
+
+State = Literal[
+    "hanging",
+    "open",
+    "building",
+    "closing",
+    "clutch_slips",
+    "closed",
+    "preloaded",
+    "clutch_at_upper_edge",
+    "closed_lifted",
+    "preloaded_lifted",
+    "clutch_at_upper_edge_lifted",
+    "pulled_back",
+    "in_wind",
+    "hoist_out_of_step",
+    "hoist_failed",
+    "on_lines",
+    "sides_unlike",
+    "beam_loaded",
+]
+
+ConstraintKind = Literal[
+    "trim_height",
+    "lowest_tilt",
+    "highest_tilt",
+    "closing_force",
+    "chain_closes",
+    "wanted_closing_force",
+    "mass",
+    "sight_line",
+    "mean_level",
+    "reach",
+    "quiet_place",
+    "off_seats",
+    "limit",
+]
+
+
 # Parts that each joint has.
-JOINT_PARTS = {
+JOINT_PARTS: Mapping[str, str] = {
     "hinge": "hinge",
     "rear_link": "rear link in tension",
     "stop": "stop in compression",
@@ -22,7 +92,7 @@ JOINT_PARTS = {
     },
 }
 
-_PARTS = {
+_PARTS: Mapping[str, str] = {
     "fly_frame": "fly frame, everything hung",
     "pick": "fly frame, pick {}",
     "hoist": "hoist {}",
@@ -42,7 +112,7 @@ _PARTS = {
     "span_point": "span {}, point loads",
 }
 
-_STATES = {
+_STATES: Mapping[str, str] = {
     "hanging": "hanging",
     "open": "rear open, hanging",
     "building": "building, rear open",
@@ -71,7 +141,7 @@ _FACTOR_LEFT_OUT = {
     "not_asked": "none is asked for",
 }
 
-_CONSTRAINTS = {
+_CONSTRAINTS: Mapping[str, str] = {
     "trim_height": "trim height, m",
     "lowest_tilt": "tilt above the lowest, deg",
     "highest_tilt": "tilt below the highest, deg",
@@ -82,7 +152,7 @@ _CONSTRAINTS = {
     "sight_line": "distance from sight line {}, m",
     "mean_level": "mean level of the seats, dB",
     "reach": "level of the quietest seat at full drive, dB",
-    "ceiling": "level at ceiling {} over the seats, dB",
+    "quiet_place": "level at quiet place {} over the seats, dB",
     "off_seats": "level off the seats over the seats, dB",
 }
 

@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import click
 
@@ -296,8 +296,8 @@ def venue_from_dxf(
     name: str | None,
     unit_m: float | None,
     origin: str,
-    forward: str,
-    up: str,
+    forward: Literal["right", "left"],
+    up: Literal["y", "z"],
     flatten_m: float | None,
     out: Path,
 ) -> None:

@@ -9,6 +9,7 @@ from typing import Any, ClassVar, Literal
 from hangarc import _document
 from hangarc._answers import Answer
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Record, Result, instance, real, whole
 from hangarc.statics.built import (
     AngleReading,
@@ -16,7 +17,7 @@ from hangarc.statics.built import (
     PlanComparison,
     compare_with_plan,
 )
-from hangarc.work.trim import ReadingBound, reading
+from hangarc.work.trim import ReadingBound, ReadingKind, reading
 
 __all__ = [
     "AngleReading",
@@ -53,7 +54,7 @@ class Reading(Record):
 
     _kind: ClassVar[str] = "reading"
 
-    kind: str
+    kind: ReadingKind
     number: int = 0
     value: float | None = None
     uncertainty: float | None = None
@@ -114,6 +115,7 @@ class Readings(Record):
         return cls.from_dict(_document.read(text, "readings", READINGS_VERSION))
 
 
+@by_name
 def blank_readings(answer: Answer) -> Readings:
     """Give the form to fill in: every reading of the sheet at trim, without its value.
 
@@ -145,7 +147,7 @@ class ReadingCheck(Result):
         What is accepted of this reading alone; None where nothing bounds it.
     """
 
-    kind: str
+    kind: Literal["frame tilt", "cabinet tilt", "hoist load", "trim", "chain force"]
     number: int
     planned: float
     read: float
@@ -189,6 +191,7 @@ class BuiltCheck(Result):
     comparison: PlanComparison
 
 
+@by_name
 def check_readings(answer: Answer, readings: Readings) -> BuiltCheck:
     """Hold a crew's readings against the plan.
 

@@ -75,8 +75,8 @@ pub struct Goals {
     #[serde(default)]
     pub spectral_weight: f64,
     /// Places that shall stay quieter than the seats.
-    #[serde(default)]
-    pub ceilings: Vec<Ceiling>,
+    #[serde(default, alias = "ceilings")] // their name in studies of version 1
+    pub quiet_places: Vec<QuietPlace>,
     /// Mean level of the seats at equal drive, over that of one cabinet on its axis at 1 m.
     #[serde(default)]
     pub least_mean_db: Option<f64>,
@@ -148,7 +148,7 @@ impl Default for Goals {
             wanted: Vec::new(),
             over: Over::default(),
             spectral_weight: 0.0,
-            ceilings: Vec::new(),
+            quiet_places: Vec::new(),
             least_mean_db: None,
             least_reach_db: None,
             most_closing_force_n: None,
@@ -200,11 +200,11 @@ impl Goals {
     }
 }
 
-/// A place that shall stay quieter than the seats: a stage, a ceiling, a neighbour's window.
+/// A place that shall stay quieter than the seats: a stage, a foyer, a neighbour's window.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-pub struct Ceiling {
+pub struct QuietPlace {
     /// Name printed on sheets.
     pub name: String,
     /// The place, `[x, y, z]` in room axes.
@@ -244,7 +244,7 @@ impl Check for Goals {
             each(&format!("off_seats_m[{index}]"), place, finite)?;
         }
         super::check_parts("wanted", &self.wanted)?;
-        super::check_parts("ceilings", &self.ceilings)?;
+        super::check_parts("quiet_places", &self.quiet_places)?;
         for (field, level) in [
             ("least_mean_db", self.least_mean_db),
             ("least_reach_db", self.least_reach_db),
@@ -292,7 +292,7 @@ impl Check for WantedLevel {
     }
 }
 
-impl Check for Ceiling {
+impl Check for QuietPlace {
     fn check(&self) -> Result<()> {
         each("place_m", &self.place_m, finite)?;
         finite("most_db", self.most_db).map(drop)

@@ -13,7 +13,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 pub trait Document: Check + Serialize + DeserializeOwned {
     /// What the file says it is.
     const KIND: &'static str;
-    /// The version this library writes, the newest it reads.
+    /// The version this library writes, the newest it reads; it reads the earlier ones too.
     const VERSION: u32 = 1;
 }
 
@@ -31,6 +31,8 @@ impl Document for Venue {
 
 impl Document for Study {
     const KIND: &'static str = "study";
+    /// In version 1 the goals' `quiet_places` were named `ceilings`.
+    const VERSION: u32 = 2;
 }
 
 #[derive(Serialize)]

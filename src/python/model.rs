@@ -34,7 +34,7 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "closing_gear" => read::<model::ClosingGear>(data).map(drop),
         "piece" => read::<model::Piece>(data).map(drop),
         "run" => read::<model::Run>(data).map(drop),
-        "ceiling" => read::<model::Ceiling>(data).map(drop),
+        "quiet_place" => read::<model::QuietPlace>(data).map(drop),
         "sight_line" => read::<model::SightLine>(data).map(drop),
         "wanted_level" => read::<model::WantedLevel>(data).map(drop),
         "goals" => read::<model::Goals>(data).map(drop),

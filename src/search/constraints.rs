@@ -33,7 +33,7 @@ pub enum Constraint {
     /// Level of the quietest seat at full drive, in dB re 20 µPa.
     Reach,
     /// Level of a place over the mean of the seats, in decibels.
-    Ceiling(usize),
+    QuietPlace(usize),
     /// Level off the seats over the mean of the seats, in decibels.
     OffSeats,
     /// Force on a part against its stated limit, in newtons.
@@ -55,7 +55,7 @@ impl Constraint {
             Self::SightLine(index) => ("sight_line", Some(index)),
             Self::MeanLevel => ("mean_level", None),
             Self::Reach => ("reach", None),
-            Self::Ceiling(index) => ("ceiling", Some(index)),
+            Self::QuietPlace(index) => ("quiet_place", Some(index)),
             Self::OffSeats => ("off_seats", None),
             Self::Limit(part) => ("limit", part.kind().1),
         }

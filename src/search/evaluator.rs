@@ -400,11 +400,11 @@ impl Hearing {
                 .copied()
                 .fold(f64::INFINITY, f64::min)
         }));
-        let ceilings = goals.ceilings.iter().enumerate();
-        for ((index, ceiling), place) in ceilings.zip(&self.quiet_db[listeners.off_seats..]) {
+        let quiet_places = goals.quiet_places.iter().enumerate();
+        for ((index, quiet_place), place) in quiet_places.zip(&self.quiet_db[listeners.off_seats..]) {
             let over_db = self.running.over_bands(|band| place[band]) - mean_db;
-            let constraint = Constraint::Ceiling(index);
-            margins.push(Margin::at_most(constraint, over_db, ceiling.most_db));
+            let constraint = Constraint::QuietPlace(index);
+            margins.push(Margin::at_most(constraint, over_db, quiet_place.most_db));
         }
         Heard {
             objective_db: self.objective_db(problem, under, laid),
@@ -418,7 +418,7 @@ impl Hearing {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Ceiling, Study, Valid, from_json};
+    use crate::model::{QuietPlace, Study, Valid, from_json};
     use crate::search::detail::Detail;
     use crate::search::moves;
     use rand_pcg::Pcg64Mcg;
@@ -431,7 +431,7 @@ mod tests {
         let mut falling = (*study).clone();
         falling.fall_db_per_doubling = Some(-3.0);
         falling.goals.spectral_weight = 0.5;
-        falling.goals.ceilings.push(Ceiling {
+        falling.goals.quiet_places.push(QuietPlace {
             name: "stage (demo data)".into(),
             place_m: [-5.0, 0.0, 1.6],
             most_db: -10.0,

@@ -1,4 +1,4 @@
-//! For whom is a candidate heard? Places off the seats and places under a ceiling of level first,
+//! For whom is a candidate heard? Places off the seats and places that shall stay quiet first,
 //! since they have few and are soon known; then the seats, thinned for a sketch.
 
 use super::company::{is_symmetric, placement};
@@ -15,11 +15,11 @@ use std::collections::HashMap;
 
 /// Everybody who hears, with what the goals want of them.
 pub(super) struct Listeners {
-    /// Places off the seats, ceilings, seats; only seats have a weight.
+    /// Places off the seats, places to stay quiet, seats; only seats have a weight.
     pub places: Receivers,
-    /// Number of places off the seats, and of ceilings.
+    /// Number of places off the seats, and of those to stay quiet.
     pub off_seats: usize,
-    pub ceilings: usize,
+    pub quiet_places: usize,
     /// Weight of all seats.
     pub weight: f64,
     /// What is to be taken off the level of each seat; mean 0 over the seats.
@@ -45,11 +45,11 @@ impl Listeners {
         let priced = goals.off_seats_price > 0.0 || goals.most_off_seats_db.is_some();
         let off_seats = if priced { off_seats(study) } else { Vec::new() };
         let quiet = off_seats.iter().map(|place| place.place_m);
-        let ceilings = goals.ceilings.iter().map(|ceiling| ceiling.place_m);
+        let quiet_places = goals.quiet_places.iter().map(|place| place.place_m);
         let touched = tried.touches(&Receivers::of_seats(&seats), conditions);
-        let seats = apart(&seats, &touched, off_seats.len() + goals.ceilings.len());
+        let seats = apart(&seats, &touched, off_seats.len() + goals.quiet_places.len());
         let places: Vec<Seat> = quiet
-            .chain(ceilings)
+            .chain(quiet_places)
             .map(|ear_m| Seat {
                 ear_m,
                 weight: 0.0,
@@ -61,7 +61,7 @@ impl Listeners {
         Ok(Self {
             places: Receivers::of_seats(&places),
             off_seats: off_seats.len(),
-            ceilings: goals.ceilings.len(),
+            quiet_places: goals.quiet_places.len(),
             weight: seats.iter().map(|seat| seat.weight).sum(),
             wanted_db: wanted_db(study, &seats),
             full_drive_db: full_drive_db(study)?,
@@ -70,7 +70,7 @@ impl Listeners {
 
     /// Number of places that are no seats.
     pub(super) fn quiet(&self) -> usize {
-        self.off_seats + self.ceilings
+        self.off_seats + self.quiet_places
     }
 
     /// Weight of a place, 0 where it is no seat, and what is to be taken off the level there.

@@ -67,7 +67,7 @@ fn allow(study: &mut Study, margin: &Margin) -> bool {
         Constraint::Mass => study.goals.most_mass_kg = Some(value),
         Constraint::MeanLevel => study.goals.least_mean_db = Some(value),
         Constraint::Reach => study.goals.least_reach_db = Some(value),
-        Constraint::Ceiling(index) => study.goals.ceilings[index].most_db = value,
+        Constraint::QuietPlace(index) => study.goals.quiet_places[index].most_db = value,
         Constraint::OffSeats => study.goals.most_off_seats_db = Some(value),
         Constraint::Limit(part) => return raise(study, part, value),
     }

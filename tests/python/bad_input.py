@@ -117,8 +117,8 @@ CALLS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
             "lines_per_band": 1,
         },
     ),
-    "rig_levels": (
-        ha.acoustics.rig_levels,
+    "point_levels": (
+        ha.acoustics.point_levels,
         {
             "rig": RIG,
             "points_m": POINTS_M,

@@ -21,7 +21,7 @@ PICKS = (0.2, -0.8)
 POINTS_M = [[20.0, 0.0, 1.2], [30.0, 2.0, 1.2]]
 ANCHORS_M = [(0.0, 0.0, 10.0), (4.0, 0.0, 10.0), (2.0, 3.0, 10.0)]
 ANSWER = ha.evaluate(STUDY)
-LEVELS = ha.acoustics.rig_levels(RIG, POINTS_M)
+LEVELS = ha.acoustics.point_levels(RIG, POINTS_M)
 LOUD_CABINET = builders.cabinet(
     source=ha.Source(elements=[ha.LineElement(height_m=0.34)], max_level_db=135.0)
 )
@@ -30,7 +30,7 @@ LOUD_RIG = ha.Rig(
         ha.Placed(hang=builders.hang([1.0], cabinets=[LOUD_CABINET] * 2), tilt_deg=0.0, top_m=8.0)
     ]
 )
-LOUD = ha.acoustics.rig_levels(LOUD_RIG, POINTS_M)
+LOUD = ha.acoustics.point_levels(LOUD_RIG, POINTS_M)
 SEAT_LEVELS = ha.seat_levels(HANG, 0.0, 8.0, VENUE)
 BRIDLE = ha.bridle([(0.0, 10.0), (4.0, 10.0)], apex_m=(2.0, 8.0), load_n=1000.0)
 NEIGHBOURS = [
@@ -91,21 +91,21 @@ def calls() -> dict[str, Call]:
             {"venue": VENUE, "from_m": [(0.0, 0.0, 8.0)], "to_m": [(20.0, 0.0, 1.2)]},
         ),
         (
-            acoustics.rig_level_by_distance,
+            acoustics.level_by_distance,
             {"rig": RIG, "distance_m": [8.0, 16.0], "height_m": 1.2, "azimuth_deg": 0.0},
         ),
         (
-            acoustics.rig_level_map,
+            acoustics.level_map,
             {"rig": RIG, "x_m": [8.0, 16.0], "y_m": [0.0, 1.0], "z_m": 1.2},
         ),
         (
-            acoustics.rig_pressure,
-            {"rig": RIG, "receivers_m": POINTS_M, "frequency_hz": [500.0], "air": None},
+            acoustics.pressure,
+            {"hang": RIG, "receivers_m": POINTS_M, "frequency_hz": [500.0], "air": None},
         ),
         (
-            acoustics.rig_seat_levels,
+            acoustics.seat_levels,
             {
-                "rig": RIG,
+                "hang": RIG,
                 "venue": VENUE,
                 "air": None,
                 "lowest_hz": 1000.0,

@@ -12,13 +12,13 @@ def levels_of(
     study: ha.Study, hang: ha.Hang, tilt_deg: float, top_m: float
 ) -> ha.acoustics.SeatLevels:
     goals = study.goals
-    return ha.acoustics.rig_seat_levels(
+    return ha.acoustics.seat_levels(
         ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=tilt_deg, top_m=top_m)]),
-        study.venue,
-        study.air,
-        goals.lowest_hz,
-        goals.highest_hz,
-        study.lines_per_band,
+        venue=study.venue,
+        air=study.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+        lines_per_band=study.lines_per_band,
     )
 
 

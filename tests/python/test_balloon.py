@@ -173,7 +173,9 @@ def test_a_balloon_in_a_cabinet_sounds_like_the_element_it_was_measured_of() -> 
     got = ha.pressure(by_balloon, 1.0, 9.0, points, f)
     np.testing.assert_allclose(np.abs(got / expected), 1.0, atol=0.01)
     in_rig = ha.Placed(hang=by_element, tilt_deg=1.0, top_m=9.0, balloon=measured_so.balloon)
-    np.testing.assert_array_equal(got, ha.acoustics.rig_pressure(ha.Rig(hangs=[in_rig]), points, f))
+    np.testing.assert_array_equal(
+        got, ha.acoustics.pressure(ha.Rig(hangs=[in_rig]), receivers_m=points, frequency_hz=f)
+    )
 
 
 def test_a_search_with_a_balloon_finds_what_that_with_the_element_finds() -> None:

@@ -11,7 +11,7 @@ from validation import acoustics as published
 
 def test_mid_bands_and_edges_are_those_of_iec_61260_1_base_ten() -> None:
     # IEC 61260-1:2014, 5.2 to 5.6: f_m = 1000 · G^{x/3}, G = 10^{3/10}; edges f_m · G^{±1/6}.
-    levels = ha.acoustics.rig_levels(
+    levels = ha.acoustics.point_levels(
         ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0
     )
     g = 10**0.3
@@ -31,7 +31,7 @@ def test_mid_bands_and_edges_are_those_of_iec_61260_1_base_ten() -> None:
 
 def test_nominal_bands_are_pyfars() -> None:
     _, exact = pyfar.dsp.filter.fractional_octave_frequencies(3, (20, 20_000))
-    levels = ha.acoustics.rig_levels(
+    levels = ha.acoustics.point_levels(
         ha.Rig(hangs=[]), np.empty((0, 3)), lowest_hz=20.0, highest_hz=20_000.0
     )
     # pyfar leaves out the band at 20 Hz, whose lower edge lies below the range.

@@ -37,7 +37,9 @@ CALLS: dict[str, Callable[[], Any]] = {
         ).load_n
     ),
     "pressure": lambda: ha.pressure(TENSION, 0.0, 8.0, POINTS_M, [500.0, 4000.0]),
-    "rig_levels": lambda: ha.acoustics.rig_levels(RIG, POINTS_M, lines_per_band=1).band_level_db,
+    "point_levels": lambda: (
+        ha.acoustics.point_levels(RIG, POINTS_M, lines_per_band=1).band_level_db
+    ),
     "seats": lambda: ha.seat_levels(TENSION, 0.0, 8.0, STUDY.venue, lines_per_band=1).level_db,
     "search": lambda: ha.optimise_splays(STUDY, budget_evaluations=200).to_dict(),
     "pickle": lambda: pickle.loads(pickle.dumps(STUDY)).to_json(),

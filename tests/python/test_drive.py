@@ -84,9 +84,9 @@ def test_a_map_has_nan_where_a_point_touches_a_source() -> None:
     of = rig({"max_level_db": 130.0})
     # The element's middle is 0.17 m under the top.
     height_m = 6.0 - builders.cabinet().height_m / 2
-    found = ha.acoustics.rig_level_map(of, [0.0, 10.0], y_m=[0.0, 1.0], z_m=height_m)
+    found = ha.acoustics.level_map(of, [0.0, 10.0], y_m=[0.0, 1.0], z_m=height_m)
     assert np.isnan(found.level_db).tolist() == [[True, False], [False, False]]
     assert np.isnan(found.band_level_db[:, 0, 0]).all()
     assert np.isfinite(found.band_level_db[:, :, 1]).all()
-    alone = ha.acoustics.rig_level_map(of, [0.0], y_m=[0.0], z_m=height_m)
+    alone = ha.acoustics.level_map(of, [0.0], y_m=[0.0], z_m=height_m)
     assert np.isnan(alone.level_db).all()

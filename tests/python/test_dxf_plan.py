@@ -51,7 +51,7 @@ def test_a_fan_is_read_by_its_outline_and_its_seats_lie_within(
     assert sorted(map(tuple, area.outline_m)) == sorted(CORNERS)
     assert area.width_m == ()
     rig = ha.Rig(hangs=[ha.Placed(hang=builders.hang([1.0]), tilt_deg=0.0, top_m=8.0)])
-    levels = ha.acoustics.rig_seat_levels(rig, read)
+    levels = ha.acoustics.seat_levels(rig, venue=read)
     # Against matplotlib's test of points in polygons.
     assert Outline(CORNERS).contains_points(levels.position_m[:, :2]).all()
     # The places stand for the outline's area: the shoelace formula gives 440 m².

@@ -32,7 +32,7 @@ def placed(**changes: Any) -> ha.Rig:
 
 def hung(**changes: Any) -> list[Any]:
     hang = builders.hang([1.0] * 2, "compression", **changes)
-    return [ha.pose(hang, 0.0, 8.0), ha.acoustics.rig_levels(placed(hang=hang), POINTS_M)]
+    return [ha.pose(hang, 0.0, 8.0), ha.acoustics.point_levels(placed(hang=hang), POINTS_M)]
 
 
 def scatter(**changes: Any) -> ha.suspension.HoistScatter:
@@ -80,14 +80,14 @@ CALLS: dict[str, Callable[[Any], Any]] = {
     "scatter, stiffness": lambda v: scatter(stiffness_spread=v),
     "pan": lambda v: ha.suspension.pan_hold(2.0, 2.0, v, weight_n=1000.0, pan_deg=30.0),
     "survey": lambda v: ha.survey.compare_with_plan(HANG, 0.0, [READING], most_wrong_pins=v),
-    "delay": lambda v: ha.acoustics.rig_levels(placed(delay_s=v), POINTS_M),
-    "gain": lambda v: ha.acoustics.rig_levels(placed(gain_db=v), POINTS_M),
-    "hang's pan": lambda v: ha.acoustics.rig_levels(placed(pan_deg=v), POINTS_M),
-    "position": lambda v: ha.acoustics.rig_levels(placed(position_m=(v, 0.0)), POINTS_M),
-    "top": lambda v: ha.acoustics.rig_levels(placed(top_m=v), POINTS_M),
-    "receiver": lambda v: ha.acoustics.rig_levels(placed(), [[v, 0.0, 1.0]]),
-    "lines_per_band": lambda v: ha.acoustics.rig_levels(placed(), POINTS_M, lines_per_band=v),
-    "distance": lambda v: ha.acoustics.rig_level_by_distance(placed(), [1.0, v]),
+    "delay": lambda v: ha.acoustics.point_levels(placed(delay_s=v), POINTS_M),
+    "gain": lambda v: ha.acoustics.point_levels(placed(gain_db=v), POINTS_M),
+    "hang's pan": lambda v: ha.acoustics.point_levels(placed(pan_deg=v), POINTS_M),
+    "position": lambda v: ha.acoustics.point_levels(placed(position_m=(v, 0.0)), POINTS_M),
+    "top": lambda v: ha.acoustics.point_levels(placed(top_m=v), POINTS_M),
+    "receiver": lambda v: ha.acoustics.point_levels(placed(), [[v, 0.0, 1.0]]),
+    "lines_per_band": lambda v: ha.acoustics.point_levels(placed(), POINTS_M, lines_per_band=v),
+    "distance": lambda v: ha.acoustics.level_by_distance(placed(), [1.0, v]),
     "frequency": lambda v: ha.pressure(HANG, 0.0, 8.0, POINTS_M, [v]),
     "tolerance": lambda v: ha.pressure(
         HANG, 0.0, 8.0, POINTS_M, FREQUENCY_HZ, far_field_tolerance=v
@@ -117,7 +117,7 @@ def numeric_fields() -> Iterator[tuple[str, Callable[[Any], Any]]]:
             builders.area(),
             lambda one: ha.seat_levels(HANG, 0.0, 8.0, builders.venue(areas=[one])),
         ),
-        (ha.Air(), lambda one: ha.acoustics.rig_levels(placed(), POINTS_M, air=one)),
+        (ha.Air(), lambda one: ha.acoustics.point_levels(placed(), POINTS_M, air=one)),
         (STUDY, lambda one: ha.optimise_splays(one, budget_evaluations=20)),
     ]
     for record, use in uses:

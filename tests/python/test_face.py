@@ -6,6 +6,7 @@ import ast
 import inspect
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import hangarc as ha
@@ -68,6 +69,54 @@ def test_a_room_imports_from_the_rooms_before_it_only(room: str) -> None:
                 parts = (node.module or "").split(".")
                 used = {parts[1]} if len(parts) > 1 else {name.name for name in node.names}
                 assert not used & later, f"{file.name} imports {used & later}"
+
+
+def public() -> dict[str, Callable[..., object]]:
+    """Every function, type and method that a user may call, by its name."""
+    found: dict[str, Callable[..., object]] = {}
+    for room in ("", *ROOMS):
+        here = getattr(ha, room) if room else ha
+        for name in getattr(here, "__all__", [n for n in vars(here) if not n.startswith("_")]):
+            value = getattr(here, name)
+            if inspect.ismodule(value) and room == "io":
+                found |= {
+                    f"io.{name}.{inner}": function
+                    for inner, function in vars(value).items()
+                    if inspect.isfunction(function)
+                    and function.__module__ == value.__name__
+                    and not inner.startswith("_")
+                }
+            if not callable(value) or not str(getattr(value, "__module__", "")).startswith("hang"):
+                continue
+            found[f"{room}.{name}"] = value
+            if inspect.isclass(value):
+                for inner, method in inspect.getmembers(value, callable):
+                    own = str(getattr(method, "__module__", "")).startswith("hangarc")
+                    if not inner.startswith("_") and own:
+                        found[f"{room}.{name}.{inner}"] = method
+    # Neither an error nor the keys of `limits` are asked anything.
+    return {
+        name: value
+        for name, value in found.items()
+        if not (inspect.isclass(value) and issubclass(value, Exception | dict))
+    }
+
+
+PUBLIC = public()
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_an_unknown_keyword_is_refused_with_the_nearest_name(name: str) -> None:
+    known = [
+        parameter.name
+        for parameter in inspect.signature(PUBLIC[name]).parameters.values()
+        if parameter.kind is not parameter.VAR_KEYWORD and parameter.name != "self"
+    ]
+    wrong = f"{known[-1]}s" if known else "no_such_name"
+    with pytest.raises(ha.InputError) as caught:
+        PUBLIC[name](**{wrong: 1.0})
+    assert caught.value.field == wrong
+    assert caught.value.allowed.startswith(f"{known[-1]}, the nearest of" if known else "no ")
 
 
 def test_it_is_imported_without_optional_packages() -> None:

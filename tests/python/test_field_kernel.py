@@ -107,7 +107,7 @@ def test_a_curved_element_radiates_as_the_arc_whose_chord_it_is(curvature_deg: f
     x, z = ha.pose(hang, 0.0, 9.0).front_m[0]
     points = np.column_stack([x + 15 * np.cos(angles), z + 15 * np.sin(angles)])
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=9.0)], far_field_tolerance=1e-6)
-    p = ha.acoustics.rig_pressure(rig, points, f)
+    p = ha.acoustics.pressure(rig, receivers_m=points, frequency_hz=f)
     opening = np.radians(curvature_deg)
     radius = height_m / 2 / np.sin(opening / 2)
     around = opening * ((np.arange(20_000) + 0.5) / 20_000 - 0.5)

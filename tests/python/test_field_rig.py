@@ -27,7 +27,7 @@ def placed(**changes: Any) -> ha.Placed:
 
 
 def pressure(*hangs: ha.Placed, **rig: Any) -> np.ndarray:
-    return ha.acoustics.rig_pressure(ha.Rig(hangs=hangs, **rig), POINTS, F)
+    return ha.acoustics.pressure(ha.Rig(hangs=hangs, **rig), receivers_m=POINTS, frequency_hz=F)
 
 
 def test_pressures_of_several_hangs_add() -> None:
@@ -59,11 +59,17 @@ def test_a_filter_of_one_cabinet_is_that_cabinets_share() -> None:
 def test_a_rigid_floor_is_a_mirror_and_doubles_the_pressure_on_it() -> None:
     on_floor = ha.Rig(hangs=[placed()], floor_reflection=1.0)
     points = POINTS * [1, 1, 0]
-    free = ha.acoustics.rig_pressure(ha.Rig(hangs=[placed()]), points, F)
-    np.testing.assert_allclose(ha.acoustics.rig_pressure(on_floor, points, F), 2 * free, rtol=1e-9)
+    free = ha.acoustics.pressure(ha.Rig(hangs=[placed()]), receivers_m=points, frequency_hz=F)
+    np.testing.assert_allclose(
+        ha.acoustics.pressure(on_floor, receivers_m=points, frequency_hz=F), 2 * free, rtol=1e-9
+    )
     # Above the floor the image is the same hang heard from below it.
-    image = ha.acoustics.rig_pressure(ha.Rig(hangs=[placed()]), POINTS * [1, 1, -1], F)
-    soft = ha.acoustics.rig_pressure(ha.Rig(hangs=[placed()], floor_reflection=-0.4), POINTS, F)
+    image = ha.acoustics.pressure(
+        ha.Rig(hangs=[placed()]), receivers_m=POINTS * [1, 1, -1], frequency_hz=F
+    )
+    soft = ha.acoustics.pressure(
+        ha.Rig(hangs=[placed()], floor_reflection=-0.4), receivers_m=POINTS, frequency_hz=F
+    )
     np.testing.assert_allclose(soft, pressure(placed()) - 0.4 * image, rtol=1e-3, atol=1e-4)
 
 
@@ -91,12 +97,14 @@ def test_no_level_changes_by_more_than_stated_when_the_sub_division_doubles() ->
         ]
         in_phase = count / np.linalg.norm(points - [0, 0, top], axis=1)
         p, q = (
-            ha.acoustics.rig_pressure(rig, points, ha.acoustics.band_lines_hz(100.0, 10_000.0))
+            ha.acoustics.pressure(
+                rig, receivers_m=points, frequency_hz=ha.acoustics.band_lines_hz(100.0, 10_000.0)
+            )
             for rig in rigs
         )
         shares.append(np.abs(p - q) / in_phase)
         coarse, fine = (
-            ha.acoustics.rig_levels(rig, points, lowest_hz=100.0, highest_hz=10_000.0)
+            ha.acoustics.point_levels(rig, points, lowest_hz=100.0, highest_hz=10_000.0)
             for rig in rigs
         )
         levels_db.append(np.abs(coarse.level_db - fine.level_db))
@@ -138,7 +146,7 @@ def test_a_balloon_turns_with_its_cabinet() -> None:
     hang = builders.hang([], cabinets=[builders.cabinet(source=None)])
     front = ha.pose(hang, -10.0, 9.0).front_m[0]
     where = ha.Placed(hang=hang, tilt_deg=-10.0, top_m=9.0, pan_deg=20.0, balloon=cosine)
-    p = ha.acoustics.rig_pressure(ha.Rig(hangs=[where]), POINTS, [1000.0])[0]
+    p = ha.acoustics.pressure(ha.Rig(hangs=[where]), receivers_m=POINTS, frequency_hz=[1000.0])[0]
     turn, tilt = np.radians([20.0, -10.0])
     axis = [np.cos(tilt) * np.cos(turn), np.cos(tilt) * np.sin(turn), np.sin(tilt)]
     ray = POINTS - [front[0] * np.cos(turn), front[0] * np.sin(turn), front[1]]
@@ -196,19 +204,19 @@ def test_a_broken_balloon_file_is_refused_with_its_place(tmp_path: Path) -> None
 
 def test_maps_distances_and_seats_are_the_same_levels() -> None:
     rig = ha.Rig(hangs=[placed()])
-    plan = ha.acoustics.rig_level_map(rig, [10.0, 20.0, 30.0], y_m=[-5.0, 5.0], z_m=1.2)
+    plan = ha.acoustics.level_map(rig, [10.0, 20.0, 30.0], y_m=[-5.0, 5.0], z_m=1.2)
     assert plan.level_db.shape == (2, 3)
     assert plan.band_level_db.shape == (10, 2, 3)
-    section = ha.acoustics.rig_level_map(rig, [10.0, 20.0], z_m=[0.0, 1.2, 4.0])
-    line = ha.acoustics.rig_level_by_distance(rig, [10.0, 20.0], height_m=1.2)
+    section = ha.acoustics.level_map(rig, [10.0, 20.0], z_m=[0.0, 1.2, 4.0])
+    line = ha.acoustics.level_by_distance(rig, [10.0, 20.0], height_m=1.2)
     # Each call cuts the elements for its own nearest point: equal within the tolerance.
     np.testing.assert_allclose(section.level_db[1], line.level_db, atol=0.05)
-    side = ha.acoustics.rig_level_by_distance(
+    side = ha.acoustics.level_by_distance(
         rig, [np.hypot(10, 5)], azimuth_deg=np.degrees(np.arctan2(5, 10))
     )
     assert plan.level_db[1, 0] == pytest.approx(side.level_db[0], abs=0.05)
     hang = builders.hang([1.0, 2.0])
-    seats = ha.acoustics.rig_seat_levels(rig, builders.venue())
+    seats = ha.acoustics.seat_levels(rig, venue=builders.venue())
     np.testing.assert_array_equal(
         seats.level_db, ha.seat_levels(hang, 1.0, 9.0, builders.venue()).level_db
     )
@@ -216,7 +224,7 @@ def test_maps_distances_and_seats_are_the_same_levels() -> None:
 
 def test_a_line_of_sources_in_free_field_falls_6_db_far_away() -> None:
     rig = ha.Rig(hangs=[placed(hang=builders.hang([]), tilt_deg=0.0, top_m=1.38)])
-    far = ha.acoustics.rig_level_by_distance(rig, [50.0, 100.0], highest_hz=1000.0)
+    far = ha.acoustics.level_by_distance(rig, [50.0, 100.0], highest_hz=1000.0)
     alpha = ha.air_absorption_db_per_m(1000.0)
     drop = far.level_db[0] - far.level_db[1] - 50 * alpha
     assert drop == pytest.approx(20 * np.log10(2), abs=0.02)
@@ -233,14 +241,14 @@ def test_headroom_counts_from_the_cabinet_that_is_first_at_its_limit() -> None:
         hang = builders.hang([1.0, 2.0], cabinets=cabinets)
         return ha.Rig(hangs=[placed(hang=hang, drive=[gain, 1.0, 1.0])])
 
-    levels = ha.acoustics.rig_levels(rig(136.0), POINTS)
+    levels = ha.acoustics.point_levels(rig(136.0), POINTS)
     np.testing.assert_allclose(levels.greatest_level_db, levels.level_db + 136.0)
     np.testing.assert_allclose(ha.acoustics.headroom_db(levels, 100.0), levels.level_db + 36.0)
-    weaker = ha.acoustics.rig_levels(rig(130.0), POINTS)
+    weaker = ha.acoustics.point_levels(rig(130.0), POINTS)
     np.testing.assert_allclose(weaker.greatest_level_db, weaker.level_db + 130.0)
-    driven = ha.acoustics.rig_levels(rig(136.0, 2.0), POINTS)
+    driven = ha.acoustics.point_levels(rig(136.0, 2.0), POINTS)
     np.testing.assert_allclose(driven.greatest_level_db, driven.level_db + 136 - 20 * np.log10(2))
-    missing = ha.acoustics.rig_levels(rig(None), POINTS)
+    missing = ha.acoustics.point_levels(rig(None), POINTS)
     assert missing.greatest_level_db is None
     with pytest.raises(ha.InputError, match="not stated"):
         ha.acoustics.headroom_db(missing, 100.0)
@@ -271,10 +279,10 @@ def test_headroom_counts_from_the_cabinet_that_is_first_at_its_limit() -> None:
             ),
         ),
         ("top_m", lambda: pressure(placed(top_m=0.5), floor_reflection=1.0)),
-        ("z_m", lambda: ha.acoustics.rig_level_map(ha.Rig(hangs=[placed()]), [10.0], [1.0], [1.0])),
+        ("z_m", lambda: ha.acoustics.level_map(ha.Rig(hangs=[placed()]), [10.0], [1.0], [1.0])),
         (
             "highest_hz",
-            lambda: ha.acoustics.rig_levels(ha.Rig(hangs=[placed()]), POINTS, highest_hz=1.0),
+            lambda: ha.acoustics.point_levels(ha.Rig(hangs=[placed()]), POINTS, highest_hz=1.0),
         ),
     ],
 )
@@ -287,8 +295,8 @@ def test_bad_rigs_are_refused_by_name(field: str, build: Any) -> None:
 @pytest.mark.parametrize(
     "work",
     [
-        "ha.acoustics.rig_pressure(rig, points, np.geomspace(1000.0, 8000.0, 240))",
-        "ha.acoustics.rig_levels(rig, points, lines_per_band=24)",
+        "ha.pressure(rig, receivers_m=points, frequency_hz=np.geomspace(1e3, 8e3, 240))",
+        "ha.acoustics.point_levels(rig, points, lines_per_band=24)",
     ],
 )
 def test_ctrl_c_stops_a_large_field_within_half_a_second(work: str) -> None:
@@ -318,3 +326,32 @@ def test_ctrl_c_stops_a_large_field_within_half_a_second(work: str) -> None:
         check=True,
     )
     assert float(run.stdout) < 0.5
+
+
+def test_a_hang_is_a_rig_of_one() -> None:
+    hang, venue = builders.hang([1.0, 2.0]), builders.venue()
+    one = ha.Placed(hang=hang, tilt_deg=1.0, top_m=8.0, position_m=(0.5, -1.0), pan_deg=3.0)
+    where = {"tilt_deg": 1.0, "top_m": 8.0, "position_m": (0.5, -1.0), "pan_deg": 3.0}
+    for function, given in (
+        (ha.pressure, {"receivers_m": POINTS, "frequency_hz": [1000.0]}),
+        (ha.evenness_db, {"venue": venue}),
+        (lambda *a, **k: ha.seat_levels(*a, **k).band_level_db, {"venue": venue}),
+        (lambda *a, **k: ha.unevenness(*a, **k).band_spread_db, {"venue": venue}),
+    ):
+        alone = function(hang, **where, **given)
+        for rig in (one, ha.Rig(hangs=[one])):
+            np.testing.assert_array_equal(function(rig, **given), alone)
+            for field, value in where.items():
+                with pytest.raises(ha.InputError, match="states its own") as caught:
+                    function(rig, **{field: value}, **given)
+                assert caught.value.field == field
+        with pytest.raises(ha.InputError, match="tilt_deg"):
+            function(hang, **given)
+    levels = ha.acoustics.point_levels(one, POINTS)
+    rig_levels = ha.acoustics.point_levels(ha.Rig(hangs=[one]), POINTS)
+    np.testing.assert_array_equal(levels.band_level_db, rig_levels.band_level_db)
+    np.testing.assert_array_equal(
+        ha.sees(one, venue).seen, ha.sees(ha.Rig(hangs=[one]), venue).seen
+    )
+    with pytest.raises(ha.InputError, match="a Placed or a Rig"):
+        ha.acoustics.point_levels(hang, POINTS)

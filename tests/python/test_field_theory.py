@@ -194,7 +194,7 @@ def test_a_progressive_curve_falls_as_designed_above_2_khz(beta: float) -> None:
     assert heard.sum() > 100
     r, k = throw_m[heard], kappa[heard]
     f = np.geomspace(2000.0, 10_000.0, 80)
-    p = lossless(ha.acoustics.rig_pressure(rig, points[heard], f), f, r)
+    p = lossless(ha.acoustics.pressure(rig, receivers_m=points[heard], frequency_hz=f), f, r)
     law = np.sqrt(C_M_S / f)[:, None] / height_m / np.sqrt(r * (1 + k * r))
     difference_db = np.abs(level_db(p / law))
     assert np.max(difference_db) < 0.5
@@ -281,7 +281,10 @@ def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs() -> None:
         far_field_tolerance=2e-7,
     )
     r = np.array([2.0, 3.0, 5.0])
-    p = ha.acoustics.rig_pressure(rig, np.column_stack([r, 0 * r]), [f])[0] * step_m
+    p = (
+        ha.acoustics.pressure(rig, receivers_m=np.column_stack([r, 0 * r]), frequency_hz=[f])[0]
+        * step_m
+    )
     omega = 2 * np.pi * f
     alpha_np_m = ha.air_absorption_db_per_m(f) * np.log(10) / 20
     green = sfs.fd.source.line(omega, [0, 0, 0], [r, 0 * r, 0 * r], c=C_M_S)

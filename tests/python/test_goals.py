@@ -21,15 +21,15 @@ def margin_of(found: ha.search.SearchResult, constraint: str) -> ha.search.Margi
     return next(margin for margin in found.margins if margin.constraint.startswith(constraint))
 
 
-def test_a_ceiling_holds_a_place_below_the_seats() -> None:
+def test_a_quiet_place_is_held_below_the_seats() -> None:
     place_m = (2.0, 0.0, 1.6)
     free = ha.optimise_splays(
-        with_goals(ceilings=[ha.model.Ceiling(name="stage", place_m=place_m, most_db=40.0)])
+        with_goals(quiet_places=[ha.model.QuietPlace(name="stage", place_m=place_m, most_db=40.0)])
     )
-    over_db = margin_of(free, "level at ceiling 1").value
+    over_db = margin_of(free, "level at quiet place 1").value
     held = ha.optimise_splays(
         with_goals(
-            ceilings=[ha.model.Ceiling(name="stage", place_m=place_m, most_db=over_db - 1.0)]
+            quiet_places=[ha.model.QuietPlace(name="stage", place_m=place_m, most_db=over_db - 1.0)]
         )
     )
     assert held.status == "settled"
@@ -38,11 +38,11 @@ def test_a_ceiling_holds_a_place_below_the_seats() -> None:
     study = small_study()
     _, mean_db = spread_and_mean_db(levels_of(study, held.hang, held.tilt_deg, 8.0))
     rig = ha.Rig(hangs=[ha.Placed(hang=held.hang, tilt_deg=held.tilt_deg, top_m=8.0)])
-    there = ha.acoustics.rig_levels(rig, [place_m], ha.Air(), 250.0, 8000.0, 3)
+    there = ha.acoustics.point_levels(rig, [place_m], ha.Air(), 250.0, 8000.0, 3)
     assert there.band_level_db.mean() - mean_db == pytest.approx(
-        margin_of(held, "level at ceiling 1").value, abs=0.05
+        margin_of(held, "level at quiet place 1").value, abs=0.05
     )
-    assert margin_of(held, "level at ceiling 1").value <= over_db - 1.0
+    assert margin_of(held, "level at quiet place 1").value <= over_db - 1.0
 
 
 def test_the_quietest_seat_reaches_the_level_asked_for() -> None:

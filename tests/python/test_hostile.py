@@ -200,9 +200,13 @@ def test_a_rig_with_measured_cabinets_can_be_copied(copied: Callable[[ha.Rig], h
     rig = measured()
     (placed,) = copied(rig).hangs
     again = ha.Rig(hangs=[ha.Placed(**{**vars(placed), "balloon": copied(placed.balloon)})])
-    expected = ha.acoustics.rig_pressure(rig, POINTS_M, [700.0])
-    assert np.array_equal(ha.acoustics.rig_pressure(copied(rig), POINTS_M, [700.0]), expected)
-    assert np.array_equal(ha.acoustics.rig_pressure(again, POINTS_M, [700.0]), expected)
+    expected = ha.acoustics.pressure(rig, receivers_m=POINTS_M, frequency_hz=[700.0])
+    assert np.array_equal(
+        ha.acoustics.pressure(copied(rig), receivers_m=POINTS_M, frequency_hz=[700.0]), expected
+    )
+    assert np.array_equal(
+        ha.acoustics.pressure(again, receivers_m=POINTS_M, frequency_hz=[700.0]), expected
+    )
 
 
 # --- switches and arrays ---------------------------------------------------------------------
@@ -534,7 +538,7 @@ def test_as_many_wanted_levels_as_places() -> None:
     )
     hang = builders.hang([1.0], cabinets=[loud] * 2)
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=8.0)])
-    levels = ha.acoustics.rig_levels(rig, POINTS_M)
+    levels = ha.acoustics.point_levels(rig, POINTS_M)
     assert ha.acoustics.headroom_db(levels, [90.0, 95.0]).shape == (2,)
     refused(
         lambda: ha.acoustics.headroom_db(levels, [90.0] * 3),
@@ -544,7 +548,7 @@ def test_as_many_wanted_levels_as_places() -> None:
 
 def test_a_map_of_no_places_is_empty() -> None:
     rig = ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=0.0, top_m=8.0)])
-    found = ha.acoustics.rig_level_map(rig, [], [0.0, 1.0])
+    found = ha.acoustics.level_map(rig, [], [0.0, 1.0])
     assert found.level_db.shape == (2, 0)
 
 

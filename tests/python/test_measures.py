@@ -45,7 +45,7 @@ def test_equal_spectra_have_no_spread_and_holes_are_counted_by_weight() -> None:
 def test_the_weighted_level_of_one_band_is_the_band_plus_its_weighting() -> None:
     hang = builders.hang([0.5])
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=8.0)])
-    one = ha.acoustics.rig_levels(rig, [[10.0, 0.0, 1.2]], lowest_hz=125.0, highest_hz=125.0)
+    one = ha.acoustics.point_levels(rig, [[10.0, 0.0, 1.2]], lowest_hz=125.0, highest_hz=125.0)
     expected = one.level_db + ha.acoustics.weighting_db(one.band_hz, "A")
     np.testing.assert_allclose(ha.acoustics.weighted_level_db(one, "A"), expected, rtol=1e-12)
     np.testing.assert_allclose(ha.acoustics.weighted_level_db(one, "Z"), one.level_db, rtol=1e-12)

@@ -34,7 +34,7 @@ BUILDERS: dict[str, Callable[..., Any]] = {
     "Hang": lambda **changes: builders.hang(**{"splays_deg": [0.0, 1.0], **changes}),
     "SeatArea": builders.area,
     "Venue": builders.venue,
-    "Ceiling": lambda **changes: ha.model.Ceiling(
+    "QuietPlace": lambda **changes: ha.model.QuietPlace(
         **{"name": "stage", "place_m": (1.0, 0.0, 1.5), "most_db": -6.0, **changes}
     ),
     "SightLine": lambda **changes: ha.model.SightLine(
@@ -118,7 +118,7 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "weight": NOT_NEGATIVE,
     },
     "Venue": {},
-    "Ceiling": {"most_db": ANY},
+    "QuietPlace": {"most_db": ANY},
     "SightLine": {},
     "Surface": {},
     "WantedLevel": {},
@@ -170,7 +170,7 @@ LISTS: dict[str, dict[str, list[Any]]] = {
     "Piece": {"at_m": [-0.5, 0.1]},
     "Hang": {"splays_deg": [0.0, 1.0]},
     "SeatArea": {"width_m": [10.0, 10.0]},
-    "Ceiling": {"place_m": [1.0, 0.0, 1.5]},
+    "QuietPlace": {"place_m": [1.0, 0.0, 1.5]},
     "SightLine": {"from_m": [30.0, 5.0], "to_m": [-2.0, 6.0]},
     "Surface": {"across_m": [-5.0, 5.0]},
     "WantedLevel": {"level_db": [0.0, -3.0]},
@@ -263,7 +263,7 @@ def test_a_bad_corner_of_a_floor_line_is_refused(place: int, value: Any) -> None
 def test_every_numeric_field_of_every_type_is_in_the_tables() -> None:
     not_numeric = {
         *("name", "splay_positions_deg", "source", "limits", "elements", "inverted", "frame"),
-        *("goals", "ceilings", "sight_lines", "outline_m", "measure", "over", "wanted", "area"),
+        *("goals", "quiet_places", "sight_lines", "outline_m", "measure", "over", "wanted", "area"),
         *(
             "off_seats_m",
             "more_airs",

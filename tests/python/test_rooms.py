@@ -40,8 +40,8 @@ def taken(surfaces: Any, source: Any, points: Any, frequency_hz: Any) -> Any:
     """Pressure past surfaces over that of the free field."""
     venue = hall(*surfaces, areas=[builders.area(profile_m=[(500.0, -90.0), (510.0, -90.0)])])
     rig = point_rig(source)
-    shaded = ha.acoustics.rig_pressure(rig, points, frequency_hz, venue=venue)
-    return shaded / ha.acoustics.rig_pressure(rig, points, frequency_hz)
+    shaded = ha.acoustics.pressure(rig, receivers_m=points, frequency_hz=frequency_hz, venue=venue)
+    return shaded / ha.acoustics.pressure(rig, receivers_m=points, frequency_hz=frequency_hz)
 
 
 def test_lines_of_sight_in_the_section_are_those_of_a_geometry_library() -> None:
@@ -149,7 +149,7 @@ def test_floors_by_width_and_arc_block_what_their_rows_stand_on() -> None:
     for area in (fan, bent):
         venue = hall(areas=[dataclasses.replace(area, places_across=7, row_pitch_m=0.5)])
         rig = point_rig((0.0, 0.0, 9.0))
-        ears = ha.acoustics.rig_seat_levels(rig, venue).position_m
+        ears = ha.acoustics.seat_levels(rig, venue=venue).position_m
         above, below = np.array([0.0, 0.0, 0.1]), np.array([0.0, 0.0, 1.2])
         floor = ears - below
         assert ha.acoustics.lines_of_sight(venue, floor + above, ears).clear.all()
@@ -265,10 +265,10 @@ def test_a_lit_seat_far_from_any_edge_hears_the_free_field() -> None:
     rig = ha.Rig(hangs=[ha.Placed(hang=builders.hang([1.0, 2.0]), tilt_deg=0.0, top_m=9.0)])
     flat = builders.area(profile_m=[(8.0, 0.0), (30.0, 0.0)])
     venue = builders.venue(areas=[flat, BALCONY])
-    free = ha.acoustics.rig_seat_levels(
-        rig, dataclasses.replace(venue, floors_block=False), None, 250.0
+    free = ha.acoustics.seat_levels(
+        rig, venue=dataclasses.replace(venue, floors_block=False), air=None, lowest_hz=250.0
     )
-    past = ha.acoustics.rig_seat_levels(rig, venue, None, 250.0)
+    past = ha.acoustics.seat_levels(rig, venue=venue, air=None, lowest_hz=250.0)
     change = np.abs(past.band_level_db - free.band_level_db)
     near = (past.area == 0) & (past.position_m[:, 0] > 16)
     assert change[:, ~near].max() < 0.01
@@ -285,7 +285,9 @@ def test_levels_go_smoothly_from_light_to_shadow() -> None:
     for top_m in np.arange(5.0, 11.0, 0.005):
         rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=-3.0, top_m=top_m)])
         levels.append(
-            ha.acoustics.rig_seat_levels(rig, venue, None, 250.0, 4000.0, 2).band_level_db
+            ha.acoustics.seat_levels(
+                rig, venue=venue, air=None, lowest_hz=250.0, highest_hz=4000.0, lines_per_band=2
+            ).band_level_db
         )
     steps = np.abs(np.diff(levels, axis=0))
     free = dataclasses.replace(venue, floors_block=False)
@@ -293,7 +295,9 @@ def test_levels_go_smoothly_from_light_to_shadow() -> None:
     for top_m in np.arange(5.0, 11.0, 0.005):
         rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=-3.0, top_m=top_m)])
         unshaded.append(
-            ha.acoustics.rig_seat_levels(rig, free, None, 250.0, 4000.0, 2).band_level_db
+            ha.acoustics.seat_levels(
+                rig, venue=free, air=None, lowest_hz=250.0, highest_hz=4000.0, lines_per_band=2
+            ).band_level_db
         )
     own = np.abs(np.diff(unshaded, axis=0))
     print(steps.max(), own.max(), np.ptp(levels, axis=0).max())
@@ -335,11 +339,11 @@ def test_hidden_seats_are_listed_counted_and_kept_or_left_out() -> None:
     sight = ha.sees(rig, shut)
     assert sight.seen.shape == (len(sight.hidden), 3)
     np.testing.assert_array_equal(sight.hidden, sight.area == 1)
-    levels = ha.acoustics.rig_seat_levels(rig, shut)
+    levels = ha.acoustics.seat_levels(rig, venue=shut)
     np.testing.assert_array_equal(levels.cabinets_seen, sight.seen.sum(axis=1))
     kept, left = (
         levels,
-        ha.acoustics.rig_seat_levels(rig, dataclasses.replace(shut, hidden_seats="leave out")),
+        ha.acoustics.seat_levels(rig, venue=dataclasses.replace(shut, hidden_seats="leave out")),
     )
     assert kept.weight[sight.hidden].min() > 0.0
     assert left.weight[sight.hidden].max() == 0.0
@@ -349,7 +353,7 @@ def test_hidden_seats_are_listed_counted_and_kept_or_left_out() -> None:
     square = np.average((left.level_db[heard] - mean) ** 2, weights=kept.weight[heard])
     assert left.evenness_db == pytest.approx(np.sqrt(square), rel=1e-9)
     assert kept.evenness_db > left.evenness_db + 2.0
-    shaded = kept.level_db - ha.acoustics.rig_seat_levels(rig, venue).level_db
+    shaded = kept.level_db - ha.acoustics.seat_levels(rig, venue=venue).level_db
     assert shaded[sight.hidden].max() < -10.0
     assert ha.sees(ha.demo.study()).hidden.sum() == 0
 
@@ -359,8 +363,10 @@ def test_a_rig_of_one_hang_in_a_room_gives_the_bits_of_the_hang_alone() -> None:
     venue = builders.venue(areas=[builders.area(), BALCONY])
     rig = ha.Rig(hangs=[ha.Placed(hang=hang, tilt_deg=0.0, top_m=7.0)])
     alone = ha.seat_levels(hang, 0.0, 7.0, venue)
-    np.testing.assert_array_equal(ha.acoustics.rig_seat_levels(rig, venue).level_db, alone.level_db)
-    points = ha.acoustics.rig_levels(rig, alone.position_m, venue=venue)
+    np.testing.assert_array_equal(
+        ha.acoustics.seat_levels(rig, venue=venue).level_db, alone.level_db
+    )
+    points = ha.acoustics.point_levels(rig, alone.position_m, venue=venue)
     np.testing.assert_array_equal(points.band_level_db, alone.band_level_db)
 
 
@@ -373,9 +379,14 @@ def test_a_balloon_is_shaded_as_a_line_element_is() -> None:
     venue = hall(wall((10.0, -5.0), (10.0, 6.0)))
     points, f = [(20.0, 0.0, 1.2), (20.0, 3.0, 5.0), (15.0, 1.0, 12.0)], [200.0, 1000.0]
     rigs = [point_rig((0.0, 0.0, 8.0)), point_rig((0.0, 0.0, 8.0), balloon=omni)]
-    one, other = (ha.acoustics.rig_pressure(rig, points, f, venue=venue) for rig in rigs)
+    one, other = (
+        ha.acoustics.pressure(rig, receivers_m=points, frequency_hz=f, venue=venue) for rig in rigs
+    )
     np.testing.assert_allclose(one, other, rtol=1e-5)
-    assert np.abs(one[1, 0] / ha.acoustics.rig_pressure(rigs[0], points, f)[1, 0]) < 0.2
+    assert (
+        np.abs(one[1, 0] / ha.acoustics.pressure(rigs[0], receivers_m=points, frequency_hz=f)[1, 0])
+        < 0.2
+    )
 
 
 SQUARE = [(5, -2, 0), (5, 2, 0), (5, 2, 4), (5, -2, 4)]
@@ -423,20 +434,20 @@ SQUARE = [(5, -2, 0), (5, 2, 0), (5, 2, 4), (5, -2, 4)]
         ("venue", lambda: ha.sees(point_rig((0, 0, 8)))),
         (
             "cabinets[0]",
-            lambda: ha.acoustics.rig_seat_levels(
-                point_rig((0, 0, 8)), hall(wall((-0.3, 0), (-0.3, 9)))
+            lambda: ha.acoustics.seat_levels(
+                point_rig((0, 0, 8)), venue=hall(wall((-0.3, 0), (-0.3, 9)))
             ),
         ),
         (
             "venue.hidden_seats",
-            lambda: ha.acoustics.rig_seat_levels(
+            lambda: ha.acoustics.seat_levels(
                 point_rig((0, 0, 8)),
-                hall(wall((5.0, -9.0), (5.0, 19.0)), hidden_seats="leave out"),
+                venue=hall(wall((5.0, -9.0), (5.0, 19.0)), hidden_seats="leave out"),
             ),
         ),
         (
             "hangs[1].cabinets[1]",
-            lambda: ha.acoustics.rig_levels(
+            lambda: ha.acoustics.point_levels(
                 ha.Rig(
                     hangs=[
                         ha.Placed(hang=builders.hang([1.0]), tilt_deg=0.0, top_m=9.0),

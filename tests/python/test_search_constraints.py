@@ -52,8 +52,8 @@ def random_study(rng: np.random.Generator) -> ha.Study:
         return value if rng.random() < 0.25 else None
 
     goals = ha.Goals(
-        ceilings=[
-            ha.model.Ceiling(name="stage", place_m=(2.0, 0.0, 1.5), most_db=rng.uniform(-9, 3))
+        quiet_places=[
+            ha.model.QuietPlace(name="stage", place_m=(2.0, 0.0, 1.5), most_db=rng.uniform(-9, 3))
         ]
         if rng.random() < 0.3
         else [],

@@ -66,7 +66,7 @@ def test_the_sum_over_any_split_is_the_whole() -> None:
 
     def pressure(some: list[Neighbour]) -> np.ndarray:
         (rig,) = rigs_of(some).values()
-        return ha.acoustics.rig_pressure(rig, places, F)
+        return ha.acoustics.pressure(rig, receivers_m=places, frequency_hz=F)
 
     whole = pressure(hangs)
     for split in ([0], [1, 2], [0, 3], [1, 2, 3]):
@@ -118,7 +118,7 @@ def test_delays_agree_with_cross_correlation_of_impulse_responses() -> None:
     def impulse(of: Neighbour) -> np.ndarray:
         (rig,) = rigs_of([of]).values()
         spectrum = np.zeros(len(f), dtype=complex)
-        spectrum[band] = ha.acoustics.rig_pressure(rig, [place], f[band])[:, 0]
+        spectrum[band] = ha.acoustics.pressure(rig, receivers_m=[place], frequency_hz=f[band])[:, 0]
         return np.fft.irfft(spectrum, count)
 
     def lag(some: list[Neighbour]) -> int:

@@ -15,14 +15,14 @@ from hangarc.acoustics.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.acoustics.air import air_absorption_db_per_m, sound_speed_m_s
 from hangarc.acoustics.bands import band_lines_hz, weighting_db
 from hangarc.acoustics.drive import FullDrive, full_drive
-from hangarc.acoustics.field import pressure, rig_pressure
+from hangarc.acoustics.field import pressure
 from hangarc.acoustics.measures import Coverage, coverage, headroom_db, weighted_level_db
 from hangarc.acoustics.places import (
     LevelMap,
     PointLevels,
-    rig_level_by_distance,
-    rig_level_map,
-    rig_levels,
+    level_by_distance,
+    level_map,
+    point_levels,
 )
 from hangarc.acoustics.rig import Placed, Rig
 from hangarc.acoustics.seats import (
@@ -30,7 +30,6 @@ from hangarc.acoustics.seats import (
     SeatLevels,
     area_levels,
     evenness_db,
-    rig_seat_levels,
     seat_levels,
 )
 from hangarc.acoustics.sight import Sight, SightLines, edge_factor, lines_of_sight, sees
@@ -72,13 +71,11 @@ __all__ = [
     "evenness_db",
     "full_drive",
     "headroom_db",
+    "level_by_distance",
+    "level_map",
     "lines_of_sight",
+    "point_levels",
     "pressure",
-    "rig_level_by_distance",
-    "rig_level_map",
-    "rig_levels",
-    "rig_pressure",
-    "rig_seat_levels",
     "seat_levels",
     "sees",
     "sound_speed_m_s",

@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from hangarc._keywords import by_name
 from hangarc._pose import Throw, pose, throws
 from hangarc._record import Result
 from hangarc.model import Hang, SeatArea, Venue
@@ -74,6 +75,7 @@ class OffSeatsAxis(Result):
         return passes if self.surface is None else f"{passes}, ends on {self.surface}"
 
 
+@by_name
 def axes_off_seats(
     hang: Hang,
     tilt_deg: float,

@@ -6,12 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import instance, real_array
 from hangarc.model import Air
 
 _ROOM = Air()
 
 
+@by_name
 def air_absorption_db_per_m(
     frequency_hz: ArrayLike,
     temperature_c: float = 20.0,
@@ -48,6 +50,7 @@ def air_absorption_db_per_m(
     return values.reshape(np.shape(frequency_hz))
 
 
+@by_name
 def sound_speed_m_s(air: Air | None = None) -> float:
     """Speed of sound in moist air, c = √(γ R T / M).
 

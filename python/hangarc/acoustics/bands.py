@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, real, real_array, whole
 
 
+@by_name
 def band_lines_hz(
     lowest_hz: float = 1000.0, highest_hz: float = 8000.0, lines_per_band: int = 5
 ) -> NDArray[np.float64]:
@@ -37,7 +40,10 @@ def band_lines_hz(
     return lines
 
 
-def weighting_db(frequency_hz: ArrayLike, weighting: str = "A") -> NDArray[np.float64]:
+@by_name
+def weighting_db(
+    frequency_hz: ArrayLike, weighting: Literal["A", "C", "Z"] = "A"
+) -> NDArray[np.float64]:
     """Frequency weighting, IEC 61672-1:2013, annex E.
 
     Parameters

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._keywords import by_name
+from hangarc._record import Result, real, real_array, whole
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers, weighting_db
-from hangarc.acoustics.rig import Rig
-from hangarc.acoustics.seats import SeatLevels, rig_seat_levels
+from hangarc.acoustics.rig import Placed, Rig, placed_rig
+from hangarc.acoustics.seats import SeatLevels, seat_levels
 from hangarc.model import Air, Venue
 
 
@@ -77,8 +78,9 @@ class FullDrive(Result):
     farthest_headroom_db: NDArray[np.float64] | None
 
 
+@by_name
 def full_drive(
-    rig: Rig,
+    rig: Placed | Rig,
     venue: Venue,
     air: Air | None = None,
     crest_factor_db: float = 12.0,
@@ -99,7 +101,7 @@ def full_drive(
 
     Parameters
     ----------
-    rig : Rig
+    rig : Placed or Rig
         The hangs; every cabinet states its greatest level, in all or for every band.
     venue : Venue
         The seats, floors and surfaces.
@@ -117,8 +119,9 @@ def full_drive(
     Raises
     ------
     InputError
-        A cabinet that does not state its greatest level; else as `rig_pressure`.
+        A cabinet that does not state its greatest level; else as `pressure`.
     """
+    rig = placed_rig(rig)
     crest = real("crest_factor_db", crest_factor_db)
     if not 0.0 <= crest <= 30.0:
         raise InputError("crest_factor_db", crest_factor_db, "0 to 30")
@@ -127,18 +130,25 @@ def full_drive(
     given = np.zeros(len(bands)) if spectrum_db is None else spectrum_db
     spectrum = real_array("spectrum_db", given, 1).ravel()
     fields: dict[str, Any] = _core.full_drive(
-        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
+        rig.fields_for(_core.band_lines_hz(bands, count)),
         air_or_room(air).handle,
         bands,
         count,
         spectrum.tolist(),
     )
-    levels = rig_seat_levels(rig, venue, air, lowest_hz, highest_hz, lines_per_band)
+    levels = seat_levels(
+        rig,
+        venue=venue,
+        air=air,
+        lowest_hz=lowest_hz,
+        highest_hz=highest_hz,
+        lines_per_band=lines_per_band,
+    )
     share_db = fields["share_db"][:, None]
     band_peak_db = levels.band_level_db + share_db + fields["gain_db"]
     band_db = band_peak_db - crest
 
-    def summed(weighting: str) -> NDArray[np.float64]:
+    def summed(weighting: Literal["A", "C", "Z"]) -> NDArray[np.float64]:
         weight_db = weighting_db(levels.band_hz, weighting)[:, None]
         energy: NDArray[np.float64] = np.sum(10.0 ** ((band_db + weight_db) / 10.0), axis=0)
         return 10.0 * np.log10(energy)

@@ -1,8 +1,7 @@
-"""Complex pressure of a hang and of a rig at points in space."""
+"""Complex pressure of hangs at points in space."""
 
 from __future__ import annotations
 
-import types
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,24 +9,28 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, real_array
 from hangarc.acoustics.air import air_or_room
-from hangarc.acoustics.rig import Rig, alone
+from hangarc.acoustics.rig import Placed, Rig, rig_of
 from hangarc.model import Air, Hang, Venue
 
 
+@by_name
 def pressure(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
-    receivers_m: ArrayLike,
-    frequency_hz: ArrayLike,
+    hang: Hang | Placed | Rig,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    receivers_m: ArrayLike = (),
+    frequency_hz: ArrayLike = (),
     air: Air | None = None,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
-    far_field_tolerance: float = _core.FAR_FIELD_TOLERANCE,
+    far_field_tolerance: float | None = None,
+    *,
+    venue: Venue | None = None,
 ) -> NDArray[np.complex128]:
-    """Complex direct-sound pressure of a hang at points in space.
+    """Complex direct-sound pressure of a hang, or of hangs together, at points in space.
 
     p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}; time factor e^{+jωt}; an element at 0 dB
     gain gives |p|·d = 1 far away on its axis. Frequencies that are exact octaves of each other are
@@ -35,8 +38,9 @@ def pressure(
 
     Parameters
     ----------
-    hang : Hang
-        Every cabinet needs a `source`.
+    hang : Hang, Placed or Rig
+        What sounds; every cabinet needs a `source`. A hang hangs as the next arguments say; what
+        is placed already, or several hangs with a signal each, leave them out.
     tilt_deg : float
         Elevation of the fly frame's axis, −90 to 90°.
     top_m : float
@@ -51,9 +55,12 @@ def pressure(
         Where the hang's plane stands on the floor plan, (x, y).
     pan_deg : float
         Turn of the hang's plane about z, positive to the left.
-    far_field_tolerance : float
+    far_field_tolerance : float, optional
         Share of its pressure that a sub-element's far field may leave out at the nearest receiver,
-        10⁻⁸ to 0.1.
+        10⁻⁸ to 0.1; left out, 0.01.
+    venue : Venue, optional
+        Its floors and surfaces shade the receivers; left out, nothing does. Mirror images in a
+        reflecting floor are not shaded.
 
     Returns
     -------
@@ -63,25 +70,14 @@ def pressure(
     ------
     InputError
         An argument of the wrong type, not finite or out of range; a cabinet without a source; a
-        receiver on top of a source.
+        receiver on top of a source; with a reflecting floor a receiver or source below it.
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
-    rig = alone(hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance)
-    return pressure_of(rig, receivers_m, frequencies, air)
-
-
-def pressure_of(
-    rig: types.SimpleNamespace,
-    receivers_m: ArrayLike,
-    frequency_hz: NDArray[np.float64],
-    air: Air | None,
-    venue: Venue | None = None,
-) -> NDArray[np.complex128]:
-    """Complex pressure of a rig given as the core takes it."""
+    rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance)
     out: NDArray[np.complex128] = _core.pressure(
-        rig,
+        rig.fields_for(frequencies),
         points("receivers_m", receivers_m),
-        frequency_hz,
+        frequencies,
         air_or_room(air).handle,
         "",
         None if venue is None else instance("venue", venue, Venue).handle,
@@ -97,37 +93,3 @@ def points(field: str, points_m: ArrayLike) -> NDArray[np.float64]:
     if array.shape[1] == 2:
         array = np.column_stack([array[:, 0], np.zeros(len(array)), array[:, 1]])
     return array
-
-
-def rig_pressure(
-    rig: Rig,
-    receivers_m: ArrayLike,
-    frequency_hz: ArrayLike,
-    air: Air | None = None,
-    venue: Venue | None = None,
-) -> NDArray[np.complex128]:
-    """Complex direct-sound pressure of several hangs; the sum of `hangarc.pressure` over them.
-
-    Parameters
-    ----------
-    rig : Rig
-        The hangs, each with place and signal, and the floor.
-    receivers_m, frequency_hz, air
-        As in `hangarc.pressure`.
-    venue : Venue, optional
-        Its floors and surfaces shade the receivers; left out, nothing does. Mirror images in a
-        reflecting floor are not shaded.
-
-    Returns
-    -------
-    ndarray of complex128, shape (F, R)
-
-    Raises
-    ------
-    InputError
-        As `hangarc.pressure`; with a reflecting floor also a receiver or source below it.
-    """
-    frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
-    return pressure_of(
-        instance("rig", rig, Rig).fields_for(frequencies), receivers_m, frequencies, air, venue
-    )

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
 from hangarc.acoustics.bands import weighting_db
 from hangarc.acoustics.places import PointLevels
@@ -22,8 +23,9 @@ def _levels(levels: Any) -> PointLevels | SeatLevels:
     raise InputError("levels", levels, "a PointLevels or SeatLevels")
 
 
+@by_name
 def weighted_level_db(
-    levels: PointLevels | SeatLevels, weighting: str = "A"
+    levels: PointLevels | SeatLevels, weighting: Literal["A", "C", "Z"] = "A"
 ) -> NDArray[np.float64]:
     """Broadband levels weighted as a sound level meter does.
 
@@ -47,6 +49,7 @@ def weighted_level_db(
     return 10.0 * np.log10(mean)
 
 
+@by_name
 def headroom_db(levels: PointLevels | SeatLevels, wanted_db: ArrayLike) -> NDArray[np.float64]:
     """How far the greatest reachable level lies above a wanted one, negative where it falls short.
 
@@ -93,6 +96,7 @@ class Coverage(Result):
     share_of_holes: float
 
 
+@by_name
 def coverage(
     levels: SeatLevels, origin_m: ArrayLike = (0.0, 0.0, 0.0), hole_depth_db: float = 6.0
 ) -> Coverage:

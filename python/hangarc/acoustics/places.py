@@ -11,11 +11,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
 from hangarc.acoustics.field import points
-from hangarc.acoustics.rig import Rig
+from hangarc.acoustics.rig import Placed, Rig, placed_rig
 from hangarc.model import Air, Venue
 
 ANY_LINE: NDArray[np.float64] = np.array([1000.0])
@@ -48,8 +49,9 @@ class PointLevels(Result):
     greatest_level_db: NDArray[np.float64] | None
 
 
-def rig_levels(
-    rig: Rig,
+@by_name
+def point_levels(
+    rig: Placed | Rig,
     points_m: ArrayLike,
     air: Air | None = None,
     lowest_hz: float = 1000.0,
@@ -57,29 +59,29 @@ def rig_levels(
     lines_per_band: int = 5,
     venue: Venue | None = None,
 ) -> PointLevels:
-    """Levels of several hangs at points in space.
+    """Levels of a hang as it hangs, or of several, at points in space.
 
     Parameters
     ----------
-    rig : Rig
-        The hangs.
+    rig : Placed or Rig
+        A hang as it hangs, or several.
     points_m : array_like, shape (n, 3) or (n, 2)
         Points (x, y, z), or (x, z) in the plane y = 0.
     air, lowest_hz, highest_hz, lines_per_band
-        As in `rig_seat_levels`.
+        As in `seat_levels`.
     venue : Venue, optional
-        As in `rig_pressure`.
+        As in `pressure`.
 
     Raises
     ------
     InputError
-        As `rig_pressure`.
+        As `pressure`.
     """
     position_m = points("points_m", points_m)
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     fields: dict[str, Any] = _core.point_levels(
-        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
+        placed_rig(rig).fields_for(_core.band_lines_hz(bands, count)),
         position_m,
         air_or_room(air).handle,
         bands,
@@ -89,33 +91,39 @@ def rig_levels(
     return PointLevels(position_m=position_m, **fields)
 
 
-def rig_level_by_distance(
-    rig: Rig,
+@by_name
+def level_by_distance(
+    rig: Placed | Rig,
     distance_m: ArrayLike,
     height_m: float = 1.2,
     azimuth_deg: float = 0.0,
-    **options: Any,
+    *,
+    air: Air | None = None,
+    lowest_hz: float = 1000.0,
+    highest_hz: float = 8000.0,
+    lines_per_band: int = 5,
+    venue: Venue | None = None,
 ) -> PointLevels:
     """Levels along a level line that leaves the origin of the floor plan.
 
     Parameters
     ----------
-    rig : Rig
-        The hangs.
+    rig : Placed or Rig
+        A hang as it hangs, or several.
     distance_m : array_like, shape (n,)
         Distances from the origin.
     height_m : float
         Height above z = 0; the default is a seated ear's.
     azimuth_deg : float
         Direction of the line, positive to the left.
-    **options
-        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
+    air, lowest_hz, highest_hz, lines_per_band, venue
+        As in `point_levels`.
     """
     distance = real_array("distance_m", distance_m, 1).ravel()
     azimuth = math.radians(real("azimuth_deg", azimuth_deg))
     height = np.full(len(distance), real("height_m", height_m))
     line = np.column_stack([distance * math.cos(azimuth), distance * math.sin(azimuth), height])
-    return rig_levels(rig, line, **options)
+    return point_levels(rig, line, air, lowest_hz, highest_hz, lines_per_band, venue)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -143,30 +151,36 @@ class LevelMap(Result):
     level_db: NDArray[np.float64]
 
 
-def rig_level_map(
-    rig: Rig,
+@by_name
+def level_map(
+    rig: Placed | Rig,
     x_m: ArrayLike,
     y_m: ArrayLike = 0.0,
     z_m: ArrayLike = 1.2,
-    **options: Any,
+    *,
+    air: Air | None = None,
+    lowest_hz: float = 1000.0,
+    highest_hz: float = 8000.0,
+    lines_per_band: int = 5,
+    venue: Venue | None = None,
 ) -> LevelMap:
     """Levels over a plan at one height, or over a vertical section at one y.
 
     Parameters
     ----------
-    rig : Rig
-        The hangs.
+    rig : Placed or Rig
+        A hang as it hangs, or several.
     x_m : array_like, shape (nx,)
         Columns of the map.
     y_m, z_m : float or array_like, shape (na,)
         One of them gives the rows, the other is a number.
-    **options
-        As in `rig_levels`: `air`, `lowest_hz`, `highest_hz`, `lines_per_band`, `venue`.
+    air, lowest_hz, highest_hz, lines_per_band, venue
+        As in `point_levels`.
 
     Raises
     ------
     InputError
-        Both or neither of `y_m` and `z_m` are arrays; else as `rig_pressure`.
+        Both or neither of `y_m` and `z_m` are arrays; else as `pressure`.
     """
     columns = real_array("x_m", x_m, 1).ravel()
     y, z = real_array("y_m", y_m, 1), real_array("z_m", z_m, 1)
@@ -178,8 +192,8 @@ def rig_level_map(
     flat = np.full(across.size, still)
     order = (across.ravel(), flat) if plan else (flat, across.ravel())
     places = points("x_m", np.column_stack([along.ravel(), *order]))
-    touched = _core.touched_points(instance("rig", rig, Rig).fields_for(ANY_LINE), places)
-    levels = rig_levels(rig, places[~touched], **options)
+    touched = _core.touched_points(placed_rig(rig).fields_for(ANY_LINE), places)
+    levels = point_levels(rig, places[~touched], air, lowest_hz, highest_hz, lines_per_band, venue)
     band_level_db = np.full((len(levels.band_hz), len(places)), np.nan)
     band_level_db[:, ~touched] = levels.band_level_db
     level_db = np.full(len(places), np.nan)

@@ -11,15 +11,18 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._frozen import frozen
 from hangarc._pose import plan_place
-from hangarc._record import complex_array, instance, real
+from hangarc._record import FaceType, complex_array, instance, real
 from hangarc.model import Balloon, Hang
+
+FAR_FIELD: float = _core.FAR_FIELD_TOLERANCE
 
 Drive = ArrayLike | Callable[[NDArray[np.float64]], ArrayLike]
 
 
 @dataclasses.dataclass(frozen=True, eq=False, kw_only=True)
-class Placed:
+class Placed(FaceType):
     """A hang as it hangs in the room, with its signal.
 
     Parameters
@@ -61,6 +64,10 @@ class Placed:
         for field in ("tilt_deg", "top_m", "pan_deg", "delay_s", "gain_db"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
         object.__setattr__(self, "position_m", plan_place(self.position_m))
+        if isinstance(self.balloon, list):
+            object.__setattr__(self, "balloon", tuple(self.balloon))
+        if self.drive is not None and not callable(self.drive):
+            object.__setattr__(self, "drive", frozen(complex_array("drive", self.drive).copy()))
         for index, balloon in enumerate(self._balloons()):
             if balloon is not None:
                 instance(f"balloon[{index}]", balloon, Balloon)
@@ -103,35 +110,8 @@ class Placed:
         )
 
 
-def alone(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
-    position_m: Sequence[float],
-    pan_deg: float,
-    far_field_tolerance: float = _core.FAR_FIELD_TOLERANCE,
-) -> types.SimpleNamespace:
-    """Give one hang without a signal of its own as the core takes a rig."""
-    placed = types.SimpleNamespace(
-        hang=instance("hang", hang, Hang).handle,
-        tilt_deg=real("tilt_deg", tilt_deg),
-        top_m=real("top_m", top_m),
-        position_m=plan_place(position_m),
-        pan_deg=real("pan_deg", pan_deg),
-        delay_s=0.0,
-        gain_db=0.0,
-        drive=(),
-        balloon=(),
-    )
-    return types.SimpleNamespace(
-        hangs=[placed],
-        floor_reflection=0.0,
-        far_field_tolerance=real("far_field_tolerance", far_field_tolerance),
-    )
-
-
 @dataclasses.dataclass(frozen=True, eq=False, kw_only=True)
-class Rig:
+class Rig(FaceType):
     """Hangs that sound together, over a floor that may reflect.
 
     Parameters
@@ -153,7 +133,7 @@ class Rig:
 
     hangs: Sequence[Placed]
     floor_reflection: float = 0.0
-    far_field_tolerance: float = _core.FAR_FIELD_TOLERANCE
+    far_field_tolerance: float = FAR_FIELD
 
     def __post_init__(self) -> None:
         if not isinstance(self.hangs, Sequence):
@@ -172,3 +152,46 @@ class Rig:
             floor_reflection=self.floor_reflection,
             far_field_tolerance=self.far_field_tolerance,
         )
+
+
+def placed_rig(rig: Placed | Rig) -> Rig:
+    """Give a rig, of one where one hang is given; a hang alone does not say how it hangs."""
+    if isinstance(rig, Placed):
+        return Rig(hangs=[rig])
+    if not isinstance(rig, Rig):
+        raise InputError("rig", rig, "a Placed or a Rig")
+    return rig
+
+
+def rig_of(
+    hang: Hang | Placed | Rig,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
+    far_field_tolerance: float | None = None,
+) -> Rig:
+    """Give what sounds as a rig: a hang with how it hangs is a rig of one."""
+    if isinstance(hang, Hang):
+        tolerance = FAR_FIELD if far_field_tolerance is None else far_field_tolerance
+        placed = Placed(
+            hang=hang,
+            tilt_deg=real("tilt_deg", tilt_deg),
+            top_m=real("top_m", top_m),
+            position_m=position_m,
+            pan_deg=pan_deg,
+        )
+        return Rig(hangs=[placed], far_field_tolerance=tolerance)
+    if not isinstance(hang, Placed | Rig):
+        raise InputError("hang", hang, "a Hang, a Placed or a Rig")
+    kind = type(hang).__name__
+    for field, value in (
+        ("tilt_deg", tilt_deg),
+        ("top_m", top_m),
+        ("position_m", None if plan_place(position_m) == (0.0, 0.0) else position_m),
+        ("pan_deg", None if real("pan_deg", pan_deg) == 0.0 else pan_deg),
+        ("far_field_tolerance", far_field_tolerance),
+    ):
+        if value is not None:
+            raise InputError(field, value, f"nothing beside a {kind}, which states its own")
+    return hang if isinstance(hang, Rig) else Rig(hangs=[hang])

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, whole
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
-from hangarc.acoustics.rig import Rig, alone
+from hangarc.acoustics.rig import Placed, Rig, rig_of
 from hangarc.model import Air, Hang, Venue
 
 
@@ -57,17 +58,21 @@ class SeatLevels(Result):
     cabinets_seen: NDArray[np.int64] | None = None
 
 
+@by_name
 def seat_levels(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
-    venue: Venue,
+    hang: Hang | Placed | Rig,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    venue: Venue | None = None,
     air: Air | None = None,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
     lines_per_band: int = 5,
+    *,
+    lowest_hz: float = 1000.0,
+    highest_hz: float = 8000.0,
 ) -> SeatLevels:
-    """Levels at the seats in the third octaves from 1 to 8 kHz, flat drive.
+    """Levels at the seats of a venue, by default in the third octaves from 1 to 8 kHz.
 
     L_r = 10 lg of the mean over the bands of their energies, each the mean over its lines; air
     absorption included.
@@ -80,6 +85,8 @@ def seat_levels(
         The seats.
     lines_per_band : int
         Frequencies in each third octave, 1 to 24.
+    lowest_hz, highest_hz : float
+        First and last third octave, by any frequency in it; 20 Hz to 20 kHz.
 
     Returns
     -------
@@ -88,14 +95,17 @@ def seat_levels(
     Raises
     ------
     InputError
-        As `pressure`; a seat that no sound reaches in these bands.
+        As `pressure`; no venue; a seat that no sound reaches in these bands.
     """
+    bands = band_numbers(lowest_hz, highest_hz)
+    count = whole("lines_per_band", lines_per_band, 24)
+    rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg)
     fields: dict[str, Any] = _core.seat_levels(
-        alone(hang, tilt_deg, top_m, position_m, pan_deg),
+        rig.fields_for(_core.band_lines_hz(bands, count)),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
-        _core.EVENNESS_BANDS,
-        whole("lines_per_band", lines_per_band, 24),
+        bands,
+        count,
     )
     return SeatLevels(**fields)
 
@@ -118,6 +128,7 @@ class AreaLevels(Result):
     evenness_db: float
 
 
+@by_name
 def area_levels(levels: SeatLevels) -> list[AreaLevels]:
     """Sum up the levels at the seats area by area.
 
@@ -144,11 +155,12 @@ def area_levels(levels: SeatLevels) -> list[AreaLevels]:
     return [AreaLevels(**fields) for fields in found]
 
 
+@by_name
 def evenness_db(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
-    venue: Venue,
+    hang: Hang | Placed | Rig,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    venue: Venue | None = None,
     air: Air | None = None,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
@@ -171,41 +183,3 @@ def evenness_db(
     return seat_levels(
         hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
     ).evenness_db
-
-
-def rig_seat_levels(
-    rig: Rig,
-    venue: Venue,
-    air: Air | None = None,
-    lowest_hz: float = 1000.0,
-    highest_hz: float = 8000.0,
-    lines_per_band: int = 5,
-) -> SeatLevels:
-    """Levels of several hangs at the seats of a venue.
-
-    Parameters
-    ----------
-    rig : Rig
-        The hangs.
-    venue : Venue
-        The seats.
-    air : Air, optional
-        Left out, 20 °C, 50 %, 101.325 kPa.
-    lowest_hz, highest_hz, lines_per_band
-        As in `band_lines_hz`.
-
-    Raises
-    ------
-    InputError
-        As `rig_pressure`.
-    """
-    bands = band_numbers(lowest_hz, highest_hz)
-    count = whole("lines_per_band", lines_per_band, 24)
-    fields: dict[str, Any] = _core.seat_levels(
-        instance("rig", rig, Rig).fields_for(_core.band_lines_hz(bands, count)),
-        instance("venue", venue, Venue).handle,
-        air_or_room(air).handle,
-        bands,
-        count,
-    )
-    return SeatLevels(**fields)

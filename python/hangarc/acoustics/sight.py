@@ -10,9 +10,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real_array
 from hangarc.acoustics.field import points
-from hangarc.acoustics.rig import Placed, Rig
+from hangarc.acoustics.rig import Placed, Rig, placed_rig
 from hangarc.model import Study, Venue
 
 
@@ -39,12 +40,13 @@ class Sight(Result):
     area: NDArray[np.int64]
 
 
-def sees(of: Study | Rig, venue: Venue | None = None) -> Sight:
+@by_name
+def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
     """Find which cabinet sees which seat past the floors and surfaces of a venue.
 
     Parameters
     ----------
-    of : Study or Rig
+    of : Study, Placed or Rig
         The hangs. A study's hang hangs at its given pins, in the middle of the ranges of tilt and
         height.
     venue : Venue, optional
@@ -64,10 +66,10 @@ def sees(of: Study | Rig, venue: Venue | None = None) -> Sight:
         venue = of.venue if venue is None else venue
         middle = [float(np.mean(ends)) for ends in (of.tilt_range_deg, of.top_range_m)]
         of = Rig(hangs=[Placed(hang=of.hang, tilt_deg=middle[0], top_m=middle[1])])
-    if not isinstance(of, Rig):
-        raise InputError("of", of, "a Study or a Rig")
+    if not isinstance(of, Placed | Rig):
+        raise InputError("of", of, "a Study, a Placed or a Rig")
     fields: dict[str, Any] = _core.sees(
-        of.fields_for(np.ones(1)), instance("venue", venue, Venue).handle
+        placed_rig(of).fields_for(np.ones(1)), instance("venue", venue, Venue).handle
     )
     return Sight(hidden=~fields["seen"].any(axis=1), **fields)
 
@@ -91,6 +93,7 @@ class SightLines(Result):
     met_m: NDArray[np.float64]
 
 
+@by_name
 def lines_of_sight(venue: Venue, from_m: ArrayLike, to_m: ArrayLike) -> SightLines:
     """Follow straight lines to the first floor or surface that they go through.
 
@@ -129,6 +132,7 @@ def lines_of_sight(venue: Venue, from_m: ArrayLike, to_m: ArrayLike) -> SightLin
     )
 
 
+@by_name
 def edge_factor(detour_waves: ArrayLike) -> NDArray[np.complex128]:
     """What an edge leaves of the pressure of the straight path.
 

@@ -10,11 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, whole
-from hangarc.acoustics.air import air_or_room
-from hangarc.acoustics.bands import band_numbers
-from hangarc.acoustics.rig import alone
-from hangarc.acoustics.seats import SeatLevels
+from hangarc._keywords import by_name
+from hangarc._record import Result, instance
+from hangarc.acoustics.rig import Placed, Rig
+from hangarc.acoustics.seats import SeatLevels, seat_levels
 from hangarc.model import Air, Hang, Study, Venue
 
 
@@ -134,11 +133,12 @@ class Sound(Unevenness):
         return cls(**{**fields, "off_seats": off_seats, "conditions": conditions})
 
 
+@by_name
 def unevenness(
-    hang: Hang,
-    tilt_deg: float,
-    top_m: float,
-    venue: Venue,
+    hang: Hang | Placed | Rig,
+    tilt_deg: float | None = None,
+    top_m: float | None = None,
+    venue: Venue | None = None,
     air: Air | None = None,
     lowest_hz: float = 250.0,
     highest_hz: float = 8000.0,
@@ -172,18 +172,20 @@ def unevenness(
     InputError
         As `pressure`; a seat that no sound reaches in these bands.
     """
-    bands = band_numbers(lowest_hz, highest_hz)
-    levels: dict[str, Any] = _core.seat_levels(
-        alone(hang, tilt_deg, top_m, position_m, pan_deg),
-        instance("venue", venue, Venue).handle,
-        air_or_room(air).handle,
-        bands,
-        whole("lines_per_band", lines_per_band, 24),
+    return unevenness_of(
+        seat_levels(
+            hang,
+            tilt_deg,
+            top_m,
+            venue,
+            air,
+            position_m,
+            pan_deg,
+            lines_per_band,
+            lowest_hz=lowest_hz,
+            highest_hz=highest_hz,
+        )
     )
-    fields: dict[str, Any] = _core.unevenness_of_levels(
-        levels["band_level_db"].tolist(), levels["weight"].tolist()
-    )
-    return Unevenness(band_hz=levels["band_hz"], **fields)
 
 
 def unevenness_of(levels: SeatLevels) -> Unevenness:
@@ -194,6 +196,7 @@ def unevenness_of(levels: SeatLevels) -> Unevenness:
     return Unevenness(band_hz=levels.band_hz, **fields)
 
 
+@by_name
 def wanted_db(study: Study) -> NDArray[np.float64]:
     """What a study wants at each seat: the shape T_r from which its unevenness counts.
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import Ended, Ending
+from hangarc._keywords import by_name
 from hangarc._record import instance, real
 from hangarc.model import Hang
 
@@ -65,6 +66,7 @@ class Bypass(Ended):
     opening_deg: Array
 
 
+@by_name
 def bypass(
     hang: Hang, tilt_deg: float, *, take_up_m: float = 0.0, stiffness_n_m: float | None = None
 ) -> Bypass:

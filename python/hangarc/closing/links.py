@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import Ended, Ending
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real
 from hangarc.model import Hang
 
@@ -101,6 +102,7 @@ class Shortening(Ended):
     neighbours: tuple[LinkChoice, ...]
 
 
+@by_name
 def shortening(hang: Hang, tilt_deg: float) -> Shortening:
     """Which link of the closing chain the shortening clutch takes, frame held at a tilt.
 

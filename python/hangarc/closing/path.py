@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, kilonewtons, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks
@@ -21,6 +22,32 @@ Array = NDArray[np.float64]
 
 PathEnd = Literal[
     "closed", "jammed", "overshot", "chain slips off an edge", "no rest found", "budget spent"
+]
+
+TopJoint = Literal["locked", "stop"]
+
+ContactKind = Literal[
+    "on stop when free",
+    "leaves open limit",
+    "returns to open limit",
+    "arrives at stop",
+    "leaves stop",
+    "returns to stop",
+]
+
+ClosedState = Literal[
+    "held closed by the chain",
+    "held closed by gravity",
+    "the chain has no lever on a joint",
+    "the chain opens another joint",
+]
+
+ClutchState = Literal[
+    "closes",
+    "may slip before it closes",
+    "slips before it closes",
+    "no force closes the hang",
+    "not stated",
 ]
 
 _OTHER_TILT = "Another tilt, fewer cabinets at once or other chain anchors: see `closing_remedies`."
@@ -84,7 +111,7 @@ class ContactEvent(Result):
     """
 
     joint: int
-    contact: str
+    contact: ContactKind
     chain_m: float
     force_n: float
     in_snap: bool
@@ -188,8 +215,8 @@ class Closing(Ended):
 
     ended: PathEnd
     residual: float
-    slack_hoist: str
-    closed_state: str
+    slack_hoist: Literal["none", "front", "rear", "front and rear in turn"]
+    closed_state: ClosedState
     closing_force_n: float | None
     holding_force_n: float | None
     pulling_force_n: float | None
@@ -210,7 +237,7 @@ class Closing(Ended):
     events: tuple[ContactEvent, ...]
     snaps: tuple[Snap, ...]
     path: dict[str, Array]
-    clutch: str
+    clutch: ClutchState
     limits: tuple[LimitRow, ...]
 
     @property
@@ -272,14 +299,15 @@ class RestAtForce(Ended):
     hinge_force_n: Array
 
 
+@by_name
 def close(
     hang: Hang,
     tilt_deg: float | None,
     *,
-    top_joint: str = "locked",
+    top_joint: TopJoint = "locked",
     preload_n: float = 0.0,
     steps: int = 200,
-    frame: str = "held",
+    frame: Literal["held", "one pick", "two hoists"] = "held",
     pick_x_m: float | Sequence[float] | None = None,
     dynamic_factor: float = 1.0,
     friction: float = 0.2,
@@ -362,6 +390,7 @@ def close(
     return Closing(**fields)
 
 
+@by_name
 def rest_at_force(
     hang: Hang, tilt_deg: float, force_n: float, *, top_joint: str = "locked"
 ) -> RestAtForce:

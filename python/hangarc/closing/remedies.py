@@ -6,6 +6,7 @@ import dataclasses
 from typing import Any
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real
 from hangarc.closing.stages import ClosingStages, stages_of
 from hangarc.model import Hang
@@ -45,6 +46,7 @@ class ClosingRemedies(Result):
     landing: dict[str, float] | None
 
 
+@by_name
 def closing_remedies(
     hang: Hang, tilt_deg: float, available_n: float | None = None
 ) -> ClosingRemedies:

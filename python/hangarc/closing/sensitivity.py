@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks as given_picks
@@ -55,6 +56,7 @@ class ClosingSpread(Result):
     hoist_load_n: Array
 
 
+@by_name
 def closing_sensitivities(
     hang: Hang, tilt_deg: float, *, pick_x_m: Sequence[float] | None = None
 ) -> ClosingSensitivities:
@@ -89,6 +91,7 @@ def closing_sensitivities(
     return ClosingSensitivities(**fields)
 
 
+@by_name
 def closing_spread(
     hang: Hang,
     tilt_deg: float,

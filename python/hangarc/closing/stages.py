@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import Ended, Ending
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, listed, real, whole
 from hangarc.closing.links import Shortening, shortening_of
 from hangarc.model import Hang
@@ -134,6 +135,7 @@ class ClosingStages(Result):
         return self.stages[-1].what_would_help
 
 
+@by_name
 def closing_stages(
     hang: Hang,
     tilt_deg: float,

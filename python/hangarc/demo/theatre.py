@@ -9,6 +9,7 @@ import dataclasses
 from collections.abc import Callable
 from typing import Any
 
+from hangarc._keywords import by_name
 from hangarc.model import (
     Cabinet,
     FlyFrame,
@@ -33,6 +34,7 @@ SHARED_M = (19.0, 4.0, 2.6)
 LATER_S = 0.005
 
 
+@by_name
 def system() -> System:
     """Give the theatre's question."""
     venue = _venue()
@@ -84,6 +86,7 @@ def system() -> System:
     )
 
 
+@by_name
 def answered(
     seed: int = 0, progress: Callable[[int], object] | None = None
 ) -> tuple[System, SystemResult]:

@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 
 from hangarc import demo
+from hangarc._keywords import by_name
 from hangarc.model import SeatArea, Study, Venue
 
 
@@ -27,6 +28,7 @@ def _study(base: Study, name: str, top_m: tuple[float, float], *areas: SeatArea)
     )
 
 
+@by_name
 def studies() -> dict[str, Study]:
     """The demo hang asked about five venues.
 
@@ -70,6 +72,7 @@ def studies() -> dict[str, Study]:
     }
 
 
+@by_name
 def drawn(count: int, seed: int = 0) -> dict[str, Study]:
     """The demo hang asked about venues drawn at random: a floor, with up to two tiers or balconies.
 

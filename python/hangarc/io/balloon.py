@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc.acoustics.air import air_absorption_db_per_m, sound_speed_m_s
 from hangarc.model import Air, Balloon, Measurement, brought_to_one_metre
 
@@ -23,6 +24,7 @@ MOST = {
 COLUMNS = tuple(MOST)
 
 
+@by_name
 def read_balloon_sofa(
     path: str | Path,
     distance_m: float | None = None,
@@ -57,6 +59,7 @@ def read_balloon_sofa(
     return measurement_of_sofa(path, distance_m, delay_s, air).balloon
 
 
+@by_name
 def measurement_of_sofa(
     path: str | Path,
     distance_m: float | None = None,
@@ -105,6 +108,7 @@ def measurement_of_sofa(
     return _measurement(frequency_hz, position[:, :2], values, away_m, delay_s, air)
 
 
+@by_name
 def read_balloon_csv(
     path: str | Path,
     distance_m: float = 1.0,
@@ -136,6 +140,7 @@ def read_balloon_csv(
     return measurement_of_csv(path, distance_m, delay_s, air).balloon
 
 
+@by_name
 def measurement_of_csv(
     path: str | Path,
     distance_m: float = 1.0,

@@ -16,9 +16,10 @@ import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, real
 from hangarc.model import SeatArea, Venue
 
@@ -38,6 +39,7 @@ JOIN_M = 1e-4
 DIRECTIONS = {"right": 1.0, "left": -1.0}
 
 
+@by_name
 def read_venue(
     path: str | os.PathLike[str],
     layers: Mapping[str, Mapping[str, Any]],
@@ -45,8 +47,8 @@ def read_venue(
     name: str | None = None,
     unit_m: float | None = None,
     origin: Sequence[float] | str = (0.0, 0.0),
-    forward: str = "right",
-    up: str = "y",
+    forward: Literal["right", "left"] = "right",
+    up: Literal["y", "z"] = "y",
     flatten_m: float | None = None,
 ) -> Venue:
     """Read the seat areas of a venue from a section drawn in a DXF file.
@@ -112,6 +114,7 @@ def read_venue(
     return Venue(name=path.stem if name is None else name, areas=areas)
 
 
+@by_name
 def with_plan(
     venue: Venue,
     path: str | os.PathLike[str],
@@ -119,7 +122,7 @@ def with_plan(
     *,
     unit_m: float | None = None,
     origin: Sequence[float] | str = (0.0, 0.0),
-    forward: str = "right",
+    forward: Literal["right", "left"] = "right",
     flatten_m: float | None = None,
 ) -> Venue:
     """Give a venue the outlines of its seats from a floor plan drawn in a DXF file.
@@ -210,12 +213,13 @@ def _meet(a: Corner, b: Corner, within: float) -> bool:
     return abs(a[0] - b[0]) <= within and abs(a[1] - b[1]) <= within
 
 
+@by_name
 def write_section(
     path: str | os.PathLike[str],
     venue: Venue,
     *,
     layers: Sequence[str] | None = None,
-    unit: str = "mm",
+    unit: Literal["mm", "cm", "m"] = "mm",
     origin: Sequence[float] = (0.0, 0.0),
     origin_layer: str = "HANG",
 ) -> None:

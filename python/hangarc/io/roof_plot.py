@@ -17,7 +17,8 @@ from pathlib import Path
 import numpy as np
 
 from hangarc._errors import InputError
-from hangarc._record import instance, listed, real, real_array
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, instance, listed, real, real_array
 from hangarc.suspension.bridles import Bridle
 
 CAUTION = (
@@ -44,7 +45,7 @@ NOT_STATED = "not stated"
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class RoofPoint:
+class RoofPoint(FaceType):
     """A load on one point of the roof.
 
     Parameters
@@ -107,6 +108,7 @@ class RoofPoint:
         return None if self.limit_n is None else self.governing_n / self.limit_n
 
 
+@by_name
 def bridle_points(
     bridle: Bridle,
     anchors_m: Sequence[Sequence[float]],
@@ -167,6 +169,7 @@ def bridle_points(
     return points
 
 
+@by_name
 def roof_table(points: Sequence[RoofPoint]) -> list[dict[str, float | str]]:
     """Give one row a point, the fields of `COLUMNS`; what nobody stated reads `not stated`.
 
@@ -195,6 +198,7 @@ def roof_table(points: Sequence[RoofPoint]) -> list[dict[str, float | str]]:
     return rows
 
 
+@by_name
 def roof_table_csv(points: Sequence[RoofPoint]) -> str:
     """Give `roof_table` as CSV text, its last line the caution.
 
@@ -220,6 +224,7 @@ def roof_table_csv(points: Sequence[RoofPoint]) -> str:
     return text.getvalue()
 
 
+@by_name
 def write_roof_dxf(
     points: Sequence[RoofPoint],
     path: str | os.PathLike[str],
@@ -273,6 +278,7 @@ def write_roof_dxf(
     drawing.saveas(path)
 
 
+@by_name
 def write_roof_mvr(
     points: Sequence[RoofPoint],
     path: str | os.PathLike[str],

@@ -23,7 +23,7 @@ from hangarc.model.hardware import (
 )
 from hangarc.model.room import Air, SeatArea, Surface, Venue
 from hangarc.model.seating import seat_count, seat_counts
-from hangarc.model.study import Ceiling, Goals, SightLine, Study, WantedLevel
+from hangarc.model.study import Goals, QuietPlace, SightLine, Study, WantedLevel
 
 __all__ = [
     "Air",
@@ -32,7 +32,6 @@ __all__ = [
     "BottomFrameLimits",
     "Cabinet",
     "CabinetLimits",
-    "Ceiling",
     "ClosingGear",
     "ClosingGearLimits",
     "FlyFrame",
@@ -44,6 +43,7 @@ __all__ = [
     "Measurement",
     "Neighbour",
     "Piece",
+    "QuietPlace",
     "Run",
     "SeatArea",
     "SightLine",

@@ -7,13 +7,15 @@ import binascii
 import dataclasses
 import html
 from collections.abc import Mapping
-from typing import Any, ClassVar, Self
+from typing import Any, ClassVar, Literal, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._frozen import frozen
+from hangarc._keywords import by_name, refuse_unknown
 from hangarc._record import Record, Result, complex_array, real, real_array
 
 GRIDS = ("frequency_hz", "azimuth_deg", "elevation_deg")
@@ -38,7 +40,7 @@ class LeftOut(Result):
         The same of phase.
     """
 
-    along: str
+    along: Literal["frequency", "elevation", "azimuth"]
     count: int
     level_rms_db: float
     level_most_db: float
@@ -93,9 +95,8 @@ class Balloon(Record):
         grids, response = checked_grid(
             self.frequency_hz, self.azimuth_deg, self.elevation_deg, self.response
         )
-        for field, grid in zip(GRIDS, grids, strict=True):
-            object.__setattr__(self, field, grid)
-        object.__setattr__(self, "response", response)
+        for field, given in zip((*GRIDS, "response"), (*grids, response), strict=True):
+            object.__setattr__(self, field, frozen(given.copy()))
         frequency, azimuth, elevation = (grid.tolist() for grid in grids)
         handle = _core.Balloon(frequency, azimuth, elevation, response)
         object.__setattr__(self, "_handle", handle)
@@ -159,9 +160,7 @@ class Balloon(Record):
             An unknown or missing field, or one that is out of bounds.
         """
         names = (*GRIDS, "response")
-        for name in data:
-            if name not in names:
-                raise InputError(name, "an unknown field", f"the fields {', '.join(names)}")
+        refuse_unknown(data, names, "field")
         for name in names:
             if name not in data:
                 raise InputError(name, "nothing", "a value; the field is required")
@@ -231,6 +230,7 @@ class Measurement(Result):
     left_out: list[LeftOut]
 
 
+@by_name
 def brought_to_one_metre(
     frequency_hz: ArrayLike,
     azimuth_deg: ArrayLike,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any, ClassVar, TypedDict
+from typing import Any, ClassVar, Literal, TypedDict
 
 from hangarc import _core
 from hangarc._record import Document, Record, degrees, html_table, kilonewtons
@@ -300,7 +300,7 @@ class ClosingGear(Record):
     chain_mass_kg_m: float = 0.0
     hoist_mass_kg: float = 0.0
     bypass_mass_kg: float = 0.0
-    hoist_end: str = "lower"
+    hoist_end: Literal["lower", "upper"] = "lower"
     limits: ClosingGearLimits = dataclasses.field(default_factory=ClosingGearLimits)
 
     def __post_init__(self) -> None:
@@ -332,7 +332,7 @@ class Piece(Record):
     name: str
     mass_kg: float
     at_m: Sequence[float]
-    on: str = "frame"
+    on: Literal["frame", "cabinet", "bottom"] = "frame"
     cabinet: int | None = None
 
 
@@ -407,7 +407,7 @@ class Hang(Document):
     frame: FlyFrame
     cabinets: Sequence[Cabinet]
     splays_deg: Sequence[float]
-    rigging: str
+    rigging: Literal["tension", "compression"]
     bottom: BottomFrame | None = None
     gear: ClosingGear | None = None
     open_limit_deg: float = -2.0

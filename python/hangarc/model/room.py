@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from hangarc import _core
 from hangarc._record import Document, Record
@@ -134,4 +134,4 @@ class Venue(Document):
     areas: Sequence[SeatArea]
     surfaces: Sequence[Surface] = ()
     floors_block: bool = True
-    hidden_seats: str = "keep"
+    hidden_seats: Literal["keep", "leave out"] = "keep"

@@ -14,8 +14,8 @@ from hangarc.model.room import Air, Venue
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Ceiling(Record):
-    """A place that shall stay quieter than the seats: a stage, a ceiling, a neighbour's window.
+class QuietPlace(Record):
+    """A place that shall stay quieter than the seats: a stage, a foyer, a neighbour's window.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ class Ceiling(Record):
         Its greatest level over the mean of the seats.
     """
 
-    _kind: ClassVar[str] = "ceiling"
+    _kind: ClassVar[str] = "quiet_place"
 
     name: str
     place_m: Sequence[float]
@@ -112,7 +112,7 @@ class Goals(Record):
         Of a study with several airs or with tolerances: the objective is their mean or the worst.
     spectral_weight : float
         How much a decibel of spectral spread counts beside the measure, 0 to 100.
-    ceilings : sequence of Ceiling
+    quiet_places : sequence of QuietPlace
         Places that shall stay quieter than the seats.
     least_mean_db : float, optional
         Mean level of the seats over the bands of the measure at equal drive, over that of one
@@ -135,9 +135,10 @@ class Goals(Record):
     _kind: ClassVar[str] = "goals"
     _parts: ClassVar[Mapping[str, type[Record]]] = {
         "wanted": WantedLevel,
-        "ceilings": Ceiling,
+        "quiet_places": QuietPlace,
         "sight_lines": SightLine,
     }
+    _earlier: ClassVar[Mapping[str, str]] = {"ceilings": "quiet_places"}
 
     measure: Literal["per band", "broadband"] = "per band"
     lowest_hz: float = 250.0
@@ -151,7 +152,7 @@ class Goals(Record):
     wanted: Sequence[WantedLevel] = ()
     over: Literal["mean", "worst"] = "mean"
     spectral_weight: float = 0.0
-    ceilings: Sequence[Ceiling] = ()
+    quiet_places: Sequence[QuietPlace] = ()
     least_mean_db: float | None = None
     least_reach_db: float | None = None
     most_closing_force_n: float | None = None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hangarc._keywords import by_name
 from hangarc.model import ClosingGear
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 from hangarc.plot.style import FIRST, INK, PALE, SECOND, THIRD, axes_or_new, plain_axes
 
 
+@by_name
 def joint_forces(
     forces_n: Mapping[str, Sequence[float]],
     limits_n: Mapping[str, Sequence[float | None]] | None = None,
@@ -77,6 +79,7 @@ def joint_forces(
     return plain_axes(ax)
 
 
+@by_name
 def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | None = None) -> Axes:
     """Draw the chain force while the chain shortens, from the free hang to the closed one.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.patches import Polygon
 
+from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
 from hangarc.model import Hang, Surface, Venue
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, axes_or_new, plain_axes
 
 
+@by_name
 def section(
     hang: Hang,
     tilt_deg: float,
@@ -137,6 +139,7 @@ def _in_section(surface: Surface) -> list[Any]:
     return [np.array(pair) for pair in zip(met[::2], met[1::2], strict=True)]
 
 
+@by_name
 def column(hang: Hang, tilt_deg: float, ax: Axes | None = None) -> Axes:
     """Draw the hang from the side with the angle at each joint and the closing chain.
 

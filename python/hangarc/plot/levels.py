@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib.colors import BoundaryNorm, ListedColormap
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import real_array
 from hangarc.model import Venue
 
@@ -32,6 +33,7 @@ from hangarc.plot.style import (
 )
 
 
+@by_name
 def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None = None) -> Axes:
     """Draw the level row by row, area by area, front to back.
 
@@ -99,6 +101,7 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
     return plain_axes(ax)
 
 
+@by_name
 def band_levels(
     heard: SeatLevels,
     venue: Venue,

@@ -13,6 +13,7 @@ from matplotlib.patches import Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._pose import pose, throws
 from hangarc._record import real_array
 from hangarc.model import Neighbour, Venue
@@ -44,6 +45,7 @@ LOOKS = (
 )
 
 
+@by_name
 def seat_plan(
     levels: SeatLevels,
     venue: Venue,
@@ -81,6 +83,7 @@ def seat_plan(
                  "over the mean of the seats, dB")  # fmt: skip
 
 
+@by_name
 def plan_difference(
     after: SeatLevels,
     before: SeatLevels,
@@ -178,6 +181,7 @@ def _draw_arrow(ax: Axes, one: Neighbour) -> None:
                 fontsize=8, color=INK)  # fmt: skip
 
 
+@by_name
 def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = None) -> Axes:
     """Draw every hang in the section, seen from the side, with its axes.
 
@@ -259,6 +263,7 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
     return plain_axes(ax)
 
 
+@by_name
 def seat_spectra(
     levels: SeatLevels,
     seats: Mapping[str, int] | Sequence[int],
@@ -305,6 +310,7 @@ def seat_spectra(
     return plain_axes(ax)
 
 
+@by_name
 def arrival_times(
     names: Sequence[str],
     time_s: ArrayLike,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
 
 
+@by_name
 def trade_off(
     front: Sequence[SearchResult], against: str = "mean level", ax: Axes | None = None
 ) -> Axes:

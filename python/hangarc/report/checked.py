@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc.report.figures import plain
 from hangarc.report.telling import Telling
 from hangarc.report.terminal import WIDTH, rows_of
@@ -19,6 +20,7 @@ KINDS = {
 }
 
 
+@by_name
 def checked(
     answer: Answer, check: BuiltCheck, *, units: str = "metric", language: str = "en"
 ) -> str:

@@ -9,6 +9,7 @@ from itertools import groupby
 
 from hangarc._answers import Answer
 from hangarc._core import __version__
+from hangarc._keywords import by_name
 from hangarc.report.blocks import Beside, Block, Facts, Page, PictureAt, Sheet, SignOff, Text
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import (
@@ -33,11 +34,13 @@ CAUTION = Words("en").word("sheet.caution")
 MOST_ON_ONE_PAGE = 14
 
 
+@by_name
 def title(answer: Answer, language: str = "en") -> str:
     """Give the sheet's title."""
     return plain(Words(language).say("sheet.title", name=answer.study.name))
 
 
+@by_name
 def compose(answer: Answer, units: str = "metric", language: str = "en") -> Sheet:
     """Put together everything the sheet says, in the order a crew needs it.
 

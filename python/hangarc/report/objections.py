@@ -6,6 +6,7 @@ The answer says it; nothing is weighed here. A sheet with an objection has no st
 from __future__ import annotations
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc.closing.remedies import ClosingRemedies
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import case_words, part_words
@@ -28,7 +29,7 @@ BOUNDS = {
     "sight_line": "length",
     "mean_level": "level",
     "reach": "level",
-    "ceiling": "level",
+    "quiet_place": "level",
     "off_seats": "level",
     "limit": "force",
 }
@@ -142,6 +143,7 @@ def _pulled(tell: Telling) -> list[Rich]:
     return reasons
 
 
+@by_name
 def reasons_against(answer: Answer, *, units: str = "metric", language: str = "en") -> list[str]:
     """Give what speaks against hanging it like this; nothing of a hang with steps to follow.
 

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
+from hangarc._record import FaceType
 from hangarc.report import fonts
 from hangarc.report.blocks import (
     Beside,
@@ -88,7 +90,7 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
 
 
 @dataclasses.dataclass(frozen=True)
-class Picture:
+class Picture(FaceType):
     """A picture of the sheet: its name, what it shows in words, and as SVG text."""
 
     name: str
@@ -97,6 +99,7 @@ class Picture:
     svg: str
 
 
+@by_name
 def html(
     answer: Answer,
     pictures: Sequence[Picture] = (),

@@ -16,6 +16,7 @@ from importlib import resources
 from typing import Any
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc.report import fonts
 from hangarc.report.blocks import Beside, Block, Facts, Sheet, Step, Table, Text
 from hangarc.report.content import compose
@@ -23,6 +24,7 @@ from hangarc.report.figures import Figure, Rich
 from hangarc.report.page import Picture
 
 
+@by_name
 def pdf(
     answer: Answer,
     pictures: Sequence[Picture] = (),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc.io.roof_plot import RoofPoint, roof_table_csv
 
 
+@by_name
 def roof_points(answer: Answer) -> list[RoofPoint]:
     """Give what each point of the roof carries, for `hangarc.io.roof_plot`.
 
@@ -60,6 +62,7 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
     return points
 
 
+@by_name
 def roof_csv(answer: Answer) -> str:
     """Give `roof_points` as CSV text, its last line the caution.
 

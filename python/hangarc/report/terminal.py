@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc.report.blocks import (
     Beside,
     Block,
@@ -27,6 +28,7 @@ BLANK = "______"
 LEAST_LAST_COLUMN = 16
 
 
+@by_name
 def text(answer: Answer, *, units: str = "metric", language: str = "en") -> str:
     """Write the sheet as plain text.
 

@@ -13,11 +13,13 @@ from collections.abc import Mapping
 from importlib import resources
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc.report.figures import Figure, Rich
 
 FIELD = re.compile(r"\{(\w+)\}")
 
 
+@by_name
 def languages() -> list[str]:
     """Languages there is a catalogue of."""
     files = resources.files("hangarc.report") / "words"

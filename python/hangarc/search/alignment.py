@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, real, real_array, whole
 from hangarc.acoustics import (
     Rig,
-    rig_pressure,
-    rig_seat_levels,
+    pressure,
+    seat_levels,
     sound_speed_m_s,
 )
 from hangarc.model import Air, Neighbour, Site, Venue
@@ -27,6 +28,7 @@ from hangarc.search.together import (
 from hangarc.statics import pose
 
 
+@by_name
 def arrivals_s(
     hung: Sequence[Neighbour], places_m: NDArray[np.float64], air: Air | None = None
 ) -> NDArray[np.float64]:
@@ -90,6 +92,7 @@ def _nearest_m(one: Neighbour, places_m: NDArray[np.float64]) -> NDArray[np.floa
     return nearest
 
 
+@by_name
 def aligned(
     hung: Sequence[Neighbour],
     moved: str,
@@ -155,6 +158,7 @@ class Balance(Result):
     unevenness_db: float
 
 
+@by_name
 def balanced(
     hung: Sequence[Neighbour],
     venue: Venue,
@@ -186,8 +190,13 @@ def balanced(
     hung = neighbours_of(hung)
     lines_per_band = whole("lines_per_band", lines_per_band)
     check_space(hung, venue)
-    seats = rig_seat_levels(
-        Rig(hangs=[placed_of(one) for one in hung]), venue, air, lowest_hz, highest_hz, 1
+    seats = seat_levels(
+        Rig(hangs=[placed_of(one) for one in hung]),
+        venue=venue,
+        air=air,
+        lowest_hz=lowest_hz,
+        highest_hz=highest_hz,
+        lines_per_band=1,
     )
     numbers = [round(10 * math.log10(f / 1000.0)) for f in seats.band_hz]
     lines_hz = np.asarray(_core.band_lines_hz(numbers, lines_per_band))
@@ -195,7 +204,14 @@ def balanced(
     weight = seats.weight[counted] / seats.weight[counted].sum()
     places = np.ascontiguousarray(seats.position_m[counted])
     pressures = [
-        rig_pressure(Rig(hangs=[placed_of(one)]), places, lines_hz, air, venue) for one in hung
+        pressure(
+            Rig(hangs=[placed_of(one)]),
+            receivers_m=places,
+            frequency_hz=lines_hz,
+            air=air,
+            venue=venue,
+        )
+        for one in hung
     ]
     feeds = [one.site.feed for one in hung]
 
@@ -243,6 +259,7 @@ def balanced(
     )
 
 
+@by_name
 def with_gains(hung: Sequence[Neighbour], gain_db: dict[str, float]) -> list[Neighbour]:
     """Give the hangs with their gains changed.
 

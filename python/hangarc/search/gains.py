@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real
 from hangarc.model import Study
 
@@ -44,6 +45,7 @@ class Electronics(Result):
     converged: bool
 
 
+@by_name
 def electronics(
     study: Study,
     tilt_deg: float,

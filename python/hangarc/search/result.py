@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc._record import Result, degrees, kilonewtons
-from hangarc._words import constraint_words
+from hangarc._words import ConstraintKind, Part, constraint_words
 from hangarc.acoustics.spread import Sound
 from hangarc.model import Hang, Study
 from hangarc.statics.limits import LimitRow, limit_row
@@ -40,8 +40,8 @@ class Margin(Result):
     value: float
     bound: float
     margin: float
-    kind: str
-    part: str | None
+    kind: ConstraintKind
+    part: Part | None
     number: int | None
 
 

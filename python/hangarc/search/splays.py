@@ -5,15 +5,17 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, Literal
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, real, switch, whole
 from hangarc.model import Hang, Study
 from hangarc.search.result import HoleRow, SearchResult, missed_of, result_of, results_of
 
 
+@by_name
 def optimise_splays(
     study: Study,
     seed: int = 0,
@@ -87,6 +89,7 @@ def evaluate_pins(study: Study) -> SearchResult:
     return result_of(fields)
 
 
+@by_name
 def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[HoleRow]:
     """What one hole up or down costs at each joint: for the day a pin will not go in.
 
@@ -120,9 +123,10 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> l
     return [HoleRow(**row) for row in rows]
 
 
+@by_name
 def trade_off(
     study: Study,
-    against: str = "mean level",
+    against: Literal["mean level", "closing force"] = "mean level",
     points: int = 7,
     seed: int = 0,
     budget_evaluations: int | None = None,

@@ -9,7 +9,8 @@ from typing import Any
 from hangarc import _core
 from hangarc._document import build, read, write
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, whole
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, Result, instance, whole
 from hangarc.acoustics import (
     Rig,
 )
@@ -27,7 +28,7 @@ BETTER_DB = 1e-3
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class System:
+class System(FaceType):
     """Hangs that share one room: a study each, of one venue, air and goals.
 
     Parameters
@@ -178,6 +179,7 @@ class _Hanging:
     top_m: float
 
 
+@by_name
 def optimise_system(
     system: System,
     seed: int = 0,

@@ -9,19 +9,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, listed
 from hangarc.acoustics import (
     Placed,
     Rig,
     SeatLevels,
     Unevenness,
-    rig_seat_levels,
+    seat_levels,
     sees,
 )
 from hangarc.acoustics.spread import unevenness_of
 from hangarc.model import Air, Neighbour, Venue
 
 
+@by_name
 def rigs_of(hung: Sequence[Neighbour]) -> dict[str, Rig]:
     """Give the rig of each feed: pressures add within it, energies of several do.
 
@@ -58,6 +60,7 @@ def placed_of(one: Neighbour) -> Placed:
     )
 
 
+@by_name
 def system_levels(
     hung: Sequence[Neighbour],
     venue: Venue,
@@ -76,16 +79,25 @@ def system_levels(
     hung : sequence of Neighbour
         The hangs.
     venue, air, lowest_hz, highest_hz, lines_per_band
-        As in `rig_seat_levels`.
+        As in `seat_levels`.
 
     Raises
     ------
     InputError
-        Hangs that hang in each other, in a floor or in a surface; else as `rig_seat_levels`.
+        Hangs that hang in each other, in a floor or in a surface; else as `seat_levels`.
     """
     check_space(hung, venue)
-    options = (air, lowest_hz, highest_hz, lines_per_band)
-    heard = [rig_seat_levels(rig, venue, *options) for rig in rigs_of(hung).values()]
+    heard = [
+        seat_levels(
+            rig,
+            venue=venue,
+            air=air,
+            lowest_hz=lowest_hz,
+            highest_hz=highest_hz,
+            lines_per_band=lines_per_band,
+        )
+        for rig in rigs_of(hung).values()
+    ]
     if len(heard) == 1:
         return heard[0]
     band_energy = sum(10.0 ** (levels.band_level_db / 10.0) for levels in heard)
@@ -108,6 +120,7 @@ def system_levels(
     )
 
 
+@by_name
 def system_unevenness(
     hung: Sequence[Neighbour],
     venue: Venue,
@@ -132,6 +145,7 @@ def system_unevenness(
     return unevenness_of(levels)
 
 
+@by_name
 def check_space(hung: Sequence[Neighbour], venue: Venue) -> None:
     """Refuse hangs that hang in each other, in a floor or in a surface.
 

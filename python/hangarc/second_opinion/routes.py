@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 
 from hangarc._answers import Answer
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance
 from hangarc.acoustics.bands import band_lines_hz
-from hangarc.acoustics.places import rig_levels
+from hangarc.acoustics.places import point_levels
 from hangarc.acoustics.rig import Placed, Rig
 from hangarc.model import Hang, Study
 from hangarc.second_opinion import closing, forces, sound
@@ -107,6 +108,7 @@ class Verification(Result):
         return "\n".join([self.line, head, *lines])
 
 
+@by_name
 def verify(answer: Answer) -> Verification:
     """Calculate an answer's loads, closing, limits and levels again by independent routes.
 
@@ -374,7 +376,7 @@ class _Table:
         search, seats = self.given.search, self.given.seats
         placed = Placed(hang=sounding, tilt_deg=search.tilt_deg, top_m=search.top_m)
         past, free = (
-            rig_levels(
+            point_levels(
                 Rig(hangs=[placed]),
                 seats.position_m,
                 self.study.air,

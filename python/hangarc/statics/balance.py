@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang
 
@@ -71,6 +72,7 @@ class PickForTilt(Result):
     tilt_range_deg: tuple[float, float]
 
 
+@by_name
 def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) -> HoistLoads:
     """Loads of one or two plumb hoists that hold `hang` at a tilt.
 
@@ -103,6 +105,7 @@ def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) 
     return HoistLoads(**fields)
 
 
+@by_name
 def hanging_tilt(hang: Hang, pick_x_m: float) -> HangingTilt:
     """Tilt at which `hang` comes to rest on one pick.
 
@@ -129,6 +132,7 @@ def hanging_tilt(hang: Hang, pick_x_m: float) -> HangingTilt:
     return HangingTilt(tilt_deg)
 
 
+@by_name
 def pick_for_tilt(hang: Hang, tilt_deg: float) -> PickForTilt:
     """Pick, continuous and snapped to the frame's holes, that gives a tilt.
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks as given_picks
@@ -76,6 +77,7 @@ class BuildUp(Result):
     worst_stage: int
 
 
+@by_name
 def build_up(
     hang: Hang,
     pick_x_m: float | Sequence[float],

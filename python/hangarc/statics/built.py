@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
-from hangarc._record import Result, instance, listed, real, real_array, whole
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, Result, instance, listed, real, real_array, whole
 from hangarc.model import Hang
 
 
 @dataclasses.dataclass(frozen=True)
-class AngleReading:
+class AngleReading(FaceType):
     """An inclinometer's reading.
 
     Parameters
@@ -39,7 +41,7 @@ class AngleReading:
 
 
 @dataclasses.dataclass(frozen=True)
-class LoadReading:
+class LoadReading(FaceType):
     """A load cell's reading.
 
     Parameters
@@ -99,7 +101,13 @@ class PlanComparison(Result):
         Covariance of (tilt, deviations), in the determined directions.
     """
 
-    ended: str
+    ended: Literal[
+        "fitted",
+        "follows from the pins",
+        "not measured",
+        "at the greatest tilt",
+        "budget spent",
+    ]
     chi_square: float
     freedom: int
     chi_square_limit: float
@@ -107,7 +115,7 @@ class PlanComparison(Result):
     plan_accepted: bool
     tilt_deg: float
     residual: NDArray[np.float64]
-    verdict: list[str]
+    verdict: list[Literal["consistent", "inconsistent", "cannot tell"]]
     other_hangs: list[tuple[list[tuple[int, float]], float]]
     deviation_deg: NDArray[np.float64]
     determined: NDArray[np.bool_]
@@ -120,6 +128,7 @@ class PlanComparison(Result):
         return [(joint, splay_deg, chi_square) for (joint, splay_deg), chi_square in alone]
 
 
+@by_name
 def compare_with_plan(
     hang: Hang,
     tilt_deg: float,

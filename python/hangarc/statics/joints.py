@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real
 from hangarc.model import Hang
 
@@ -35,6 +36,7 @@ class JointLoads(Result):
     hinge_force_n: NDArray[np.float64]
 
 
+@by_name
 def joint_loads(hang: Hang, tilt_deg: float) -> JointLoads:
     """Link and hinge forces of `hang` at a held tilt, with two-sided links and no closing chain.
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
-from hangarc._words import factor_words, part_words, state_words
+from hangarc._words import Part, State, factor_words, part_words, state_words
 from hangarc.model import Hang
 
 
@@ -79,10 +80,10 @@ class LimitRow(Result):
     limit_n: float | None
     utilisation: float | None
     case: str
-    part: str
+    part: Part
     number: int | None
-    state: str
-    factor_use: str
+    state: State
+    factor_use: Literal["applied", "hoists_stand", "chain_locked", "not_asked"]
     dynamic_factor: float
 
     @property
@@ -143,6 +144,7 @@ def most_loaded(limits: Sequence[LimitRow], others: Sequence[LimitRow]) -> list[
     return list(greatest.values())
 
 
+@by_name
 def part_loads(
     hang: Hang,
     tilt_deg: float,

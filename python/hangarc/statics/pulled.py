@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang
 from hangarc.statics.limits import LimitRow, limit_row
@@ -52,7 +53,7 @@ class PullBack(Result):
         Line, picks and joints against their stated limits.
     """
 
-    ended: str
+    ended: Literal["held", "a hoist is slack", "the line is slack"]
     force_n: float
     attach_m: Array
     line_m: float
@@ -65,6 +66,7 @@ class PullBack(Result):
     limits: tuple[LimitRow, ...]
 
 
+@by_name
 def pull_back(
     hang: Hang,
     tilt_deg: float,

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang
 from hangarc.statics.limits import LimitRow, limit_row
@@ -49,6 +50,7 @@ class Sides(Result):
     limits: tuple[LimitRow, ...]
 
 
+@by_name
 def forces_per_side(
     hang: Hang,
     tilt_deg: float,

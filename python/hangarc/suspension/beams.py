@@ -12,12 +12,13 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, listed, real, real_array, switch
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, Result, instance, listed, real, real_array, switch
 from hangarc.statics.limits import LimitUse, limit_use
 
 
 @dataclasses.dataclass(frozen=True)
-class PointLoad:
+class PointLoad(FaceType):
     """A load at one place of a beam, positive downward.
 
     Parameters
@@ -37,7 +38,7 @@ class PointLoad:
 
 
 @dataclasses.dataclass(frozen=True)
-class DistributedLoad:
+class DistributedLoad(FaceType):
     """A load that varies linearly between two places of a beam, positive downward.
 
     Parameters
@@ -63,7 +64,7 @@ class DistributedLoad:
 
 
 @dataclasses.dataclass(frozen=True)
-class SpanLimit:
+class SpanLimit(FaceType):
     """One row of a beam's span table, for a simple span, the beam's own weight not counted.
 
     Parameters
@@ -151,6 +152,7 @@ class Beam(Result):
     solution: dataclasses.InitVar[Any]
 
     def __post_init__(self, solution: Any) -> None:
+        super().__post_init__()
         object.__setattr__(self, "_solution", solution)
 
     def moment_nm(self, x_m: ArrayLike) -> NDArray[np.float64]:
@@ -270,6 +272,7 @@ class Beam(Result):
         return np.asarray(self._core.at(quantity, places.ravel())).reshape(np.asarray(x_m).shape)
 
 
+@by_name
 def beam(
     length_m: float,
     supports_m: ArrayLike,

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, real, real_array, whole
 
 
@@ -103,6 +104,7 @@ class HeavyLeg(Result):
     converged: bool
 
 
+@by_name
 def bridle(
     anchors_m: ArrayLike,
     lengths_m: ArrayLike | None = None,
@@ -151,6 +153,7 @@ def bridle(
     return _bridle(fields, anchors_m)
 
 
+@by_name
 def bridle_forces_along(
     anchors_m: ArrayLike, apexes_m: ArrayLike, *, load_n: float
 ) -> NDArray[np.float64]:
@@ -184,6 +187,7 @@ def bridle_forces_along(
     return forces
 
 
+@by_name
 def bridle_from_stock(
     anchors_m: ArrayLike,
     apex_m: ArrayLike,
@@ -244,6 +248,7 @@ def bridle_from_stock(
     return MadeBridle(**{**made, "bridle": _bridle(made["bridle"], anchors_m)})
 
 
+@by_name
 def heavy_leg(
     span_m: float,
     rise_m: float,

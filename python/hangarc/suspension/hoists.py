@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.model import Hang
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
@@ -107,6 +108,7 @@ class HoistScatter(Result):
     slack_share: NDArray[np.float64]
 
 
+@by_name
 def rigid_hang(
     points_m: ArrayLike,
     cg_m: ArrayLike,
@@ -156,6 +158,7 @@ def rigid_hang(
     return RigidHang(**held)
 
 
+@by_name
 def hang_on_hoists(
     hang: Hang,
     tilt_deg: float,
@@ -221,6 +224,7 @@ def hang_on_hoists(
     return HangOnHoists(**held)
 
 
+@by_name
 def pan_hold(
     roof_spacing_m: float,
     frame_spacing_m: float,
@@ -265,6 +269,7 @@ def pan_hold(
     )
 
 
+@by_name
 def hoist_scatter(
     points_m: ArrayLike,
     mass_kg: ArrayLike,

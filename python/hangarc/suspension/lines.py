@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import instance, real, real_array, switch, whole
 from hangarc.model import Hang
 from hangarc.statics.limits import LimitRow, limit_row
@@ -59,6 +60,7 @@ class OnLines(Ended):
     limits: tuple[LimitRow, ...]
 
 
+@by_name
 def hang_on_lines(
     hang: Hang,
     tilt_deg: float,
@@ -167,6 +169,7 @@ class LiftOff(Ended):
     free_hoist_n: Array
 
 
+@by_name
 def lift_off(
     hang: Hang,
     pick_x_m: float | Sequence[float],

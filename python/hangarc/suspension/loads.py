@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, real, real_array
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
@@ -36,7 +38,10 @@ class CombinedLoads(Result):
     governing: list[str]
 
 
-def start_stop_factor(speed_m_s: float, *, hoisting_class: str = "HC2") -> float:
+@by_name
+def start_stop_factor(
+    speed_m_s: float, *, hoisting_class: Literal["HC1", "HC2", "HC3", "HC4"] = "HC2"
+) -> float:
     """Factor on a load for starting and stopping its hoist.
 
     φ₂ = φ₂,min + β₂ v_h (EN 13001-2:2014, table 2; numbers from memory: φ₂,min 1.05, 1.10, 1.15,
@@ -63,6 +68,7 @@ def start_stop_factor(speed_m_s: float, *, hoisting_class: str = "HC2") -> float
     return factor
 
 
+@by_name
 def emergency_stop_force_n(
     weight_n: float,
     speed_m_s: float,
@@ -104,6 +110,7 @@ def emergency_stop_force_n(
     return force
 
 
+@by_name
 def combine_loads(
     actions: Mapping[str, ArrayLike], sets: Mapping[str, Mapping[str, float]]
 ) -> CombinedLoads:

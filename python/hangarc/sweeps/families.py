@@ -15,7 +15,9 @@ from typing import Any
 from scipy.stats import qmc
 
 from hangarc._errors import InputError
-from hangarc._record import instance, real, whole
+from hangarc._frozen import frozen
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, instance, real, whole
 from hangarc.model import SeatArea, Study, Venue
 
 Measures = Mapping[str, float]
@@ -159,7 +161,7 @@ FAMILIES: dict[str, Kind] = {
 
 
 @dataclasses.dataclass(frozen=True)
-class Family:
+class Family(FaceType):
     """Venues of one kind; iterating makes them one after the other, as often as it is done.
 
     Attributes
@@ -178,6 +180,9 @@ class Family:
     count: int
     seed: int
     ranges: Mapping[str, Range]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ranges", frozen(dict(self.ranges)))
 
     def __len__(self) -> int:
         return self.count
@@ -207,6 +212,7 @@ class Family:
         return Venue(name=name, areas=FAMILIES[self.kind].areas(measures))
 
 
+@by_name
 def venues(
     kind: str, count: int, seed: int = 0, ranges: Mapping[str, Range] | None = None
 ) -> Family:
@@ -252,6 +258,7 @@ def venues(
     return Family(kind, whole("count", count), whole("seed", seed), wanted)
 
 
+@by_name
 def ask(base: Study, families: Family | Iterable[Family]) -> Iterator[dict[str, Any]]:
     """Ask a study's question about every venue of families.
 

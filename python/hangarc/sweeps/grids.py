@@ -8,14 +8,15 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from hangarc._errors import InputError
-from hangarc._record import instance
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, instance
 from hangarc.model import Air, Hang, Study
 
 Change = Callable[[Study], Study]
 
 
 @dataclasses.dataclass(frozen=True)
-class Option:
+class Option(FaceType):
     """One thing that may differ: a name, and for each of its values what it does to a study."""
 
     name: str
@@ -41,6 +42,7 @@ def _fields(**fields: Any) -> Change:
     return lambda study: dataclasses.replace(study, **fields)
 
 
+@by_name
 def grid(
     studies: Iterable[Study | Mapping[str, Any]],
     *,

@@ -15,6 +15,7 @@ import pyarrow.dataset
 import pyarrow.parquet
 
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc.model import Study
 
 STUDY_COLUMN = "study"
@@ -135,6 +136,7 @@ def _json(given: Any) -> str:
     raise InputError(STUDY_COLUMN, given, "a Study, its JSON text, or its fields")
 
 
+@by_name
 def write_studies(studies: Any, path: str | Path) -> int:
     """Write studies with their keys as a Parquet file that `sweep` and the command read.
 

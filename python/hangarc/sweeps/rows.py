@@ -10,6 +10,7 @@ import pyarrow as pa
 
 from hangarc._core import __version__
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 
 SCHEMA_VERSION = 1
 
@@ -84,6 +85,7 @@ def columns(schema: Columns | None) -> tuple[Column, ...]:
     return tuple(added)
 
 
+@by_name
 def row_schema(
     keys: Iterable[pa.Field] = (), added: Sequence[Column] = (), rows_per_partition: int = 0
 ) -> pa.Schema:

@@ -21,6 +21,7 @@ from tqdm import tqdm
 
 from hangarc._core import __version__
 from hangarc._errors import InputError
+from hangarc._keywords import by_name
 from hangarc._record import Result, real, whole
 from hangarc._threads import thread_count
 from hangarc.sweeps.crews import Crew, Finished, Threads, Workers
@@ -67,6 +68,7 @@ class SweepSummary(Result):
         return pyarrow.dataset.dataset(parts, format="parquet").to_table()
 
 
+@by_name
 def sweep(
     studies: Any,
     output: str | os.PathLike[str],

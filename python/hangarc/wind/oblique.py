@@ -8,11 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._keywords import by_name
 from hangarc._record import instance, real
 from hangarc.model import Hang
 from hangarc.wind.swing import Wind, case_of
 
 
+@by_name
 def oblique_forces(
     hang: Hang,
     tilt_deg: float,
@@ -55,6 +57,7 @@ def oblique_forces(
     return _core.oblique_forces(handle, case, real("from_deg", from_deg))
 
 
+@by_name
 def gust_factor(gust_s: float, period_s: float) -> float:
     """How far a gust swings a hang, over its rest in a steady wind of the same pressure.
 

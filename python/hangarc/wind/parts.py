@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._ending import Ended, Ending
+from hangarc._keywords import by_name
 from hangarc._record import instance, real
 from hangarc.model import Hang
 from hangarc.statics.limits import LimitRow, limit_row
@@ -83,6 +84,7 @@ class PartsInWind(Ended):
     limits: tuple[LimitRow, ...]
 
 
+@by_name
 def parts_in_wind(
     hang: Hang,
     tilt_deg: float,
@@ -90,7 +92,7 @@ def parts_in_wind(
     wind: Wind,
     *,
     top_m: float,
-    wind_from: str = "front",
+    wind_from: Literal["front", "rear"] = "front",
     preload_n: float = 0.0,
     chain_stiffness_n_m: float | None = None,
     coefficient: float | None = None,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,12 +12,15 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
 from hangarc._errors import InputError
-from hangarc._record import Result, instance, listed, real, real_array, switch
+from hangarc._keywords import by_name
+from hangarc._record import FaceType, Result, instance, listed, real, real_array, switch
 from hangarc.model import Hang
+
+WindFrom = Literal["front", "rear", "side"]
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Wind:
+class Wind(FaceType):
     """The wind, as a gust speed that is the same everywhere or as a profile over terrain.
 
     Parameters
@@ -34,7 +37,7 @@ class Wind:
     """
 
     speed_m_s: float
-    terrain: str | None = None
+    terrain: Literal["0", "I", "II", "III", "IV"] | None = None
     orography: float = 1.0
     turbulence_factor: float = 1.0
     density_kg_m3: float = 1.25
@@ -93,7 +96,7 @@ class PeakPressure(Result):
 
 
 @dataclasses.dataclass(frozen=True)
-class WindShadow:
+class WindShadow(FaceType):
     """A body besides the cabinets that takes wind: a frame, a cable, a banner.
 
     Parameters
@@ -176,6 +179,7 @@ class WindLoads(Ended):
     hold_plumb_n: float
 
 
+@by_name
 def section_coefficient(width_m: float, depth_m: float) -> float:
     """Force coefficient c_f,0 of a rectangular section with sharp corners, free ends not counted.
 
@@ -202,6 +206,7 @@ def section_coefficient(width_m: float, depth_m: float) -> float:
     return coefficient
 
 
+@by_name
 def wind_loads(
     hang: Hang,
     tilt_deg: float,
@@ -209,7 +214,7 @@ def wind_loads(
     wind: Wind,
     *,
     top_m: float,
-    wind_from: str = "front",
+    wind_from: WindFrom = "front",
     coefficient: float | None = None,
     structural_factor: float = 1.0,
     shadows: Iterable[WindShadow] = (),
@@ -270,6 +275,7 @@ def wind_loads(
     return WindLoads(**_core.wind_loads(instance("hang", hang, Hang).handle, case, pull))
 
 
+@by_name
 def wind_speed_at_limits(
     hang: Hang,
     tilt_deg: float,
@@ -280,7 +286,7 @@ def wind_speed_at_limits(
     turn_limit_deg: float | None = None,
     hoist_limit_n: float | None = None,
     total_limit_n: float | None = None,
-    wind_from: str = "front",
+    wind_from: WindFrom = "front",
     coefficient: float | None = None,
     structural_factor: float = 1.0,
     density_kg_m3: float = 1.25,
@@ -343,7 +349,7 @@ def case_of(
     pick_x_m: float | Sequence[float],
     wind: Wind,
     top_m: float,
-    wind_from: str,
+    wind_from: WindFrom,
     coefficient: float | None,
     structural_factor: float,
     shadows: Iterable[WindShadow],

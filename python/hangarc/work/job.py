@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 from collections.abc import Mapping, Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from hangarc import _document
 from hangarc._errors import InputError
@@ -123,7 +123,7 @@ class Job(Record):
     revision: str = ""
     author: str = ""
     date: str = ""
-    side: str = ""
+    side: Literal["", "left", "right", "centre"] = ""
     datum: str = ""
     position_m: Sequence[float] = (0.0, 0.0)
     pan_deg: float = 0.0

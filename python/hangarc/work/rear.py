@@ -12,7 +12,7 @@ from hangarc._pose import pose
 from hangarc._record import Result
 from hangarc.closing.let_off import Bypass, bypass
 from hangarc.closing.links import Shortening
-from hangarc.closing.path import Closing, close
+from hangarc.closing.path import Closing, ContactKind, close
 from hangarc.model import Hang
 from hangarc.work.heights import Heights
 from hangarc.work.job import Job
@@ -37,7 +37,7 @@ class Contact(Result):
     """
 
     joint: int
-    contact: str
+    contact: ContactKind
     chain_m: float
     hoist_m: float
     force_n: float

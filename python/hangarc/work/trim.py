@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,8 @@ from hangarc.work.job import Job
 from hangarc.work.rear import RearClosing
 
 Array = NDArray[np.float64]
+
+ReadingKind = Literal["frame tilt", "cabinet tilt", "hoist load"]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -70,7 +73,7 @@ class ReadingBound(Result):
         Difference at which `compare_with_plan` refuses the plan, all other readings as planned.
     """
 
-    kind: str
+    kind: ReadingKind
     number: int
     planned: float
     uncertainty: float
@@ -113,7 +116,7 @@ def reading_bounds(
     """Readings at trim, each with how far it alone may be off."""
     last = len(hang.cabinets)
     angle_u = job.tilt_uncertainty_deg
-    planned: list[tuple[str, int, float, float]] = [("frame tilt", 0, tilt_deg, angle_u)]
+    planned: list[tuple[ReadingKind, int, float, float]] = [("frame tilt", 0, tilt_deg, angle_u)]
     for cabinet in sorted({1, (last + 1) // 2, last}):
         planned.append(("cabinet tilt", cabinet, float(placed.axis_deg[cabinet - 1]), angle_u))
     if len(pick_x_m) > 1:
@@ -128,7 +131,9 @@ def reading_bounds(
     )
 
 
-def reading(kind: str, number: int, value: float, uncertainty: float) -> AngleReading | LoadReading:
+def reading(
+    kind: ReadingKind, number: int, value: float, uncertainty: float
+) -> AngleReading | LoadReading:
     """Give one reading of the sheet as `compare_with_plan` takes it."""
     if kind == "hoist load":
         return LoadReading(number - 1, value, uncertainty)
@@ -139,7 +144,7 @@ def _may_differ(
     hang: Hang,
     tilt_deg: float,
     pick_x_m: Sequence[float],
-    planned: Sequence[tuple[str, int, float, float]],
+    planned: Sequence[tuple[ReadingKind, int, float, float]],
     index: int,
 ) -> float:
     """Difference of one reading at which the plan is refused, the others as planned.
