@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
+from hangarc._many import over_tilts
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang, Venue
 
@@ -56,9 +57,14 @@ class Pose(Result):
     trim_m: float
 
 
+@over_tilts
 @by_name
 def pose(
-    hang: Hang, tilt_deg: float, top_m: float = 0.0, *, splays_deg: ArrayLike | None = None
+    hang: Hang,
+    tilt_deg: float | ArrayLike,
+    top_m: float = 0.0,
+    *,
+    splays_deg: ArrayLike | None = None,
 ) -> Pose:
     """Place every body of `hang` at its pinned angles, or at others it passes through.
 
@@ -69,8 +75,9 @@ def pose(
     ----------
     hang : Hang
         The column.
-    tilt_deg : float
-        Elevation of the fly frame's axis, −90 to 90°.
+    tilt_deg : float or array_like
+        Elevation of the fly frame's axis, −90 to 90°; an array gives every attribute its shape
+        before its own.
     top_m : float
         Height of cabinet 0's upper front hinge.
     splays_deg : array_like, shape (n-1,), optional

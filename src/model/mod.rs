@@ -37,7 +37,7 @@ pub(crate) use facet::{between, dot, length, minus};
 pub(crate) use frame::MOST_REAR_CORNERS;
 pub use frame::{BottomFrame, BottomFrameLimits, FlyFrame, FlyFrameLimits};
 pub use gear::{ClosingGear, ClosingGearLimits, HoistEnd};
-pub use goals::{QuietPlace, Goals, Measure, Over, SightLine, WantedLevel};
+pub use goals::{Goals, Measure, Over, QuietPlace, SightLine, WantedLevel};
 pub(crate) use hang::check_gravity;
 pub use hang::{Hang, STANDARD_GRAVITY_M_S2};
 #[cfg(feature = "schema")]

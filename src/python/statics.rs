@@ -125,7 +125,7 @@ struct SidesCase {
     hinge_spacing_m: f64,
     link_spacing_m: f64,
     chain_spacing_m: f64,
-    chain_n: Option<f64>,
+    chain_force_n: Option<f64>,
     left_share: f64,
     link_over_hinge: f64,
 }
@@ -144,13 +144,16 @@ fn forces_per_side<'py>(
         hinge_spacing_m: case.hinge_spacing_m,
         link_spacing_m: case.link_spacing_m,
         chain_spacing_m: case.chain_spacing_m,
-        chain_n: case.chain_n,
+        chain_force_n: case.chain_force_n,
         left_share: case.left_share,
         link_over_hinge: case.link_over_hinge,
     };
     let found = or_raise(py, sides(&hang.0, &input))?;
     let fields = PyDict::new(py);
-    fields.set_item("chain_n", PyArray1::from_slice(py, &found.chain_n))?;
+    fields.set_item(
+        "chain_force_n",
+        PyArray1::from_slice(py, &found.chain_force_n),
+    )?;
     let stops: Vec<f64> = found.stop_n.iter().flatten().copied().collect();
     fields.set_item(
         "stop_n",

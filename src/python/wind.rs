@@ -108,12 +108,12 @@ fn wind_loads<'py>(
     fields.set_item("residual", loads.residual)?;
     fields.set_item("pressure_pa", PyArray1::from_vec(py, loads.pressure_pa))?;
     fields.set_item("force_n", PyArray1::from_vec(py, loads.force_n))?;
-    fields.set_item("total_n", loads.total_n)?;
+    fields.set_item("total_force_n", loads.total_n)?;
     fields.set_item("line_deg", loads.line_rad.to_degrees())?;
     fields.set_item("tilt_deg", loads.tilt_rad.to_degrees())?;
     fields.set_item("lean_deg", loads.lean_rad.to_degrees())?;
     fields.set_item("pan_moment_nm", loads.pan_moment_nm)?;
-    fields.set_item("hoist_n", PyArray1::from_vec(py, loads.hoist_n))?;
+    fields.set_item("hoist_load_n", PyArray1::from_vec(py, loads.hoist_n))?;
     fields.set_item("slack", PyArray1::from_vec(py, loads.slack))?;
     fields.set_item("splay_deg", degrees(py, &loads.splay_rad))?;
     fields.set_item(
@@ -164,11 +164,11 @@ fn parts_in_wind<'py>(
     let fields = PyDict::new(py);
     fields.set_item("ended", found.end.name())?;
     fields.set_item("residual", found.residual)?;
-    fields.set_item("total_n", found.total_n)?;
+    fields.set_item("total_force_n", found.total_n)?;
     fields.set_item("tilt_deg", found.tilt_rad.to_degrees())?;
-    fields.set_item("hoist_n", PyArray1::from_vec(py, found.hoist_n))?;
-    fields.set_item("still_chain_n", found.still_chain_n)?;
-    fields.set_item("chain_n", found.chain_n)?;
+    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_n))?;
+    fields.set_item("still_chain_force_n", found.still_chain_n)?;
+    fields.set_item("chain_force_n", found.chain_n)?;
     fields.set_item("chain_m", found.chain_m)?;
     fields.set_item("opening_deg", degrees(py, &found.opening_rad))?;
     fields.set_item("lifted", PyArray1::from_vec(py, found.lifted))?;

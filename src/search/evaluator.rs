@@ -401,7 +401,8 @@ impl Hearing {
                 .fold(f64::INFINITY, f64::min)
         }));
         let quiet_places = goals.quiet_places.iter().enumerate();
-        for ((index, quiet_place), place) in quiet_places.zip(&self.quiet_db[listeners.off_seats..]) {
+        for ((index, quiet_place), place) in quiet_places.zip(&self.quiet_db[listeners.off_seats..])
+        {
             let over_db = self.running.over_bands(|band| place[band]) - mean_db;
             let constraint = Constraint::QuietPlace(index);
             margins.push(Margin::at_most(constraint, over_db, quiet_place.most_db));

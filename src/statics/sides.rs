@@ -44,7 +44,7 @@ pub struct SidesInput {
     /// As above.
     pub chain_spacing_m: f64,
     /// Force of both chains together; `None` is what closes the hang.
-    pub chain_n: Option<f64>,
+    pub chain_force_n: Option<f64>,
     /// The left chain's share of it.
     pub left_share: f64,
     /// Stiffness of a rear link over that of a hinge.
@@ -55,7 +55,7 @@ pub struct SidesInput {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sides {
     /// Chain force left and right.
-    pub chain_n: [f64; 2],
+    pub chain_force_n: [f64; 2],
     /// Force of the rear links or stops, compression positive.
     pub stop_n: Vec<[f64; 2]>,
     /// Force of the hinges on the body below, (x, z).
@@ -102,13 +102,13 @@ pub fn sides(hang: &Valid<Hang>, input: &SidesInput) -> Result<Sides> {
     }
     let state = State::closed(&mechanism);
     let closing = ClosedState::of(&mechanism, &state);
-    let chain_n = match (closes, input.chain_n) {
+    let chain_force_n = match (closes, input.chain_force_n) {
         (false, _) => 0.0,
         (true, Some(force_n)) => {
             let least_n = closing.force_n().unwrap_or(f64::INFINITY);
             accept(
                 force_n >= least_n * (1.0 - 1e-12),
-                "chain_n",
+                "chain_force_n",
                 force_n,
                 format!("at least what closes the hang, {least_n}"),
             )?;
@@ -118,15 +118,15 @@ pub fn sides(hang: &Valid<Hang>, input: &SidesInput) -> Result<Sides> {
             InputError::new("hang", closing.name(), "a hang that a chain force closes")
         })?,
     };
-    let joints = state.joint_forces(&mechanism, chain_n);
+    let joints = state.joint_forces(&mechanism, chain_force_n);
     let mut found = Sides {
-        chain_n: [
-            chain_n * input.left_share,
-            chain_n * (1.0 - input.left_share),
+        chain_force_n: [
+            chain_force_n * input.left_share,
+            chain_force_n * (1.0 - input.left_share),
         ],
         ..Sides::default()
     };
-    let chain_y_m = input.chain_spacing_m / 2.0 * (found.chain_n[0] - found.chain_n[1]);
+    let chain_y_m = input.chain_spacing_m / 2.0 * (found.chain_force_n[0] - found.chain_force_n[1]);
     for joint in 0..hang.joint_count() {
         let placed_joint = state.placed_joint(&mechanism, joint);
         let hinge = placed_joint.hinge_m;
@@ -158,7 +158,7 @@ pub fn sides(hang: &Valid<Hang>, input: &SidesInput) -> Result<Sides> {
                 moment += Vector3::new(-at.y * across_n, 0.0, at.x * across_n);
             }
         }
-        if chain_n > 0.0 {
+        if chain_force_n > 0.0 {
             let down = state.direction[joint];
             // The chain pulls what is below back up along its line.
             moment += Vector3::new(-chain_y_m * down.y, 0.0, chain_y_m * down.x);
@@ -204,8 +204,8 @@ fn check(hang: &Valid<Hang>, input: &SidesInput) -> Result<Pose> {
     positive("hinge_spacing_m", input.hinge_spacing_m)?;
     positive("link_spacing_m", input.link_spacing_m)?;
     non_negative("chain_spacing_m", input.chain_spacing_m)?;
-    if let Some(force_n) = input.chain_n {
-        non_negative("chain_n", force_n)?;
+    if let Some(force_n) = input.chain_force_n {
+        non_negative("chain_force_n", force_n)?;
     }
     within_range("left_share", input.left_share, 0.0, 1.0)?;
     positive("link_over_hinge", input.link_over_hinge)?;
@@ -271,7 +271,7 @@ impl Sides {
             if closes {
                 let part = Part::OneSide(side, SidePart::Chain);
                 self.limits
-                    .add(part, self.chain_n[index], chain_limit_n, case, factor);
+                    .add(part, self.chain_force_n[index], chain_limit_n, case, factor);
             }
             for joint in 0..self.stop_n.len() {
                 let limits = joint_limits(hang, joint);

@@ -294,7 +294,7 @@ def calls() -> dict[str, Call]:
                 "hinge_spacing_m": 1.0,
                 "link_spacing_m": 1.0,
                 "chain_spacing_m": 1.0,
-                "chain_n": None,
+                "chain_force_n": None,
                 "left_share": 0.5,
                 "link_over_hinge": 1.0,
             },

@@ -131,7 +131,7 @@ def test_a_simulated_body_on_tendons_agrees(name: str) -> None:
     body.settle()
     weight = placed.mass_kg * G_M_S2
     assert np.radians(found.tilt_deg - tilt) == pytest.approx(np.radians(body.turn_deg), abs=1e-4)
-    np.testing.assert_allclose(found.hoist_n[keep], body.line_n, atol=1e-4 * weight)
+    np.testing.assert_allclose(found.hoist_load_n[keep], body.line_n, atol=1e-4 * weight)
     np.testing.assert_allclose(found.cg_moved_m, body.data.qpos[:2], atol=1e-4)
 
 
@@ -172,7 +172,7 @@ def test_the_rest_on_random_lines_is_scipys_least_energy() -> None:
         c, s = np.cos(ours[2]), np.sin(ours[2])
         at = centre + ours[:2] + (picks - centre) @ np.array([[c, s], [-s, c]])
         way = (roofs - at) / np.linalg.norm(roofs - at, axis=1)[:, None]
-        pulls = way * found.hoist_n[:, None]
+        pulls = way * found.hoist_load_n[:, None]
         arms = at - centre - ours[:2]
         np.testing.assert_allclose(pulls.sum(axis=0), [0.0, weight], atol=1e-8 * weight)
         moment = (arms[:, 0] * pulls[:, 1] - arms[:, 1] * pulls[:, 0]).sum()
@@ -185,7 +185,9 @@ def test_lines_as_planned_leave_the_hang_as_planned() -> None:
     one = hang()
     found = ha.suspension.hang_on_lines(one, -3.0, PICKS, 8.0, 1e6)
     assert found.tilt_deg == pytest.approx(-3.0, abs=1e-9)
-    np.testing.assert_allclose(found.hoist_n, ha.hoist_loads(one, -3.0, PICKS).load_n, rtol=1e-8)
+    np.testing.assert_allclose(
+        found.hoist_load_n, ha.hoist_loads(one, -3.0, PICKS).load_n, rtol=1e-8
+    )
     np.testing.assert_allclose(found.cg_moved_m, 0.0, atol=1e-9)
 
 
@@ -194,7 +196,7 @@ def test_a_failed_hoist_leaves_the_tilt_of_one_pick() -> None:
     found = ha.suspension.hang_on_lines(one, -3.0, PICKS, 8.0, 1e6, failed=1)
     assert found.tilt_deg == pytest.approx(ha.hanging_tilt(one, PICKS[0]).tilt_deg, abs=1e-6)
     weight = ha.pose(one, 0.0).mass_kg * G_M_S2
-    np.testing.assert_allclose(found.hoist_n, [weight, 0.0], rtol=1e-9)
+    np.testing.assert_allclose(found.hoist_load_n, [weight, 0.0], rtol=1e-9)
     assert {row.state for row in found.limits} == {"hoist_failed"}
 
 
@@ -277,9 +279,9 @@ def test_what_hoists_read_off_the_cart_is_what_a_simulated_contact_gives() -> No
             float(edges[0, 1]),
         )
         body.settle()
-        np.testing.assert_allclose(found.hoist_n[index], body.line_n, atol=1e-4 * weight)
+        np.testing.assert_allclose(found.hoist_load_n[index], body.line_n, atol=1e-4 * weight)
         np.testing.assert_allclose(
-            found.hoist_n[index].sum() + found.floor_n[index].sum(), weight, rtol=1e-3
+            found.hoist_load_n[index].sum() + found.floor_n[index].sum(), weight, rtol=1e-3
         )
         turned = np.radians(found.tilt_deg[index] - tilt)
         assert turned == pytest.approx(np.radians(body.turn_deg), abs=1e-4)
@@ -310,7 +312,7 @@ def test_moments_by_hand_while_both_edges_stand() -> None:
     rest = weight - pull
     moment = weight * centre[0] - pull * pick[0]
     rear_n = (rest * front[0] - moment) / (front[0] - rear[0])
-    assert found.hoist_n[0, 0] == pytest.approx(pull, rel=1e-4)
+    assert found.hoist_load_n[0, 0] == pytest.approx(pull, rel=1e-4)
     np.testing.assert_allclose(found.floor_n[0], [rest - rear_n, rear_n], rtol=1e-3)
 
 

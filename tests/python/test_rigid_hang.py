@@ -208,7 +208,7 @@ def test_a_pan_of_ninety_degrees_on_a_bifilar_hang() -> None:
     held = ha.suspension.pan_hold(2.0, 2.0, 5.0, weight_n=1000.0, pan_deg=90.0)
     height = np.sqrt(25 - 2)
     assert held.torque_nm == pytest.approx(1000.0 / height)
-    assert held.line_n == pytest.approx(1000.0 * 5 / (2 * height))
+    assert held.line_force_n == pytest.approx(1000.0 * 5 / (2 * height))
     assert held.lift_m == pytest.approx(5 - height)
 
 

@@ -209,9 +209,9 @@ def test_two_unlike_chains_of_a_closed_hang_in_a_space_frame() -> None:
     tail = builders.bottom(chain_anchor_m=(-1.3, -0.05))
     hang = builders.hang(SPLAYS, "compression", frame=frame, bottom=tail)
     pull = ha.close(hang, -3.0).closing_force_n + 2500.0
-    found = ha.statics.forces_per_side(hang, -3.0, chain_n=pull, left_share=0.55, **LINKS)
+    found = ha.statics.forces_per_side(hang, -3.0, chain_force_n=pull, left_share=0.55, **LINKS)
     assert not found.lifted.any()
-    np.testing.assert_allclose(found.chain_n, [0.55 * pull, 0.45 * pull])
+    np.testing.assert_allclose(found.chain_force_n, [0.55 * pull, 0.45 * pull])
     still = np.zeros((4, 2))
     weight = G_M_S2 * ha.pose(hang, 0.0).mass_kg
     for joint in (1, 2, 3):
@@ -353,7 +353,7 @@ def test_a_gust_swings_a_pendulum_as_its_equation_of_motion_does() -> None:
         ("left_share", {"left_share": 1.2}),
         ("link_over_hinge", {"link_over_hinge": -1.0}),
         ("lean_deg", {"lean_deg": 60.0}),
-        ("chain_n", {"hang": builders.hang(SPLAYS, "compression"), "chain_n": 10.0}),
+        ("chain_force_n", {"hang": builders.hang(SPLAYS, "compression"), "chain_force_n": 10.0}),
     ],
 )
 def test_bad_sides_are_refused_by_name(field: str, changes: dict[str, Any]) -> None:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Callable
+from typing import Any
+
 import builders
 import frame_model
 import hangarc as ha
@@ -178,3 +182,37 @@ def test_gravity_of_other_units_is_refused():
     with pytest.raises(ha.InputError) as caught:
         builders.hang([1.0], gravity_m_s2=32.17)
     assert caught.value.field == "gravity_m_s2"
+
+
+def test_an_array_of_tilts_gives_the_results_side_by_side() -> None:
+    hang = builders.hang([1.0, 2.0])
+    tilts = np.array([[-3.0, 0.0], [2.5, 4.0]])
+    calls: list[Callable[[Any], Any]] = [
+        lambda tilt_deg: ha.pose(hang, tilt_deg, 8.0),
+        lambda tilt_deg: ha.pose(hang=hang, tilt_deg=tilt_deg, splays_deg=[0.0, 1.5]),
+        lambda tilt_deg: ha.hoist_loads(hang, tilt_deg, [0.2, -0.8]),
+        lambda tilt_deg: ha.pick_for_tilt(hang, tilt_deg),
+        lambda tilt_deg: ha.joint_loads(hang, tilt_deg),
+    ]
+    for call in calls:
+        many = call(tilts)
+        for index in np.ndindex(tilts.shape):
+            one = call(tilts[index])
+            for field in dataclasses.fields(one):
+                single, among = getattr(one, field.name), getattr(many, field.name)
+                if single is not None:
+                    assert np.shape(among) == tilts.shape + np.shape(single)
+                    np.testing.assert_array_equal(among[index], single)
+    points, f = [(20.0, 0.0, 1.2), (30.0, 1.0, 1.2)], [500.0, 1000.0, 2000.0]
+    p = ha.pressure(hang, [0.0, 1.0], 8.0, points, f)
+    assert p.shape == (2, 3, 2)
+    np.testing.assert_array_equal(p[1], ha.pressure(hang, 1.0, 8.0, points, f))
+    evenness = ha.evenness_db(hang, [0.0, 1.0], 8.0, builders.venue())
+    assert evenness[1] == ha.evenness_db(hang, 1.0, 8.0, builders.venue())
+    with pytest.raises(ha.InputError, match="at least one tilt"):
+        ha.pose(hang, [])
+    with pytest.raises(ha.InputError) as caught:
+        ha.pose(hang, [0.0, 91.0])
+    assert caught.value.field == "tilt_deg[1]"
+    with pytest.raises(ha.InputError, match="tilt_deg"):
+        ha.close(builders.hang([1.0], "compression"), [0.0, 1.0])

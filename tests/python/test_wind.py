@@ -79,8 +79,8 @@ def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:
     )
     np.testing.assert_allclose(loads.force_n, 1.3 * 0.5 * 1.25 * 400 * 1.15 * 0.36)
     weight = G * ha.pose(hang, 0.0).mass_kg
-    assert loads.line_deg == pytest.approx(np.degrees(np.arctan2(loads.total_n, weight)))
-    assert loads.hoist_n.sum() == pytest.approx(np.hypot(loads.total_n, weight))
+    assert loads.line_deg == pytest.approx(np.degrees(np.arctan2(loads.total_force_n, weight)))
+    assert loads.hoist_load_n.sum() == pytest.approx(np.hypot(loads.total_force_n, weight))
 
 
 def least_energy(
@@ -163,7 +163,7 @@ def test_a_hoist_that_goes_slack_leaves_the_other_with_everything() -> None:
     loads = ha.wind_loads(hang, 0.0, [0.1, -0.6], ha.Wind(speed_m_s=38.0), top_m=15.0)
     assert loads.slack.tolist() == [True, False] or loads.slack.tolist() == [False, True]
     weight = G * ha.pose(hang, 0.0).mass_kg
-    assert loads.hoist_n.max() == pytest.approx(np.hypot(weight, loads.total_n))
+    assert loads.hoist_load_n.max() == pytest.approx(np.hypot(weight, loads.total_force_n))
     assert abs(loads.tilt_deg) > 1.0
 
 
@@ -175,7 +175,7 @@ def test_the_pull_back_balances_wind_and_weight_about_the_pick() -> None:
     )
     depth = hang.frame.pick_z_m - placed.corners_m.mean(axis=1)[:, 1]
     assert loads.hold_tilt_n == pytest.approx(loads.force_n @ depth / (hang.frame.pick_z_m + 1.0))
-    assert loads.hold_plumb_n == loads.total_n
+    assert loads.hold_plumb_n == loads.total_force_n
 
 
 def test_wind_from_the_side_leans_the_hang_like_a_pendulum() -> None:
@@ -214,7 +214,7 @@ def test_wind_from_the_side_on_a_hang_that_one_hoist_holds() -> None:
     assert loads.slack.tolist() == [True, False]
     assert loads.tilt_deg == pytest.approx(ha.hanging_tilt(hang, 0.0).tilt_deg, abs=1e-9)
     weight = G * ha.pose(hang, 0.0).mass_kg
-    np.testing.assert_allclose(loads.hoist_n, [0.0, np.hypot(weight, loads.total_n)])
+    np.testing.assert_allclose(loads.hoist_load_n, [0.0, np.hypot(weight, loads.total_force_n)])
 
 
 def test_the_speed_at_a_limit_gives_the_limit_back() -> None:
@@ -222,8 +222,8 @@ def test_the_speed_at_a_limit_gives_the_limit_back() -> None:
     at = ha.wind.wind_speed_at_limits(
         hang, 0.0, [0.0, -0.6], top_m=12.0, line_limit_deg=5.0, hoist_limit_n=1e6
     )
-    assert at["hoist_n"] is None
-    speed = at["line_deg"]
+    assert at["hoist_limit_n"] is None
+    speed = at["line_limit_deg"]
     assert speed is not None
     loads = ha.wind_loads(hang, 0.0, [0.0, -0.6], ha.Wind(speed_m_s=speed), top_m=12.0)
     assert loads.line_deg == pytest.approx(5.0, abs=2e-3)
@@ -236,7 +236,7 @@ def test_other_bodies_take_wind_too() -> None:
     more = ha.wind_loads(
         hang, 0.0, -0.3, wind, top_m=9.0, shadows=[ha.wind.WindShadow(-0.3, 9.1, 0.2, 1.5)]
     )
-    assert more.total_n - bare.total_n == pytest.approx(0.3 * 250.0)
+    assert more.total_force_n - bare.total_force_n == pytest.approx(0.3 * 250.0)
 
 
 @pytest.mark.parametrize(

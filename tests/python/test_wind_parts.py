@@ -91,15 +91,15 @@ def test_the_spring_held_hang_rests_where_scipy_finds_least_energy() -> None:
             chain_stiffness_n_m=rate,
         )
         assert found.ended == "at rest"
-        assert found.hoist_n.min() > 0.0
+        assert found.hoist_load_n.min() > 0.0
         reference = InWind(hang, tilt)
-        slack = reference.chain_m(reference.upper) - found.still_chain_n / rate
+        slack = reference.chain_m(reference.upper) - found.still_chain_force_n / rate
         forces = wind_n(hang, tilt, wind, wind_from)
         theta = reference.rest_on_spring(forces, rate, slack)
         ours = reference.upper - np.radians(found.opening_deg[1:-1])
         weight = G_M_S2 * ha.pose(hang, tilt).mass_kg
         chain_n = rate * max(0.0, reference.chain_m(theta) - slack)
-        assert abs(found.chain_n - chain_n) < 1e-8 * weight
+        assert abs(found.chain_force_n - chain_n) < 1e-8 * weight
         np.testing.assert_allclose(ours, theta, atol=1e-8)
         slope = reference.energy(theta, forces, rate, slack)[1]
         np.testing.assert_allclose(
@@ -131,11 +131,11 @@ def test_a_simulated_mechanism_agrees(wind_from: str, pick_x_m: float | None) ->
     assert found.ended == "at rest"
     closed_m = ha.close(hang, 0.0).chain_closed_m
     forces = wind_n(hang, 0.0, wind, wind_from)
-    spring = (rate, closed_m - found.still_chain_n / rate)
+    spring = (rate, closed_m - found.still_chain_force_n / rate)
     mechanism = Mechanism(hang, 0.0, forces, spring, pick_x_m)
     hooks = 0 if pick_x_m is None else 1
     mechanism.settle(0.0, np.array([0.0] * hooks + list(np.radians(splays))))
-    assert mechanism.spring_n == pytest.approx(found.chain_n, rel=1e-4)
+    assert mechanism.spring_n == pytest.approx(found.chain_force_n, rel=1e-4)
     angles = mechanism.angle_rad
     opening = np.array(splays) - np.degrees(angles[hooks:])
     np.testing.assert_allclose(opening, found.opening_deg[1:-1], atol=1e-4)
@@ -159,8 +159,8 @@ def test_a_locked_chain_takes_the_closing_force_in_the_wind() -> None:
     for count, splay, still, blown in ((8, 2.0, 2.4e3, 4.2e3), (16, 1.0, 6.5e3, 15.0e3)):
         hang = builders.hang([splay] * (count - 1), "compression")
         found = ha.wind.parts_in_wind(hang, 0.0, WIDE, WIND, top_m=12.0, wind_from="rear")
-        assert found.still_chain_n == pytest.approx(still, abs=50.0)
-        assert found.chain_n == pytest.approx(blown, abs=50.0)
+        assert found.still_chain_force_n == pytest.approx(still, abs=50.0)
+        assert found.chain_force_n == pytest.approx(blown, abs=50.0)
         assert not found.lifted.any()
         placed = ha.pose(hang, 0.0)
         upper, lower = np.asarray(placed.chain_m)
@@ -182,14 +182,14 @@ def test_a_locked_chain_takes_the_closing_force_in_the_wind() -> None:
             opening += forces[j:] @ (hinge[1] - middles[j:, 1])
             arm = lower - hinge
             asked.append(opening / (arm[0] * down[1] - arm[1] * down[0]))
-        assert found.chain_n == pytest.approx(max(asked), rel=1e-12)
+        assert found.chain_force_n == pytest.approx(max(asked), rel=1e-12)
 
 
 def test_wind_from_the_front_presses_the_stops_and_leaves_a_locked_chain() -> None:
     hang = builders.hang([2.0] * 7, "compression")
     calm = ha.wind.parts_in_wind(hang, 0.0, WIDE, ha.Wind(speed_m_s=0.0), top_m=12.0)
     found = ha.wind.parts_in_wind(hang, 0.0, WIDE, WIND, top_m=12.0)
-    assert found.chain_n == found.still_chain_n == calm.chain_n
+    assert found.chain_force_n == found.still_chain_force_n == calm.chain_force_n
     assert (found.contact_moment_nm[1:-1] > calm.contact_moment_nm[1:-1]).all()
 
 
@@ -199,11 +199,11 @@ def test_still_air_gives_the_figures_of_the_closed_hang() -> None:
     calm = ha.wind.parts_in_wind(
         hang, -2.0, [0.2, -0.8], ha.Wind(speed_m_s=0.0), top_m=9.0, preload_n=300.0
     )
-    assert calm.chain_n == pytest.approx(closing.closing_force_n + 300.0, rel=1e-14)
+    assert calm.chain_force_n == pytest.approx(closing.closing_force_n + 300.0, rel=1e-14)
     assert calm.chain_m == closing.chain_closed_m
     np.testing.assert_allclose(calm.stop_force_n, closing.at_preload.stop_force_n, rtol=1e-12)
     loads = ha.hoist_loads(hang, -2.0, [0.2, -0.8]).load_n
-    np.testing.assert_allclose(calm.hoist_n, loads, rtol=1e-12)
+    np.testing.assert_allclose(calm.hoist_load_n, loads, rtol=1e-12)
 
 
 def test_every_body_of_a_tension_hang_is_at_rest_under_what_it_carries() -> None:
@@ -213,7 +213,7 @@ def test_every_body_of_a_tension_hang_is_at_rest_under_what_it_carries() -> None
     calm = ha.joint_loads(hang, 0.0)
     placed = ha.pose(hang, 0.0)
     forces = wind_n(hang, 0.0, WIND, "rear")
-    assert found.chain_n == 0.0
+    assert found.chain_force_n == 0.0
     assert not found.lifted.any()
     middles = placed.corners_m.mean(axis=1)
     for j in range(4):
@@ -245,18 +245,18 @@ def test_every_part_in_the_wind_has_its_row() -> None:
     )
     rows = {(row.part, row.number): row for row in found.limits}
     assert {row.state for row in found.limits} == {"in_wind"}
-    assert rows["closing_chain", None].utilisation == pytest.approx(found.chain_n / 20_000.0)
-    assert rows["lever_hoist", None].utilisation == pytest.approx(found.chain_n / 15_000.0)
-    assert rows["hoist", 1].utilisation == pytest.approx(found.hoist_n[1] / 10_000.0)
+    assert rows["closing_chain", None].utilisation == pytest.approx(found.chain_force_n / 20_000.0)
+    assert rows["lever_hoist", None].utilisation == pytest.approx(found.chain_force_n / 15_000.0)
+    assert rows["hoist", 1].utilisation == pytest.approx(found.hoist_load_n[1] / 10_000.0)
     weight = G_M_S2 * ha.pose(hang, 0.0).mass_kg
     alone = G_M_S2 * 40.0
-    lean = np.arctan2(found.total_n, weight)
-    pull = found.hoist_n[1]
+    lean = np.arctan2(found.total_force_n, weight)
+    pull = found.hoist_load_n[1]
     roof = np.hypot(pull * np.sin(lean), pull * np.cos(lean) + alone)
     assert rows["roof_point", 1].force_n == pytest.approx(roof)
     assert rows["roof_point", 1].utilisation is None
     assert ("stop", 3) in rows
-    assert rows["fly_frame", None].force_n == pytest.approx(np.hypot(weight, found.total_n))
+    assert rows["fly_frame", None].force_n == pytest.approx(np.hypot(weight, found.total_force_n))
 
 
 @pytest.mark.parametrize(

@@ -10,16 +10,18 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
+from hangarc._many import over_tilts
 from hangarc._record import instance, real_array
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.rig import Placed, Rig, rig_of
 from hangarc.model import Air, Hang, Venue
 
 
+@over_tilts
 @by_name
 def pressure(
     hang: Hang | Placed | Rig,
-    tilt_deg: float | None = None,
+    tilt_deg: float | ArrayLike | None = None,
     top_m: float | None = None,
     receivers_m: ArrayLike = (),
     frequency_hz: ArrayLike = (),
@@ -41,8 +43,9 @@ def pressure(
     hang : Hang, Placed or Rig
         What sounds; every cabinet needs a `source`. A hang hangs as the next arguments say; what
         is placed already, or several hangs with a signal each, leave them out.
-    tilt_deg : float
-        Elevation of the fly frame's axis, −90 to 90°.
+    tilt_deg : float or array_like
+        Elevation of the fly frame's axis, −90 to 90°; an array gives the result its shape before
+        its own.
     top_m : float
         Height of cabinet 0's upper front hinge.
     receivers_m : array_like, shape (R, 3) or (R, 2)

@@ -165,7 +165,7 @@ def placed_rig(rig: Placed | Rig) -> Rig:
 
 def rig_of(
     hang: Hang | Placed | Rig,
-    tilt_deg: float | None = None,
+    tilt_deg: float | ArrayLike | None = None,
     top_m: float | None = None,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,

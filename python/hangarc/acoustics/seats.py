@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._keywords import by_name
+from hangarc._many import over_tilts
 from hangarc._record import Result, instance, whole
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
@@ -61,7 +62,7 @@ class SeatLevels(Result):
 @by_name
 def seat_levels(
     hang: Hang | Placed | Rig,
-    tilt_deg: float | None = None,
+    tilt_deg: float | ArrayLike | None = None,
     top_m: float | None = None,
     venue: Venue | None = None,
     air: Air | None = None,
@@ -155,10 +156,11 @@ def area_levels(levels: SeatLevels) -> list[AreaLevels]:
     return [AreaLevels(**fields) for fields in found]
 
 
+@over_tilts
 @by_name
 def evenness_db(
     hang: Hang | Placed | Rig,
-    tilt_deg: float | None = None,
+    tilt_deg: float | ArrayLike | None = None,
     top_m: float | None = None,
     venue: Venue | None = None,
     air: Air | None = None,
@@ -173,7 +175,8 @@ def evenness_db(
     Parameters
     ----------
     hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
-        As in `seat_levels`, which gives the levels L_r and the weights w.
+        As in `seat_levels`, which gives the levels L_r and the weights w; of an array of tilts,
+        the evenness at each.
 
     Raises
     ------

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._keywords import by_name
+from hangarc._many import over_tilts
 from hangarc._record import Result, instance, real, real_array
 from hangarc.model import Hang
 
@@ -72,8 +73,11 @@ class PickForTilt(Result):
     tilt_range_deg: tuple[float, float]
 
 
+@over_tilts
 @by_name
-def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) -> HoistLoads:
+def hoist_loads(
+    hang: Hang, tilt_deg: float | ArrayLike, pick_x_m: float | Sequence[float]
+) -> HoistLoads:
     """Loads of one or two plumb hoists that hold `hang` at a tilt.
 
     Moments about each pick: F₁ = W (x_G − x₂)/(x₁ − x₂), F₂ = W − F₁ with room x of picks and
@@ -84,8 +88,8 @@ def hoist_loads(hang: Hang, tilt_deg: float, pick_x_m: float | Sequence[float]) 
     ----------
     hang : Hang
         The column.
-    tilt_deg : float
-        Elevation of the fly frame's axis.
+    tilt_deg : float or array_like
+        Elevation of the fly frame's axis; an array gives every attribute its shape before its own.
     pick_x_m : float or sequence of float
         One or two places along the frame's pick line.
 
@@ -132,8 +136,9 @@ def hanging_tilt(hang: Hang, pick_x_m: float) -> HangingTilt:
     return HangingTilt(tilt_deg)
 
 
+@over_tilts
 @by_name
-def pick_for_tilt(hang: Hang, tilt_deg: float) -> PickForTilt:
+def pick_for_tilt(hang: Hang, tilt_deg: float | ArrayLike) -> PickForTilt:
     """Pick, continuous and snapped to the frame's holes, that gives a tilt.
 
     x_P = x_G + (z_P − z_G) tan φ in the frame's own axes.
@@ -142,8 +147,9 @@ def pick_for_tilt(hang: Hang, tilt_deg: float) -> PickForTilt:
     ----------
     hang : Hang
         The column.
-    tilt_deg : float
-        Wanted elevation of the fly frame's axis, −80 to 80°.
+    tilt_deg : float or array_like
+        Wanted elevation of the fly frame's axis, −80 to 80°; an array gives every attribute its
+        shape before its own.
 
     Returns
     -------

@@ -6,10 +6,11 @@ import dataclasses
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
 from hangarc._keywords import by_name
+from hangarc._many import over_tilts
 from hangarc._record import Result, instance, real
 from hangarc.model import Hang
 
@@ -36,8 +37,9 @@ class JointLoads(Result):
     hinge_force_n: NDArray[np.float64]
 
 
+@over_tilts
 @by_name
-def joint_loads(hang: Hang, tilt_deg: float) -> JointLoads:
+def joint_loads(hang: Hang, tilt_deg: float | ArrayLike) -> JointLoads:
     """Link and hinge forces of `hang` at a held tilt, with two-sided links and no closing chain.
 
     At each joint the weight below at lever a behind the hinge is held by the pin-ended rear link,
@@ -48,8 +50,8 @@ def joint_loads(hang: Hang, tilt_deg: float) -> JointLoads:
     ----------
     hang : Hang
         The column.
-    tilt_deg : float
-        Elevation of the fly frame's axis.
+    tilt_deg : float or array_like
+        Elevation of the fly frame's axis; an array gives every attribute its shape before its own.
 
     Returns
     -------

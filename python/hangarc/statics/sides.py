@@ -23,7 +23,7 @@ class Sides(Result):
 
     Attributes
     ----------
-    chain_n : ndarray, shape (2,)
+    chain_force_n : ndarray, shape (2,)
         Force of the left and the right closing chain.
     stop_n : ndarray, shape (j, 2)
         Force of each rear link or stop, compression positive.
@@ -40,7 +40,7 @@ class Sides(Result):
         chain against that of the closing chain. A hinge is held against all the shear.
     """
 
-    chain_n: Array
+    chain_force_n: Array
     stop_n: Array
     hinge_n: Array
     shear_n: Array
@@ -61,7 +61,7 @@ def forces_per_side(
     hinge_spacing_m: float | None = None,
     link_spacing_m: float | None = None,
     chain_spacing_m: float | None = None,
-    chain_n: float | None = None,
+    chain_force_n: float | None = None,
     left_share: float = 0.5,
     link_over_hinge: float = 1.0,
 ) -> Sides:
@@ -89,7 +89,7 @@ def forces_per_side(
     hinge_spacing_m, link_spacing_m, chain_spacing_m : float, optional
         Distance between the left and right of a pair; left out, the widest cabinet's width.
         `chain_spacing_m` 0 is one chain in the middle.
-    chain_n : float, optional
+    chain_force_n : float, optional
         Force of both chains together; left out, what closes the hang.
     left_share : float
         The left chain's share of it, 0 to 1.
@@ -127,7 +127,7 @@ def forces_per_side(
         "hinge_spacing_m": spacing("hinge_spacing_m", hinge_spacing_m),
         "link_spacing_m": spacing("link_spacing_m", link_spacing_m),
         "chain_spacing_m": spacing("chain_spacing_m", chain_spacing_m),
-        "chain_n": None if chain_n is None else real("chain_n", chain_n),
+        "chain_force_n": None if chain_force_n is None else real("chain_force_n", chain_force_n),
         "left_share": real("left_share", left_share),
         "link_over_hinge": real("link_over_hinge", link_over_hinge),
     }

@@ -64,7 +64,7 @@ class PanHold(Result):
     ----------
     torque_nm : float
         Torque about the plumb axis that holds the pan.
-    line_n : float
+    line_force_n : float
         Pull of each line.
     horizontal_n : float
         Horizontal part of it, on each roof point.
@@ -75,7 +75,7 @@ class PanHold(Result):
     """
 
     torque_nm: float
-    line_n: float
+    line_force_n: float
     horizontal_n: float
     from_plumb_deg: float
     lift_m: float

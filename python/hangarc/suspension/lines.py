@@ -41,7 +41,7 @@ class OnLines(Ended):
         Elevation of the fly frame's axis.
     cg_moved_m : ndarray, shape (2,)
         How far (x, z) the centre of gravity has moved from the plan.
-    hoist_n : ndarray, shape (k,)
+    hoist_load_n : ndarray, shape (k,)
         Pull of each line; 0 where slack or failed.
     line_lean_deg : ndarray, shape (k,)
         Lean of each line from plumb, its upper end forward positive.
@@ -55,7 +55,7 @@ class OnLines(Ended):
     residual: float
     tilt_deg: float
     cg_moved_m: Array
-    hoist_n: Array
+    hoist_load_n: Array
     line_lean_deg: Array
     limits: tuple[LimitRow, ...]
 
@@ -146,7 +146,7 @@ class LiftOff(Ended):
         Taken up by the hoists.
     tilt_deg : ndarray, shape (rows,)
         Tilt of the fly frame.
-    hoist_n : ndarray, shape (rows, k)
+    hoist_load_n : ndarray, shape (rows, k)
         What each hoist reads.
     floor_n : ndarray, shape (rows, 2)
         With what the front and the rear edge of the lowest cabinet still stand.
@@ -163,7 +163,7 @@ class LiftOff(Ended):
     weight_n: float
     raised_m: Array
     tilt_deg: Array
-    hoist_n: Array
+    hoist_load_n: Array
     floor_n: Array
     free_at_m: float | None
     free_hoist_n: Array

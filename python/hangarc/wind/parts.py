@@ -42,13 +42,13 @@ class PartsInWind(Ended):
         ``not closed``: no chain force closes it in still air.
     residual : float
         The greatest moment that is not balanced, over all loads at the hang's length.
-    total_n : float
+    total_force_n : float
         Wind on everything.
     tilt_deg : float
         Tilt of the frame in the wind.
-    hoist_n : ndarray, shape (k,)
+    hoist_load_n : ndarray, shape (k,)
         Pull of each hoist along its line; 0 where slack.
-    still_chain_n, chain_n : float
+    still_chain_force_n, chain_force_n : float
         Force of the closing chain in still air and in the wind; 0 in a tension hang.
     chain_m : float
         Its length in the wind; 0 in a tension hang.
@@ -70,11 +70,11 @@ class PartsInWind(Ended):
 
     ended: PartsEnd
     residual: float
-    total_n: float
+    total_force_n: float
     tilt_deg: float
-    hoist_n: Array
-    still_chain_n: float
-    chain_n: float
+    hoist_load_n: Array
+    still_chain_force_n: float
+    chain_force_n: float
     chain_m: float
     opening_deg: Array
     lifted: NDArray[np.bool_]

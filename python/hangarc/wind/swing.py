@@ -133,7 +133,7 @@ class WindLoads(Ended):
         below 1e-9.
     pressure_pa, force_n : ndarray, shape (n,)
         Pressure at each cabinet and force on it, in the direction of the wind.
-    total_n : float
+    total_force_n : float
         Force on everything.
     line_deg : float
         Lean of the hoists' lines from plumb.
@@ -144,7 +144,7 @@ class WindLoads(Ended):
     pan_moment_nm : float
         Moment about the plumb axis by which wind from the side, towards +y, pans the hang,
         positive to the left. The pan is taken as held against it.
-    hoist_n : ndarray, shape (k,)
+    hoist_load_n : ndarray, shape (k,)
         Pull of each hoist along its line; 0 where slack.
     slack : ndarray of bool, shape (k,)
         Hoists that carry nothing.
@@ -166,17 +166,22 @@ class WindLoads(Ended):
     residual: float
     pressure_pa: NDArray[np.float64]
     force_n: NDArray[np.float64]
-    total_n: float
+    total_force_n: float
     line_deg: float
     tilt_deg: float
     lean_deg: float
     pan_moment_nm: float
-    hoist_n: NDArray[np.float64]
+    hoist_load_n: NDArray[np.float64]
     slack: NDArray[np.bool_]
     splay_deg: NDArray[np.float64]
     joint_moment_nm: NDArray[np.float64]
     hold_tilt_n: float
     hold_plumb_n: float
+
+    @property
+    def hoist_n(self) -> NDArray[np.float64]:
+        """The same as `hoist_load_n`."""
+        return self.hoist_load_n
 
 
 @by_name
@@ -313,8 +318,8 @@ def wind_speed_at_limits(
     Returns
     -------
     dict
-        `line_deg`, `turn_deg`, `hoist_n`, `total_n`, those stated: the speed in m/s, to within
-        a millimetre a second; None where it is not reached up to 80 m/s.
+        By the names of the limits stated: the speed in m/s, to within a millimetre a second; None
+        where it is not reached up to 80 m/s.
 
     Raises
     ------
@@ -334,10 +339,10 @@ def wind_speed_at_limits(
         closed,
     )
     limits = {
-        "line_deg_limit": line_limit_deg,
-        "turn_deg_limit": turn_limit_deg,
-        "hoist_n_limit": hoist_limit_n,
-        "total_n_limit": total_limit_n,
+        "line_limit_deg": line_limit_deg,
+        "turn_limit_deg": turn_limit_deg,
+        "hoist_limit_n": hoist_limit_n,
+        "total_limit_n": total_limit_n,
     }
     given = [None if value is None else real(name, value) for name, value in limits.items()]
     found = _core.wind_speeds_at_limits(instance("hang", hang, Hang).handle, case, *given)

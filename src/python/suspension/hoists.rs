@@ -91,7 +91,7 @@ fn pan_hold<'py>(
     let held = or_raise(py, held)?;
     let fields = PyDict::new(py);
     fields.set_item("torque_nm", held.torque_nm)?;
-    fields.set_item("line_n", held.line_n)?;
+    fields.set_item("line_force_n", held.line_n)?;
     fields.set_item("horizontal_n", held.horizontal_n)?;
     fields.set_item("from_plumb_deg", held.from_plumb_rad.to_degrees())?;
     fields.set_item("lift_m", held.lift_m)?;

@@ -49,7 +49,7 @@ fn hang_on_lines<'py>(
     fields.set_item("residual", found.residual)?;
     fields.set_item("tilt_deg", found.tilt_rad.to_degrees())?;
     fields.set_item("cg_moved_m", point(py, found.cg_moved_m))?;
-    fields.set_item("hoist_n", PyArray1::from_vec(py, found.hoist_n))?;
+    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_n))?;
     fields.set_item("line_lean_deg", degrees(py, &found.lean_rad))?;
     fields.set_item("limits", limit_rows(py, &found.limits)?)?;
     Ok(fields)
@@ -96,7 +96,7 @@ fn lift_off<'py>(py: Python<'py>, hang: &Hang, case: LiftCase) -> PyResult<Bound
     fields.set_item("tilt_deg", column(|row| row.tilt_rad.to_degrees()))?;
     let loads: Vec<f64> = rows.iter().flat_map(|row| row.hoist_n.clone()).collect();
     let loads = PyArray1::from_vec(py, loads).reshape([rows.len(), hoists])?;
-    fields.set_item("hoist_n", loads)?;
+    fields.set_item("hoist_load_n", loads)?;
     let stands: Vec<f64> = rows.iter().flat_map(|row| row.floor_n).collect();
     let stands = PyArray1::from_vec(py, stands).reshape([rows.len(), 2])?;
     fields.set_item("floor_n", stands)?;

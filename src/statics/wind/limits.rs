@@ -69,26 +69,26 @@ pub fn speeds_at_limits(
     };
     let still = at(0.0)?;
     let quantities: [(&str, Option<f64>, Quantity); 4] = [
-        ("line_deg", limits.line_deg, |loads, _| {
+        ("line_limit_deg", limits.line_deg, |loads, _| {
             loads.line_rad.to_degrees()
         }),
-        ("turn_deg", limits.turn_deg, |loads, still| {
+        ("turn_limit_deg", limits.turn_deg, |loads, still| {
             let tilted = (loads.tilt_rad - still.tilt_rad).abs();
             tilted.max(loads.lean_rad.abs()).to_degrees()
         }),
-        ("hoist_n", limits.hoist_n, |loads, _| {
+        ("hoist_limit_n", limits.hoist_n, |loads, _| {
             loads.hoist_n.iter().copied().fold(0.0, f64::max)
         }),
-        ("total_n", limits.total_n, |loads, _| loads.total_n),
+        ("total_limit_n", limits.total_n, |loads, _| loads.total_n),
     ];
     let mut found = Vec::new();
     for (item, limit, value) in quantities {
         let Some(limit) = limit else { continue };
-        positive(&format!("{item}_limit"), limit)?;
+        positive(item, limit)?;
         let reached = |speed: f64| at(speed).map(|loads| value(&loads, &still) >= limit);
         accept(
             !reached(0.0)?,
-            &format!("{item}_limit"),
+            item,
             limit,
             format!("more than {} in still air", value(&still, &still)),
         )?;

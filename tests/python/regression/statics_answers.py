@@ -117,7 +117,7 @@ def answers(hang: ha.Hang, tilt_deg: float) -> Iterator[tuple[str, Numbers]]:
             )
             call = f"wind_loads {wind_from} {picks}"
             yield f"{call} rest", flat(loads_in_wind.tilt_deg, loads_in_wind.splay_deg)
-            yield f"{call} forces", flat(loads_in_wind.hoist_n, loads_in_wind.total_n)
+            yield f"{call} forces", flat(loads_in_wind.hoist_n, loads_in_wind.total_force_n)
             yield f"{call} moments", flat(loads_in_wind.joint_moment_nm)
     if hang.rigging == "compression":
         closing = ha.close(hang, tilt_deg, steps=60)
