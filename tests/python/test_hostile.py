@@ -371,7 +371,7 @@ def test_a_field_given_twice_is_refused_by_name() -> None:
     doubled = text.replace('"name"', '"name": "one", "name"', 1)
     with pytest.raises(ha.InputError, match="given twice: allowed is one value"):
         ha.Study.from_json(doubled)
-    doubled = text.replace('"version": 1', '"version": 1, "version": 1', 1)
+    doubled = text.replace('"version": 2', '"version": 2, "version": 2', 1)
     with pytest.raises(ha.InputError, match="duplicate field `version`"):
         ha.Study.from_json(doubled)
 
