@@ -87,6 +87,7 @@ def section(
         textcoords="offset points",
         va="center",
         color=INK,
+        bbox={"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.8},
     )
     ax.annotate(
         f"top {top_m:.2f} m, tilt {tilt_deg:+.1f}°",
@@ -99,7 +100,8 @@ def section(
     ax.set_aspect("equal")
     ax.margins(x=0.03, y=0.08)
     (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
-    words_m = 0.025 * (right - left)
+    # Room for the words below the floor and above the picks.
+    words_m = 0.24 * (high - low)
     ax.set_xlim(left, right)
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
     ax.set_xlabel("distance from the hang, m")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from collections.abc import Iterator, Sequence
 
 from hangarc.report.figures import Rich
@@ -36,6 +37,19 @@ class Table:
     figures: Sequence[int] = ()
     # Headings of empty columns to write into; "□" stands for a box to tick.
     blanks: Sequence[str] = ()
+
+
+def halved(table: Table) -> Table:
+    """Give the table with the second half of its rows beside the first."""
+    half, wide = (len(table.rows) + 1) // 2, len(table.columns)
+    empty: list[Rich] = [("",)] * wide
+    pairs = itertools.zip_longest(table.rows[:half], table.rows[half:], fillvalue=empty)
+    return dataclasses.replace(
+        table,
+        columns=[*table.columns, *table.columns],
+        rows=[[*left, *right] for left, right in pairs],
+        figures=[*table.figures, *(wide + column for column in table.figures)],
+    )
 
 
 @dataclasses.dataclass(frozen=True)

@@ -30,8 +30,8 @@ from hangarc.report.wording import Words
 CAUTION = Words("en").word("sheet.caution")
 
 
-# Cabinets whose building and closing a page has room for.
-MOST_ON_ONE_PAGE = 14
+# Steps of building and closing that a page has room for, in the longest language.
+MOST_STEPS_ON_ONE_PAGE = 9
 
 
 @by_name
@@ -91,17 +91,20 @@ def _crew(tell: Telling) -> list[Page]:
     steps = Steps(tell)
     building, closing = steps.building(), steps.closing()
     first: list[Block] = [_who(tell), _counting(tell)]
-    column: list[Block] = [PictureAt("column")]
-    if closing:
-        column.append(closing_table(tell))
-    first.append(Beside(column, [*building, *closing], 0.31))
-    name = "page.build" if closing else "page.build_only"
-    second: list[Block] = [*steps.lifting(), reading_table(tell), *_loads(tell)]
-    second += [_sign(tell), _assumed(tell)]
-    if len(tell.answer.hang.cabinets) > MOST_ON_ONE_PAGE:
-        # The steps run on to another page; what follows them uses the rest of it.
-        return [Page(tell.word(name), [*first, Text([], title=tell.word("page.lift")), *second])]
-    return [Page(tell.word(name), first), Page(tell.word("page.lift"), second)]
+    column, plan = PictureAt("column"), PictureAt("plan")
+    table = [closing_table(tell)] if closing else []
+    check = Beside(steps.lifting(), [reading_table(tell)], 0.5)
+    if closing and len(building) + len(closing) > MOST_STEPS_ON_ONE_PAGE:
+        return [
+            Page(tell.word("page.build_only"), [*first, Beside([column, plan], building, 0.31)]),
+            Page(tell.word("page.close_lift"), [Beside(table, closing, 0.31), check]),
+            Page(tell.word("page.loads"), _loads(tell, sign=True)),
+        ]
+    first.append(Beside([column, *table, plan], [*building, *closing], 0.31))
+    return [
+        Page(tell.word("page.build" if closing else "page.build_only"), first),
+        Page(tell.word("page.lift"), [check, *_loads(tell, sign=True)]),
+    ]
 
 
 def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:
@@ -112,22 +115,23 @@ def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:
     helps = remedies(tell)
     if helps:
         blocks.append(Text(helps, title=tell.word("stop.helps")))
-    blocks.append(Beside([PictureAt("column")], [_who(tell), _counting(tell)], 0.31))
+    pictures = [PictureAt("column"), PictureAt("plan")]
+    blocks.append(Beside(pictures, [_who(tell), _counting(tell)], 0.31))
     return [
         Page(tell.word("page.stopped"), blocks),
-        Page(tell.word("page.lift"), [*_loads(tell), _assumed(tell)]),
+        Page(tell.word("page.loads"), _loads(tell, sign=False)),
     ]
 
 
-def _loads(tell: Telling) -> list[Block]:
+def _loads(tell: Telling, sign: bool) -> list[Block]:
     joints = joint_table(tell)
-    *tables, notes = above(tell)
-    limits: list[Block] = [limit_text(tell), limit_table(tell)]
+    end: list[Block] = [*([_sign(tell)] if sign else []), _assumed(tell)]
     return [
         Text([], title=tell.word("above.head")),
-        *tables,
-        Beside([notes], [PictureAt("plan")], 0.75),
-        *([Beside([joints], limits, 0.27)] if joints is not None else limits),
+        *above(tell),
+        limit_text(tell),
+        limit_table(tell),
+        *([Beside([joints], end, 0.5)] if joints is not None else end),
     ]
 
 

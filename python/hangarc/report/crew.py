@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
 MM_PER_IN = 25.4
 WIDTH_MM, MOST_HEIGHT_MM = 58.0, 108.0
-PLAN_MM = (44.0, 26.0)
-SMALL, SMALLER = 7.0, 6.0
+PLAN_MM = (58.0, 30.0)
+# Printed as it is drawn; nothing on the sheet is smaller.
+TEXT_PT = 8.0
 
 
 def typeface() -> Any:
@@ -66,7 +67,7 @@ def column(answer: Answer, tell: Telling) -> Axes:
 def _fit(ax: Axes) -> None:
     """Make the picture as high as what it shows, up to what a page has room for."""
     ax.autoscale_view()
-    ax.margins(0.06, 0.03)
+    ax.margins(0.06, 0.04)
     (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
     height_mm = min(MOST_HEIGHT_MM, WIDTH_MM * (high - low) / (right - left))
     figure = ax.get_figure(root=True)
@@ -91,7 +92,7 @@ def _bodies(ax: Axes, placed: Pose, answer: Answer) -> None:
         _polygon(ax, corners, facecolor="white", **look)
         at = np.average(corners, axis=0, weights=(2.0, 2.0, 1.5, 1.5))
         ax.annotate(str(number), (at[0], at[1]), ha="center", va="center", color=INK,
-                    fontsize=SMALL, fontweight=600, zorder=6)  # fmt: skip
+                    fontsize=TEXT_PT, fontweight=600, zorder=6)  # fmt: skip
     order = np.argsort(placed.pick_m[:, 0])
     frame = np.vstack([placed.hinge_m[:1], placed.pick_m[order[[-1, 0]]], placed.corners_m[0, 3:]])
     _polygon(ax, frame, facecolor=SHADE, **look)
@@ -112,7 +113,7 @@ def _holes(ax: Axes, placed: Pose, answer: Answer) -> None:
         ax.plot([at[0], up[0]], [at[1], up[1]], color=INK, linewidth=1.0, zorder=4)
         ax.plot(*at, marker="o", markersize=4.5, mfc="white", mec=INK, zorder=5)
         ax.annotate(str(number), up, xytext=(0, 1.5), textcoords="offset points", ha="center",
-                    color=INK, fontsize=SMALL, fontweight=600)  # fmt: skip
+                    color=INK, fontsize=TEXT_PT, fontweight=600)  # fmt: skip
 
 
 def _pins(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:
@@ -120,7 +121,7 @@ def _pins(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:
         ax.annotate(
             f"{joint}: {tell.text('angle', splay_deg)}",
             placed.hinge_m[joint], xytext=(5, 0), textcoords="offset points", va="center",
-            color=INK, fontsize=SMALLER, zorder=6,
+            color=INK, fontsize=TEXT_PT, zorder=6,
             bbox={"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.85},
         )  # fmt: skip
 
@@ -143,7 +144,7 @@ def _swing(ax: Axes, placed: Pose, answer: Answer, tell: Telling, hole: int) -> 
     for x_m, length_m, side in ((x0, rear.behind_m, "left"), (x1, rear.ahead_m, "right")):
         ax.annotate(tell.text("length", length_m), (x_m, floor_m), textcoords="offset points",
                     xytext=(2 if side == "left" else -2, 2), ha=side, va="bottom", color=INK,
-                    fontsize=SMALLER)  # fmt: skip
+                    fontsize=TEXT_PT)  # fmt: skip
 
 
 def plan(answer: Answer, tell: Telling) -> Axes:
@@ -154,12 +155,16 @@ def plan(answer: Answer, tell: Telling) -> Axes:
     size = max(1.0, 0.6 * float(np.abs(place).max()))
     arrow: dict[str, Any] = {"arrowstyle": "-|>", "color": INK, "linewidth": 0.8,
                              "shrinkA": 0, "shrinkB": 0}  # fmt: skip
-    for name, end in (("x", (0.0, 1.6 * size)), ("y", (-1.6 * size, 0.0))):
+    for name, end, beside in (
+        ("x", (0.0, 1.6 * size), (4, -5)),
+        ("y", (-1.6 * size, 0.0), (0, -9)),
+    ):
         ax.annotate("", end, (0.0, 0.0), arrowprops=arrow)
-        ax.annotate(name, end, xytext=(3, 1), textcoords="offset points", fontsize=SMALL, color=INK)
+        ax.annotate(name, end, xytext=beside, textcoords="offset points",
+                    fontsize=TEXT_PT, color=INK)  # fmt: skip
     ax.plot(0.0, 0.0, marker="+", markersize=9, mew=1.6, color=INK)
-    ax.annotate(tell.word("who.datum"), (0.0, 0.0), xytext=(4, -7), textcoords="offset points",
-                fontsize=SMALLER, color=INK)  # fmt: skip
+    ax.annotate(tell.word("who.datum"), (0.0, 0.0), xytext=(4, -12), textcoords="offset points",
+                fontsize=TEXT_PT, color=INK)  # fmt: skip
     turn = np.radians(job.pan_deg)
     forward = np.array([-np.sin(turn), np.cos(turn)]) * 0.9 * size
     tip = place + forward
@@ -167,7 +172,7 @@ def plan(answer: Answer, tell: Telling) -> Axes:
     ax.plot(*place, marker="s", markersize=5, color=SECOND)
     words = tell.word(f"side.{job.side}") if job.side else tell.word("picture.hang")
     ax.annotate(words, (place[0], place[1]), xytext=(5, 2), textcoords="offset points",
-                fontsize=SMALLER, color=SECOND)  # fmt: skip
+                fontsize=TEXT_PT, color=SECOND)  # fmt: skip
     reach = 1.9 * size
     ax.set_xlim(min(-reach, place[0] - size), max(reach, place[0] + size))
     ax.set_ylim(min(-0.6 * size, place[1] - size), max(reach, place[1] + 1.2 * size))

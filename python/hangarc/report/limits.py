@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from hangarc._words import JOINT_PARTS
-from hangarc.report.blocks import Table, Text
+from hangarc.report.blocks import Table, Text, halved
 from hangarc.report.figures import Rich, plain, ranges
 from hangarc.report.telling import Telling
 from hangarc.statics.limits import LimitRow
@@ -53,14 +53,14 @@ def limit_table(tell: Telling) -> Table:
         if len(joints) > 1:
             name = plain(tell.say(f"parts.{row.part}", joints=ranges(joints)))
             case = plain(tell.say("limits.joint_case", joint=str(row.number), case=case))
-        stated: Rich = (tell.word("sheet.not_stated"),)
+        stated, none = (tell.word("sheet.not_stated"),), (tell.word("sheet.none"),)
         path = f"limits[{index}]"
         rows.append(
             [
                 (name,),
                 tell.cell("force", f"{path}.force_n"),
                 stated if row.limit_n is None else tell.cell("force", f"{path}.limit_n"),
-                stated if row.utilisation is None else tell.cell("percent", f"{path}.utilisation"),
+                none if row.utilisation is None else tell.cell("percent", f"{path}.utilisation"),
                 (case,),
             ]
         )
@@ -86,7 +86,7 @@ def limit_text(tell: Telling) -> Text:
 
 
 def joint_table(tell: Telling) -> Table | None:
-    """Forces at the joints; of a compression hang closed and pulled on."""
+    """Forces at the joints, in two halves beside each other; of a closed hang pulled on."""
     answer = tell.answer
     if answer.closing is None:
         path, rear, head = "joints", "rear_link_n", "joints.link"
@@ -105,4 +105,4 @@ def joint_table(tell: Telling) -> Table | None:
         for joint in range(len(tell.figures.value(f"{path}.{rear}")))
     ]
     columns: list[Rich] = [(tell.word(name),) for name in ("joints.joint", "joints.hinge", head)]
-    return Table(caption, columns, rows, figures=(0, 1, 2))
+    return halved(Table(caption, columns, rows, figures=(0, 1, 2)))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from hangarc.report.blocks import Block, Table, Text
 from hangarc.report.figures import Rich
+from hangarc.report.limits import case_words
+from hangarc.report.roof import greatest_row
 from hangarc.report.telling import Telling, joined
 
 
@@ -17,29 +19,32 @@ def _place(tell: Telling, path: str) -> Rich:
 
 
 def _hoist_table(tell: Telling) -> Table:
+    """Each hoist's hook and its place on the roof: at rest, with the factor, and the greatest."""
     factored = tell.answer.study.dynamic_factor != 1.0
     names: list[Rich] = [(tell.word(f"above.{name}"),) for name in ("hoist", "hole", "at", "rest")]
-    times = tell.say("above.factored", factor=tell.fig("factor", "study.dynamic_factor"))
-    names += [times] if factored else []
-    names.append((tell.word("above.building"),))
-    names.append((tell.word("above.roof"),))
-    names += [times] if factored else []
+    if factored:
+        names.append(tell.say("above.factored", factor=tell.fig("factor", "study.dynamic_factor")))
+    names += [(tell.word("above.greatest"),), (tell.word("above.case"),)]
     rows: list[list[Rich]] = []
     for index in range(len(tell.answer.work.hoists)):
         path = f"work.hoists[{index}]"
-        row = [
-            tell.cell("count", f"{path}.number"),
-            tell.cell("count", f"{path}.hole"),
-            _place(tell, f"{path}.place_m"),
-            tell.cell("load", f"{path}.load_n"),
-        ]
-        row += [tell.cell("load", f"{path}.factored_load_n")] if factored else []
-        row.append(tell.cell("load", f"{path}.building_n"))
-        row.append(tell.cell("load", f"{path}.roof_n"))
-        row += [tell.cell("load", f"{path}.factored_roof_n")] if factored else []
-        rows.append(row)
-    figures = tuple(range(2, len(names)))
-    return Table(tell.word("above.caption"), names, rows, figures=figures)
+        number, hole = (tell.cell("count", f"{path}.{name}") for name in ("number", "hole"))
+        place, none = _place(tell, f"{path}.place_m"), ("",)
+        for part, word, load, where in (
+            ("hoist", "on_hook", "load_n", (hole, place)),
+            ("roof_point", "on_roof", "roof_n", (none, none)),
+        ):
+            row: list[Rich] = [tell.say(f"above.{word}", number=number), *where]
+            row.append(tell.cell("load", f"{path}.{load}"))
+            row += [tell.cell("load", f"{path}.factored_{load}")] if factored else []
+            rows.append([*row, *_greatest(tell, part, index)])
+    return Table(tell.word("above.caption"), names, rows, figures=tuple(range(2, len(names) - 1)))
+
+
+def _greatest(tell: Telling, part: str, index: int) -> list[Rich]:
+    """The greatest load of all states, and the state, from the table of limits."""
+    place, row = greatest_row(tell.answer, part, index)
+    return [tell.cell("load", f"limits[{place}].force_n"), (case_words(tell, row),)]
 
 
 def _point_table(tell: Telling) -> list[Block]:

@@ -177,7 +177,7 @@ def remedies(tell: Telling) -> list[Rich]:
 
 def _closing_remedies(tell: Telling, found: ClosingRemedies) -> list[Rich]:
     lines = []
-    if found.tilt is not None:
+    if found.tilt is not None and found.tilt["tilt_deg"] != tell.answer.search.tilt_deg:
         tilt = tell.fig("tilt", "remedies.tilt[tilt_deg]")
         force = tell.fig("force", "remedies.tilt[closing_force_n]")
         lines.append(tell.say("help.tilt", tilt=tilt, force=force))
@@ -190,7 +190,7 @@ def _closing_remedies(tell: Telling, found: ClosingRemedies) -> list[Rich]:
             for index in range(len(found.staged.stages))
         ]
         lines.append(tell.say("help.stages", stages=joined(counts)))
-    if found.landing is not None:
+    if found.landing is not None and found.landing["landed_share"] > 0.0:
         landed = tell.fig("percent", "remedies.landing[landed_share]")
         force = tell.fig("force", "remedies.landing[closing_force_n]")
         lines.append(tell.say("help.landing", landed=landed, force=force))

@@ -60,20 +60,23 @@ dd { margin: 0; font-weight: 600; }
   margin-left: .3em; }
 table { border-collapse: collapse; margin: .3em 0; width: 100%%; }
 caption { text-align: left; font-weight: 600; padding-bottom: .1em; }
-th, td { text-align: left; vertical-align: top; padding: .1em .5em .1em 0;
+th, td { text-align: left; vertical-align: top; padding: .1em .8em .1em 0;
   border-bottom: .5pt solid var(--pale); font-weight: 400; }
 thead th { font-weight: 600; vertical-align: bottom; }
 tbody tr { break-inside: avoid; }
 .figure { text-align: right; }
-td data, td .figure, .nowrap { white-space: nowrap; }
+td data, td.figure { white-space: nowrap; }
+th.figure, td.figure, .empty { width: 1px; }
+tbody th.figure { white-space: nowrap; }
 figure { margin: 0; break-inside: avoid; }
 figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
 .sign td { height: 8mm; }
+.sign tbody th { vertical-align: bottom; }
 .page + .page { margin-top: 2rem; }
-@page { size: A4; margin: 13mm 11mm 12mm 11mm;
+@page { size: A4; margin: 13mm 11mm 14mm 11mm;
   @top-left { content: "%(running)s"; font: 600 8pt %(family)s; }
   @top-right { content: %(counter)s; font: 8pt %(family)s; }
-  @bottom-left { content: "%(caution)s"; font: 6.6pt %(family)s; width: 100%%; }
+  @bottom-left { content: "%(caution)s"; font: 8pt/1.15 %(family)s; width: 100%%; }
 }
 @media print {
   body { font: 8.1pt/1.2 %(family)s; padding: 0; max-width: none; }
@@ -82,7 +85,6 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
   .blank { min-width: 12mm; }
   .page + .page { margin-top: 0; break-before: page; }
   h2, h3, caption, thead { break-after: avoid; }
-  .caution { font-size: .92em; }
 }
 @media (max-width: 600px) { .beside { display: block; } .beside > div { width: auto !important; }
   table { display: block; overflow-x: auto; } }
@@ -235,7 +237,8 @@ def _table(table: Table) -> str:
 
     box, blank = '<span class="box"></span>', '<span class="blank"></span>'
     blanks = "".join(
-        f'<th scope="col">{box if name == "□" else escape(name)}</th>' for name in table.blanks
+        f'<th scope="col" class="empty">{box if name == "□" else escape(name)}</th>'
+        for name in table.blanks
     )
     empty = "".join(f"<td>{box if name == '□' else blank}</td>" for name in table.blanks)
     head = "".join(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import io
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import matplotlib as mpl
 import numpy as np
@@ -26,7 +26,16 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-PNG_DPI = 150
+PNG_DPI = 200
+
+# Pictures of the sound are drawn as large as they are printed, with letters of the sheet's size.
+WIDTH_IN = 188.0 / crew.MM_PER_IN
+SECTION_IN, LEVELS_IN = (80.0 / crew.MM_PER_IN, 2.1), 2.0
+PRINTED: Any = {
+    "font.size": crew.TEXT_PT,
+    "axes.titlesize": "medium",
+    "axes.titleweight": 600,
+}
 
 
 def kilo(force_n: float | None) -> str:
@@ -109,8 +118,8 @@ def draw(answer: Answer, *, units: str = "metric", language: str = "en") -> list
         As `compose`.
     """
     tell = Telling(answer, units, language)
-    with mpl.rc_context(crew.typeface()):
-        return [*_crew_drawings(answer, tell), *_sound_drawings(answer)]
+    with mpl.rc_context({**crew.typeface(), **PRINTED}):
+        return [*_crew_drawings(answer, tell), *_sound_drawings(answer, tell)]
 
 
 def draw_for_crew(answer: Answer, *, units: str = "metric", language: str = "en") -> list[Drawing]:
@@ -169,22 +178,27 @@ def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
     ]
 
 
-def _sound_drawings(answer: Answer) -> list[Drawing]:
+def _sound_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
+    import matplotlib.pyplot as plt
+
     search, venue = answer.search, answer.study.venue
+    section = plt.figure(figsize=SECTION_IN, layout="constrained").add_subplot()
+    plot.section(answer.hang, search.tilt_deg, search.top_m, venue, ax=section)
+    section.set_title("", loc="left")
     met = [throw for throw in answer.throws if throw is not None and meets_seats(throw)]
     reach = f", the farthest {max(t.length_m for t in met):.1f} m away" if met else ""
     drawings = [
         Drawing(
             "section",
-            "Section through the hall with each cabinet's axis out to the seats.",
+            tell.word("picture.section"),
             f"Side view of {venue.name}: the hang's top hinge at {length(search.top_m)}, its "
             f"lowest point at {length(answer.pose.trim_m)}, tilt {angle(search.tilt_deg)}. "
             f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.{_off_seats(answer)}",
-            plot.section(answer.hang, search.tilt_deg, search.top_m, venue),
+            section,
         ),
         Drawing(
             "levels",
-            "Level over seats and bands: the best straight hang, and the found pins.",
+            tell.word("picture.levels"),
             f"Two maps, rows of seats across and third octaves up, each band over its own mean. "
             f"Unevenness over seats and bands falls from "
             f"{level(search.straight_sound.unevenness_db)} for the best straight hang to "
@@ -205,19 +219,20 @@ def _sound_drawings(answer: Answer) -> list[Drawing]:
 
 
 def _level_maps(answer: Answer) -> Axes:
-    """Draw before over after, and give the Axes of after."""
+    """Draw before and after side by side, and give the Axes of after."""
     import matplotlib.pyplot as plt
 
     venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
-    figure = plt.figure(figsize=(8.0, 5.4), layout="constrained")
-    before, after = figure.add_subplot(2, 1, 1), figure.add_subplot(2, 1, 2)
+    figure = plt.figure(figsize=(WIDTH_IN, LEVELS_IN), layout="constrained")
+    grid = figure.add_gridspec(1, 2, width_ratios=(1.0, 1.22))
+    before, after = (figure.add_subplot(grid[column]) for column in (0, 1))
     for name, heard, sound, ax in (
         ("best straight hang", answer.straight_seats, search.straight_sound, before),
         ("found pins", answer.seats, search.sound, after),
     ):
-        named = f"{name}: unevenness {sound.unevenness_db:.1f} dB"
-        plot.band_levels(heard, venue, named, wanted_db=wanted, ax=ax)
-    before.set_xlabel("")
+        plot.band_levels(heard, venue, key=ax is after, wanted_db=wanted, ax=ax)
+        ax.set_title(f"{name}: unevenness {sound.unevenness_db:.1f} dB", loc="left")
+    after.set_ylabel("")
     return after
 
 

@@ -5,15 +5,25 @@ from __future__ import annotations
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
 from hangarc.io.roof_plot import RoofPoint, roof_table_csv
+from hangarc.statics.limits import LimitRow
+
+
+def greatest_row(answer: Answer, part: str, number: int) -> tuple[int, LimitRow]:
+    """Find the greatest load of all states on a hoist or a roof point, counted from 0."""
+    return next(
+        (index, row)
+        for index, row in enumerate(answer.limits)
+        if (row.part, row.number) == (part, number)
+    )
 
 
 @by_name
 def roof_points(answer: Answer) -> list[RoofPoint]:
     """Give what each point of the roof carries, for `hangarc.io.roof_plot`.
 
-    The greatest load is that of any stage of building: an open rear loads the front hoist more than
-    a closed one. Where the job states no points, each hoist stands for one, straight above its hole
-    and at its height.
+    The greatest load is that of any state of the hang that the answer's limits count: an open rear
+    loads the front hoist more than a closed one, and so may wind and a hoist out of step. Where the
+    job states no points, each hoist stands for one, straight above its hole and at its height.
 
     Parameters
     ----------
@@ -27,7 +37,8 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
     study, points = answer.study, []
     for hoist in answer.work.hoists:
         # A point multiplies by the dynamic factor itself.
-        greatest = hoist.roof_building_n / hoist.factored_roof_n if hoist.roof_n > 0.0 else 1.0
+        _, row = greatest_row(answer, "roof_point", hoist.number - 1)
+        greatest = row.force_n / hoist.factored_roof_n if hoist.roof_n > 0.0 else 1.0
         limit_n = study.roof_point_limit_n if len(hoist.legs) < 2 else None
         if not hoist.legs:
             x_m, y_m, z_m = hoist.place_m.tolist()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hangarc.acoustics.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.model.seating import seat_counts
-from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text
+from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text, halved
 from hangarc.report.figures import Rich
 from hangarc.report.telling import Telling
 
@@ -13,9 +13,8 @@ def sound(tell: Telling) -> list[Block]:
     """Everything the third page says."""
     return [
         Text([_found(tell), _shares(tell), *_goal(tell), _search(tell), *_ends(tell)]),
-        PictureAt("section", 50.0),
-        Beside([_aim(tell)], [_bands(tell)], 0.55),
-        PictureAt("levels", 52.0),
+        Beside([_aim(tell)], [PictureAt("section"), _bands(tell)], 0.55),
+        PictureAt("levels"),
         _areas(tell),
         *_off_seats(tell),
     ]
@@ -103,11 +102,11 @@ def _bands(tell: Telling) -> Table:
     rows = [
         [
             tell.cell("band", f"search.sound.band_hz[{band}]"),
-            *(tell.cell("level", f"search.{path}[{band}]") for path in paths),
+            *(tell.cell("bare_level", f"search.{path}[{band}]") for path in paths),
         ]
         for band in range(len(tell.answer.search.sound.band_hz))
     ]
-    return Table(tell.word("sound.bands"), columns, rows, figures=(0, 1, 2, 3))
+    return halved(Table(tell.word("sound.bands"), columns, rows, figures=(0, 1, 2, 3)))
 
 
 def _off_seats(tell: Telling) -> list[Block]:

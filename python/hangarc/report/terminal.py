@@ -25,7 +25,7 @@ WIDTH = 96
 GAP = "  "
 BOX = "[ ]"
 BLANK = "______"
-LEAST_LAST_COLUMN = 16
+LEAST_LAST_COLUMN = 14
 
 
 @by_name
