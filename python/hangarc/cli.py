@@ -81,6 +81,9 @@ def commands() -> None:
 @click.option("--prove", is_flag=True, help="Look at every candidate; for small hangs.")
 @click.option("--job", "job_json", type=click.Path(dir_okay=False, path_type=Path),
               help="JSON file: who, where, with what and how near the hang is built.")  # fmt: skip
+@click.option("--second-opinion", is_flag=True,
+              help="Calculate the answer again by other routes, and say on the sheet what they "
+              "found; seconds to minutes.")  # fmt: skip
 @units_option
 @language_option
 @click.option("--quiet", is_flag=True, help="Do not print the sheet.")
@@ -91,6 +94,7 @@ def study(
     seed: int,
     prove: bool,
     job_json: Path | None,
+    second_opinion: bool,
     units: str,
     language: str,
     quiet: bool,
@@ -98,11 +102,15 @@ def study(
     """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
 
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
-    the pictures, roof.csv with the loads on the roof, and readings.json to fill in. Of a system of
+    the pictures, roof.csv with the loads on the roof, and readings.json and readings.csv, of which
+    one is filled in. Of a system of
     several hangs, the sheets of all are one document; each hang's other files have its name.
     """
     from hangarc import answer as answered
-    from hangarc import report
+    from hangarc import report, verify
+    from hangarc.report.page import html_of
+    from hangarc.report.pdf import pdf_of
+    from hangarc.report.terminal import text_of
     from hangarc.survey import blank_readings
     from hangarc.work.job import Job
 
@@ -111,6 +119,8 @@ def study(
     if demo == "theatre" and study_json is None:
         from hangarc.demo.theatre import answered as answered_theatre
 
+        if second_opinion:
+            raise click.UsageError("--second-opinion is for a study of one hang")
         with _Counter() as counter:
             asked_system, found = answered_theatre(seed, counter.show)
         _write_system(asked_system, found, job, out, units, language, quiet)
@@ -121,14 +131,16 @@ def study(
         answer = answered(asked, seed, prove, counter.show, job=job)
     drawings = _draw(answer, units, language)
     pictures = [drawing.picture() for drawing in drawings]
-    text = report.text(answer, units=units, language=language)
-    page = report.html(answer, pictures, units=units, language=language)
+    opinion = verify(answer) if second_opinion else None
+    sheet, blank = report.compose(answer, units, language, opinion), blank_readings(answer)
+    text = text_of(sheet)
     files: dict[str, bytes] = {
         "sheet.txt": text.encode(),
-        "sheet.html": page.encode(),
-        "sheet.pdf": report.pdf(answer, pictures, units=units, language=language),
+        "sheet.html": html_of(sheet, pictures).encode(),
+        "sheet.pdf": pdf_of(sheet, pictures),
         "answer.json": answer.to_json().encode(),
-        "readings.json": blank_readings(answer).to_json().encode(),
+        "readings.json": blank.to_json().encode(),
+        "readings.csv": blank.to_csv().encode(),
         "roof.csv": report.roof_csv(answer).encode(),
     }
     for drawing in drawings:
@@ -223,7 +235,9 @@ def _draw(answer: Any, units: str, language: str) -> list[Any]:
 
 
 @commands.command()
-@click.argument("readings_json", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument(
+    "readings_file", metavar="READINGS", type=click.Path(dir_okay=False, path_type=Path)
+)
 @click.option(
     "--answer",
     "answer_json",
@@ -232,17 +246,19 @@ def _draw(answer: Any, units: str, language: str) -> list[Any]:
 )
 @units_option
 @language_option
-def check(readings_json: Path, answer_json: Path | None, units: str, language: str) -> int:
-    """Hold the crew's READINGS_JSON against the plan: accept, look at a joint, or stop.
+def check(readings_file: Path, answer_json: Path | None, units: str, language: str) -> int:
+    """Hold the crew's READINGS against the plan: accept, look at a joint, or stop.
 
+    READINGS is readings.json or readings.csv as filled in.
     Exits with 0 for accept, 3 for look, 4 for stop.
     """
     from hangarc import report
     from hangarc._answers import Answer
     from hangarc.survey import Readings, check_readings
 
-    readings = Readings.from_json(_read(readings_json))
-    answer = Answer.from_json(_read(answer_json or readings_json.parent / "answer.json"))
+    read = Readings.from_csv if readings_file.suffix == ".csv" else Readings.from_json
+    readings = read(_read(readings_file))
+    answer = Answer.from_json(_read(answer_json or readings_file.parent / "answer.json"))
     found = check_readings(answer, readings)
     click.echo(report.checked(answer, found, units=units, language=language), nl=False)
     return {"accept": 0, "look": LOOK, "stop": STOP}[found.verdict]

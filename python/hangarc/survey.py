@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import dataclasses
+import io
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal
 
@@ -33,6 +35,9 @@ __all__ = [
 ]
 
 READINGS_VERSION = 1
+CSV_HEAD = ("hang", "kind", "number", "value", "uncertainty")
+# What is read beside tilts and loads, and its field.
+_BESIDES = {"trim": "trim_m", "chain force": "chain_force_n"}
 KINDS = ("frame tilt", "cabinet tilt", "hoist load")
 
 
@@ -113,6 +118,73 @@ class Readings(Record):
             Not JSON, another kind or version, an unknown field, or a value out of bounds.
         """
         return cls.from_dict(_document.read(text, "readings", READINGS_VERSION))
+
+    def to_csv(self) -> str:
+        """Write as CSV, one reading a line; `from_csv` gives the same back."""
+        rows: list[list[Any]] = [
+            [row.kind, row.number, row.value, row.uncertainty] for row in self.at_trim
+        ]
+        rows += [[name, 0, getattr(self, field), None] for name, field in _BESIDES.items()]
+        file = io.StringIO()
+        write = csv.writer(file, lineterminator="\n")
+        write.writerow(CSV_HEAD)
+        for row in rows:
+            write.writerow([self.hang, *("" if cell is None else cell for cell in row)])
+        return file.getvalue()
+
+    @classmethod
+    def from_csv(cls, text: str) -> Readings:
+        """Read what `to_csv` wrote, as filled in; an empty value is a field left empty.
+
+        Raises
+        ------
+        InputError
+            Another head, readings of several hangs or of none, a number that is none, or as
+            `Reading`.
+        """
+        lines = [line for line in csv.reader(io.StringIO(text.lstrip("\ufeff"))) if any(line)]
+        if not lines or tuple(lines[0]) != CSV_HEAD:
+            head = ",".join(lines[0]) if lines else "nothing"
+            raise InputError("csv", head, ",".join(CSV_HEAD))
+        hangs = {line[0] for line in lines[1:]}
+        if len(hangs) != 1:
+            raise InputError("hang", sorted(hangs), "readings of one hang")
+        at_trim: list[Reading] = []
+        besides: dict[str, float | None] = {}
+        for number, line in enumerate(lines[1:], start=2):
+            if len(line) != len(CSV_HEAD):
+                allowed = f"{len(CSV_HEAD)} cells"
+                raise InputError(f"csv line {number}", ",".join(line), allowed)
+            _, kind, counted, value, uncertainty = line
+            read = _cell(number, "value", value)
+            if kind in _BESIDES:
+                besides[_BESIDES[kind]] = read
+                continue
+            fields: dict[str, Any] = {"kind": kind, "value": read}
+            fields["number"] = _count(number, counted)
+            fields["uncertainty"] = _cell(number, "uncertainty", uncertainty)
+            at_trim.append(Reading(**fields))
+        return cls(hang=hangs.pop(), at_trim=at_trim, **besides)
+
+
+def _cell(line: int, field: str, text: str) -> float | None:
+    """A number of a CSV cell; None where it is empty."""
+    if not text.strip():
+        return None
+    try:
+        return float(text)
+    except ValueError:
+        raise InputError(f"csv line {line}, {field}", text, "a number with a point") from None
+
+
+def _count(line: int, text: str) -> int:
+    """A whole number of a CSV cell; 0 where it is empty."""
+    if not text.strip():
+        return 0
+    try:
+        return int(text)
+    except ValueError:
+        raise InputError(f"csv line {line}, number", text, "a whole number") from None
 
 
 @by_name

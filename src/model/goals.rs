@@ -89,6 +89,10 @@ pub struct Goals {
     /// Greatest mass hung, fly frame included.
     #[serde(default)]
     pub most_mass_kg: Option<f64>,
+    /// Cabinets a cart brings while the hang is built: the hoists' loads in every stage are then held
+    /// to their limits too, and none may have to push. `None` looks at the finished hang alone.
+    #[serde(default)]
+    pub building_stack: Option<u32>,
     /// Lines that the hang shall not cross.
     #[serde(default)]
     pub sight_lines: Vec<SightLine>,
@@ -153,6 +157,7 @@ impl Default for Goals {
             least_reach_db: None,
             most_closing_force_n: None,
             most_mass_kg: None,
+            building_stack: None,
             sight_lines: Vec::new(),
             cabinet_range: None,
             gains_db: Vec::new(),
@@ -256,6 +261,9 @@ impl Check for Goals {
         check_limit("most_closing_force_n", self.most_closing_force_n)?;
         if let Some(mass) = self.most_mass_kg {
             positive("most_mass_kg", mass)?;
+        }
+        if let Some(stack) = self.building_stack {
+            accept(stack > 0, "building_stack", stack, "a whole number above 0")?;
         }
         super::check_parts("sight_lines", &self.sight_lines)?;
         if let Some([fewest, most]) = self.cabinet_range {

@@ -1,5 +1,6 @@
 //! Can this candidate be hung? Every hard constraint with its margin.
 
+use super::building::add_building;
 use super::laid::Laid;
 use crate::error::Result;
 use crate::model::{Rigging, SightLine, Study};
@@ -26,6 +27,8 @@ pub enum Constraint {
     WantedClosingForce,
     /// Mass hung against the greatest asked for, in kilograms.
     Mass,
+    /// Least load of a hoist in any stage of building, in newtons; below 0 it would have to push.
+    BuildingLoad,
     /// Distance of the hang from a line of sight, in metres; negative where it crosses.
     SightLine(usize),
     /// Mean level of the seats over one cabinet on its axis at 1 m, in decibels.
@@ -52,6 +55,7 @@ impl Constraint {
             Self::ChainCloses => ("chain_closes", None),
             Self::WantedClosingForce => ("wanted_closing_force", None),
             Self::Mass => ("mass", None),
+            Self::BuildingLoad => ("building_load", None),
             Self::SightLine(index) => ("sight_line", Some(index)),
             Self::MeanLevel => ("mean_level", None),
             Self::Reach => ("reach", None),
@@ -195,6 +199,11 @@ impl Judge<'_> {
             }
         }
         let goals = &study.goals;
+        if let Some(stack) = goals.building_stack {
+            let (laid, picks) = (self.laid, self.pick_x_m);
+            let least_n = add_building(&mut limits, study, laid, picks, stack)?;
+            margins.push(Margin::at_least(Constraint::BuildingLoad, least_n, 0.0));
+        }
         if let Some(most_kg) = goals.most_mass_kg {
             let mass_kg = self.laid.pose.mass_kg;
             margins.push(Margin::at_most(Constraint::Mass, mass_kg, most_kg));

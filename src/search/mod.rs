@@ -18,6 +18,7 @@
 mod anneal;
 pub mod answer;
 mod beyond;
+mod building;
 mod candidate;
 mod company;
 mod conditions;

@@ -54,6 +54,7 @@ fn allow(study: &mut Study, margin: &Margin) -> bool {
         Constraint::LowestTilt
         | Constraint::HighestTilt
         | Constraint::ChainCloses
+        | Constraint::BuildingLoad
         | Constraint::SightLine(_) => return false,
         Constraint::ClosingForce => {
             if let Some([low_n, high_n]) =

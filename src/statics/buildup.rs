@@ -90,21 +90,7 @@ pub fn build_up(hang: &Valid<Hang>, how: &BuildUp) -> Result<Stages> {
             ));
         }
     };
-    let total = hang.cabinets.len();
-    let mut stages = Vec::new();
-    let mut hung = 0;
-    while hung < total {
-        hung = (hung + how.stack).min(total);
-        let mut part = hang.first(hung);
-        if hung < total {
-            part.bottom = None;
-        }
-        let mut stage = rest(&part, how, tilt_deg, part.rigging == Rigging::Tension)?;
-        let next = &hang.cabinets[hung..total.min(hung + how.stack)];
-        let stack_m: f64 = next.iter().map(|cabinet| cabinet.height_m).sum();
-        stage.lift_m = (hung < total).then_some(how.cart_m + stack_m);
-        stages.push(stage);
-    }
+    let mut stages = open_stages(hang, how, tilt_deg)?;
     if hang.rigging == Rigging::Compression {
         stages.push(rest(hang, how, tilt_deg, true)?);
     }
@@ -120,6 +106,29 @@ pub fn build_up(hang: &Valid<Hang>, how: &BuildUp) -> Result<Stages> {
         worst_load_n: worst.0,
         worst_stage: worst.1,
     })
+}
+
+/// The stages before the rear closes: all there are of a tension hang.
+///
+/// # Errors
+/// Picks that hold no frame.
+pub(crate) fn open_stages(hang: &Hang, how: &BuildUp, tilt_deg: f64) -> Result<Vec<Stage>> {
+    let total = hang.cabinets.len();
+    let mut stages = Vec::new();
+    let mut hung = 0;
+    while hung < total {
+        hung = (hung + how.stack).min(total);
+        let mut part = hang.first(hung);
+        if hung < total {
+            part.bottom = None;
+        }
+        let mut stage = rest(&part, how, tilt_deg, part.rigging == Rigging::Tension)?;
+        let next = &hang.cabinets[hung..total.min(hung + how.stack)];
+        let stack_m: f64 = next.iter().map(|cabinet| cabinet.height_m).sum();
+        stage.lift_m = (hung < total).then_some(how.cart_m + stack_m);
+        stages.push(stage);
+    }
+    Ok(stages)
 }
 
 fn rest(part: &Hang, how: &BuildUp, tilt_deg: f64, closed: bool) -> Result<Stage> {

@@ -136,6 +136,8 @@ impl SidePart {
 pub enum Case {
     /// Hanging on its hoists, which start and stop.
     Hanging,
+    /// Part of the hang, or all of it with its rear open, while it is built.
+    Building,
     /// A compression hang with its rear open and no force in the chain, hoists starting and stopping.
     Open,
     /// On the way from open to closed, hoists standing.
@@ -176,6 +178,7 @@ impl Case {
     pub fn kind(self) -> &'static str {
         match self {
             Self::Hanging => "hanging",
+            Self::Building => "building",
             Self::Open => "open",
             Self::Closing => "closing",
             Self::ClutchSlips => "clutch_slips",

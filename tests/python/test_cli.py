@@ -15,7 +15,15 @@ import hangarc as ha
 import pytest
 from hangarc import cli
 
-FILES = {"sheet.txt", "sheet.html", "sheet.pdf", "answer.json", "readings.json", "roof.csv"} | {
+FILES = {
+    "sheet.txt",
+    "sheet.html",
+    "sheet.pdf",
+    "answer.json",
+    "readings.json",
+    "readings.csv",
+    "roof.csv",
+} | {
     f"{name}.{kind}"
     for name in ("section", "column", "plan", "levels", "forces")
     for kind in ("svg", "png")

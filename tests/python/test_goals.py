@@ -79,6 +79,31 @@ def test_a_mass_that_only_a_shorter_hang_keeps_shortens_it() -> None:
     assert len(found.hang.cabinets) <= 3
 
 
+def test_the_stages_of_building_are_held_to_their_limits_where_it_is_asked() -> None:
+    """The front hoist carries most with the rear open; `build_up` says how much."""
+    study = ha.demo.study()
+
+    def built_n(found: ha.search.SearchResult) -> np.ndarray:
+        stages = ha.statics.build_up(found.hang, found.pick_x_m.tolist(), stack=4, cart_m=0.0,
+                                     tilt_deg=found.tilt_deg).stages  # fmt: skip
+        return np.array([stage.hoist_load_n for stage in stages if not stage.closed])
+
+    free = ha.optimise_splays(study, budget_evaluations=600)
+    most_n = built_n(free).max()
+    assert most_n > 1.02 * ha.hoist_loads(free.hang, free.tilt_deg, free.pick_x_m).load_n.max()
+    limited = dataclasses.replace(study, hoist_limit_n=0.995 * most_n)
+    # Not asked, the finished hang alone counts.
+    assert ha.optimise_splays(limited, budget_evaluations=600).status != "infeasible"
+    asked = dataclasses.replace(limited, goals=ha.Goals(building_stack=4))
+    found = ha.optimise_splays(asked, budget_evaluations=600)
+    assert found.status != "infeasible"
+    assert built_n(found).max() <= 0.995 * most_n * (1.0 + 1e-9)
+    least = next(row for row in found.margins if row.kind == "building_load")
+    assert least.value == pytest.approx(built_n(found).min(), rel=1e-9)
+    states = {(row.part, row.number): row.state for row in found.limits}
+    assert states["hoist", 0] == "building"
+
+
 def test_gains_are_found_and_given_with_the_hang() -> None:
     study = with_goals(gains_db=[-6.0, -3.0, 0.0])
     found = ha.optimise_splays(study)

@@ -136,6 +136,7 @@ NUMBERS: dict[str, dict[str, tuple[float, ...]]] = {
         "least_reach_db": ANY,
         "most_closing_force_n": ABOVE_ZERO,
         "most_mass_kg": ABOVE_ZERO,
+        "building_stack": (-1, 0, 1.5),
     },
     "Study": {
         "splay_tolerance_deg": (-1.0, 11.0),

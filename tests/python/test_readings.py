@@ -166,3 +166,37 @@ def test_notebooks_show_what_people_read(answer: ha.Answer) -> None:
     )
     assert "DO NOT HANG" in jammed._repr_html_()
     assert "DO NOT HANG" not in answer._repr_html_()
+
+
+def test_readings_go_through_csv_and_back(answer: ha.Answer, tmp_path: Path) -> None:
+    full = read(answer, trim_m=answer.work.trim.lowest_m, chain_force_n=4000.0)
+    Readings = ha.survey.Readings  # noqa: N806
+    assert Readings.from_csv(full.to_csv()) == full
+    blank = ha.survey.blank_readings(answer)
+    assert Readings.from_csv(blank.to_csv()) == blank
+    # As a spreadsheet writes it.
+    assert Readings.from_csv("\ufeff" + full.to_csv().replace("\n", "\r\n")) == full
+    (tmp_path / "answer.json").write_text(answer.to_json(), encoding="utf-8")
+    built = read(answer, trim_m=answer.work.trim.lowest_m)
+    (tmp_path / "readings.csv").write_text(built.to_csv(), encoding="utf-8")
+    assert cli.main(["check", str(tmp_path / "readings.csv")]) == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("", "csv"),
+        ("kind,value\n", "csv"),
+        ("hang,kind,number,value,uncertainty\n", "hang"),
+        ("hang,kind,number,value,uncertainty\na,trim,0,1,\nb,trim,0,1,\n", "hang"),
+        ("hang,kind,number,value,uncertainty\na,trim,0,1\n", "csv line 2"),
+        ("hang,kind,number,value,uncertainty\na,trim,0,x,\n", "csv line 2, value"),
+        ("hang,kind,number,value,uncertainty\na,hoist load,1.5,2,\n", "csv line 2, number"),
+        ("hang,kind,number,value,uncertainty\na,colour,0,1,\n", "kind"),
+        ("hang,kind,number,value,uncertainty\na,trim,0,nan,\n", "trim_m"),
+    ],
+)
+def test_csv_that_is_none_is_refused_by_name(text: str, field: str) -> None:
+    with pytest.raises(ha.InputError) as caught:
+        ha.survey.Readings.from_csv(text)
+    assert caught.value.field == field

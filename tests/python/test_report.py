@@ -354,6 +354,25 @@ def test_who_and_where_stand_on_the_sheet(demo_answer: ha.Answer) -> None:
     assert "the hook at" in report.text(answer)
 
 
+def test_a_second_opinion_stands_on_the_sheet_where_it_is_asked(
+    hangs: dict[str, ha.Answer],
+) -> None:
+    answer = hangs["two picks"]
+    found = ha.verify(answer)
+    assert found.differing == ()
+    text = " ".join(report.text(answer, opinion=found).split())
+    assert f"{len(found)} figures behind this sheet were calculated again" in text
+    assert "all agree" in text
+    assert "calculated again" not in report.text(answer)
+    # A figure that is not confirmed stops the crew.
+    wrong = dataclasses.replace(found.rows[0], difference=1.0, allowed=0.5)
+    differing = dataclasses.replace(found, rows=(wrong, *found.rows[1:]))
+    stopped = " ".join(report.text(answer, opinion=differing).split())
+    assert f"a second calculation gives another figure: {wrong.quantity}" in stopped
+    assert steps_of(report.text(answer, opinion=differing)) == []
+    assert "1 DIFFER" in stopped
+
+
 def test_the_text_fits_a_terminal(demo_answer: ha.Answer) -> None:
     lines = report.text(demo_answer).splitlines()
     assert max(map(len, lines)) <= 96

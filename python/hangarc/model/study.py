@@ -124,6 +124,11 @@ class Goals(Record):
         Greatest closing force of a compression hang.
     most_mass_kg : float, optional
         Greatest mass hung, fly frame included.
+    building_stack : int, optional
+        Cabinets on a cart while the hang is built. The loads of hoists, picks and roof points in
+        every stage, the rear open, are then held to their limits in the search too, and no hoist
+        may have to push. Left out, the search looks at the finished hang alone and the stages stand
+        in the answer only: how many cabinets come on a cart is for the crew to say.
     sight_lines : sequence of SightLine
         Lines that the hang shall not cross.
     cabinet_range : (int, int), optional
@@ -157,6 +162,7 @@ class Goals(Record):
     least_reach_db: float | None = None
     most_closing_force_n: float | None = None
     most_mass_kg: float | None = None
+    building_stack: int | None = None
     sight_lines: Sequence[SightLine] = ()
     cabinet_range: Sequence[int] | None = None
     gains_db: Sequence[float] = ()

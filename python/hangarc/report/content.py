@@ -25,6 +25,7 @@ from hangarc.report.sound import sound
 from hangarc.report.steps import Steps, closing_table, reading_table
 from hangarc.report.telling import Telling, joined
 from hangarc.report.wording import Words
+from hangarc.second_opinion import Verification
 
 # In English; `compose` takes it from the catalogue of its language.
 CAUTION = Words("en").word("sheet.caution")
@@ -41,7 +42,12 @@ def title(answer: Answer, language: str = "en") -> str:
 
 
 @by_name
-def compose(answer: Answer, units: str = "metric", language: str = "en") -> Sheet:
+def compose(
+    answer: Answer,
+    units: str = "metric",
+    language: str = "en",
+    opinion: Verification | None = None,
+) -> Sheet:
     """Put together everything the sheet says, in the order a crew needs it.
 
     Parameters
@@ -52,6 +58,8 @@ def compose(answer: Answer, units: str = "metric", language: str = "en") -> Shee
         kg with kN, t with kN, or lb; m, or ft and in.
     language : str
         One of `languages()`.
+    opinion : Verification, optional
+        What `hangarc.verify` gave of the answer: a line on the sheet, or a reason not to hang.
 
     Returns
     -------
@@ -62,7 +70,7 @@ def compose(answer: Answer, units: str = "metric", language: str = "en") -> Shee
     InputError
         Other units, or a language without a catalogue.
     """
-    tell = Telling(answer, units, language)
+    tell = Telling(answer, units, language, opinion)
     reasons = objections(tell)
     crew = _stopped(tell, reasons) if reasons else _crew(tell)
     return Sheet(
@@ -131,8 +139,20 @@ def _loads(tell: Telling, sign: bool) -> list[Block]:
         *above(tell),
         limit_text(tell),
         limit_table(tell),
+        *_opinion(tell),
         *([Beside([joints], end, 0.5)] if joints is not None else end),
     ]
+
+
+def _opinion(tell: Telling) -> list[Block]:
+    """What a second calculation found, where one was asked."""
+    if tell.opinion is None:
+        return []
+    count, differing = len(tell.opinion), len(tell.opinion.differing)
+    told = tell.say("opinion.agree", count=count)
+    if differing:
+        told = tell.say("opinion.differ", count=count, differing=differing)
+    return [Text([told], title=tell.word("opinion.head"))]
 
 
 def _who(tell: Telling) -> Facts:

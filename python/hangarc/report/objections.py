@@ -15,7 +15,7 @@ from hangarc.report.telling import Telling, joined
 
 def objections(tell: Telling) -> list[Rich]:
     """Give a reason each, what the core says first."""
-    return [*_missed(tell), *_limits(tell), *_hoists(tell), *_rear(tell)]
+    return [*_missed(tell), *_limits(tell), *_hoists(tell), *_rear(tell), *_opinion(tell)]
 
 
 # As what a constraint's value and bound are printed.
@@ -26,6 +26,7 @@ BOUNDS = {
     "closing_force": "force",
     "wanted_closing_force": "force",
     "mass": "mass",
+    "building_load": "force",
     "sight_line": "length",
     "mean_level": "level",
     "reach": "level",
@@ -106,6 +107,12 @@ def _rear(tell: Telling) -> list[Rich]:
         ended = tell.state("shortening", answer.shortening.ended)
         reasons.append(tell.say("why.no_link", ended=ended))
     return reasons + _pulled(tell)
+
+
+def _opinion(tell: Telling) -> list[Rich]:
+    """Figures that a second calculation does not confirm."""
+    differing = () if tell.opinion is None else tell.opinion.differing
+    return [tell.say("why.opinion", quantity=row.quantity) for row in differing]
 
 
 def _pulled(tell: Telling) -> list[Rich]:

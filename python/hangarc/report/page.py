@@ -25,6 +25,7 @@ from hangarc.report.blocks import (
 )
 from hangarc.report.content import compose
 from hangarc.report.figures import Rich
+from hangarc.second_opinion import Verification
 
 STYLE = """
 :root { color-scheme: light; --ink: #16222c; --pale: #c2cbd1; --soft: #eef1f3; }
@@ -108,6 +109,7 @@ def html(
     *,
     units: str = "metric",
     language: str = "en",
+    opinion: Verification | None = None,
 ) -> str:
     """Write the sheet as a page of HTML that loads nothing from elsewhere and prints on A4.
 
@@ -117,7 +119,7 @@ def html(
         What `hangarc.answer` gave.
     pictures : sequence of Picture
         What `hangarc.report.pictures.draw` gave; a picture that is missing leaves no gap.
-    units, language
+    units, language, opinion
         As in `compose`.
 
     Returns
@@ -129,7 +131,7 @@ def html(
     InputError
         As `compose`.
     """
-    return html_of(compose(answer, units, language), pictures)
+    return html_of(compose(answer, units, language, opinion), pictures)
 
 
 def html_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> str:

@@ -22,6 +22,7 @@ from hangarc.report.blocks import Beside, Block, Facts, Sheet, Step, Table, Text
 from hangarc.report.content import compose
 from hangarc.report.figures import Figure, Rich
 from hangarc.report.page import Picture
+from hangarc.second_opinion import Verification
 
 
 @by_name
@@ -31,12 +32,13 @@ def pdf(
     *,
     units: str = "metric",
     language: str = "en",
+    opinion: Verification | None = None,
 ) -> bytes:
     """Write the sheet as PDF on A4.
 
     Parameters
     ----------
-    answer, pictures, units, language
+    answer, pictures, units, language, opinion
         As in `html`.
 
     Returns
@@ -50,7 +52,7 @@ def pdf(
     ModuleNotFoundError
         Typst is not installed.
     """
-    return pdf_of(compose(answer, units, language), pictures)
+    return pdf_of(compose(answer, units, language, opinion), pictures)
 
 
 def pdf_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> bytes:

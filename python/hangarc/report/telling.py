@@ -7,13 +7,16 @@ from collections.abc import Iterable
 from hangarc._answers import Answer
 from hangarc.report.figures import Figure, Figures, Rich
 from hangarc.report.wording import Words
+from hangarc.second_opinion import Verification
 
 
 class Telling:
     """Says things about one answer in one language and one set of units."""
 
-    def __init__(self, answer: Answer, units: str, language: str) -> None:
-        self.answer = answer
+    def __init__(
+        self, answer: Answer, units: str, language: str, opinion: Verification | None = None
+    ) -> None:
+        self.answer, self.opinion = answer, opinion
         self.words = Words(language)
         self.figures = Figures(answer, units, language)
 

@@ -20,6 +20,7 @@ from hangarc.report.blocks import (
 )
 from hangarc.report.content import compose
 from hangarc.report.figures import plain
+from hangarc.second_opinion import Verification
 
 WIDTH = 96
 GAP = "  "
@@ -29,14 +30,20 @@ LEAST_LAST_COLUMN = 14
 
 
 @by_name
-def text(answer: Answer, *, units: str = "metric", language: str = "en") -> str:
+def text(
+    answer: Answer,
+    *,
+    units: str = "metric",
+    language: str = "en",
+    opinion: Verification | None = None,
+) -> str:
     """Write the sheet as plain text.
 
     Parameters
     ----------
     answer : Answer
         What `hangarc.answer` gave.
-    units, language
+    units, language, opinion
         As in `compose`.
 
     Returns
@@ -49,7 +56,7 @@ def text(answer: Answer, *, units: str = "metric", language: str = "en") -> str:
     InputError
         As `compose`.
     """
-    return text_of(compose(answer, units, language))
+    return text_of(compose(answer, units, language, opinion))
 
 
 def text_of(sheet: Sheet) -> str:
