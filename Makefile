@@ -6,7 +6,7 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches docs
 
-.PHONY: demo test references test-rust test-python campaign fuzz lint format bench docs clean
+.PHONY: demo test references test-rust test-python campaign fuzz lint audit format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
@@ -15,17 +15,20 @@ demo: $(VENV)/.installed-demo
 # Everything a change has to pass; .ci/run calls it.
 test: lint references test-rust test-python
 
-# The core by itself, with no Python present.
+# The core by itself, with no Python present; the same random cases in every run.
 test-rust:
-	cargo test --no-default-features --features schema
+	PROPTEST_RNG_SEED=1 cargo test --no-default-features --features schema
 
 # The Python face, the outside checks, and every notebook.
 test-python: $(VENV)/.installed-dev
-	$(BIN)/pytest
+	$(BIN)/pytest -n logical --dist loadfile -m "not alone"
+	$(BIN)/pytest -m alone
 
-# Checks on a thousand random cases of which `make test` takes a sample.
+# Checks on hundreds of random cases of which `make test` takes a sample.
 campaign: $(VENV)/.installed-dev
-	HANGARC_CAMPAIGN=1 $(BIN)/pytest tests/python/test_wind_rest.py
+	HANGARC_CAMPAIGN=1 $(BIN)/pytest tests/python/test_wind_rest.py \
+		tests/python/test_search_constraints.py
+	PROPTEST_CASES=5000 cargo test --release --no-default-features --lib
 
 # Hostile values over the public face and the core for most of an hour; `make test` takes a sample.
 fuzz: $(VENV)/.installed-dev
@@ -34,12 +37,19 @@ fuzz: $(VENV)/.installed-dev
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check
-	cargo clippy --all-targets --no-default-features --features schema -- -D warnings
-	cargo clippy --all-targets --features python -- -D warnings
+	cargo clippy --no-default-features -- -D warnings
+	cargo clippy --all-targets --all-features -- -D warnings
 	$(BIN)/ruff check $(PYTHON_CODE)
 	$(BIN)/ruff format --check $(PYTHON_CODE)
 	$(BIN)/mypy
 	$(BIN)/python -m mypy.stubtest hangarc._core
+
+# Licences, sources and doubled crates; known flaws of what is installed (needs PyPI's JSON pages).
+audit: $(VENV)/.installed-dev
+	cargo install --locked cargo-deny
+	cargo deny check licenses bans sources
+	$(BIN)/pip install --quiet pip-audit
+	$(BIN)/pip-audit --skip-editable
 
 format: $(VENV)/.installed-dev
 	cargo fmt

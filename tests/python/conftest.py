@@ -9,6 +9,10 @@ mpl.use("Agg")
 sys.path.insert(0, str(Path(__file__).parent))
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "alone: it measures time, so nothing else runs beside it")
+
+
 @pytest.fixture(scope="session")
 def demo_answer() -> ha.Answer:
     return ha.answer(ha.demo.study())

@@ -154,7 +154,7 @@ def test_a_tension_hang_on_one_hoist_is_answered_too() -> None:
 
 def test_a_study_that_cannot_be_hung_is_said_to_be(demo_answer: ha.Answer) -> None:
     heavy = dataclasses.replace(demo_answer.study, hoist_limit_n=1_000.0)
-    found = ha.answer(heavy)
+    found = ha.answer(heavy, budget_evaluations=1000)
     assert found.search.status == "infeasible"
     assert "DO NOT HANG" in ha.report.text(found)
 

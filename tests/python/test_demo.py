@@ -17,8 +17,8 @@ def study() -> ha.Study:
 
 
 @pytest.fixture(scope="module")
-def found(study: ha.Study) -> ha.search.SearchResult:
-    return ha.optimise_splays(study)
+def found(demo_answer: ha.Answer) -> ha.search.SearchResult:
+    return demo_answer.search
 
 
 def test_the_demo_hang_can_be_built(found: ha.search.SearchResult) -> None:

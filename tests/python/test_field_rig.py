@@ -292,6 +292,7 @@ def test_bad_rigs_are_refused_by_name(field: str, build: Any) -> None:
     assert caught.value.field.startswith(field), caught.value.field
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize(
     "work",
     [

@@ -1,4 +1,4 @@
-"""500 random studies: every answer keeps every constraint, or says which one cannot be kept.
+"""Random studies: every answer keeps every constraint, or says which one cannot be kept.
 
 Each constraint is checked by other means than the search's own: hinges, centres of gravity, hoist
 loads, the moment about each hinge and the closing force (greatest moment over lever of the straight
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+import os
 
 import builders
 import hangarc as ha
@@ -17,7 +18,7 @@ import pytest
 from objective import levels_of, spread_and_mean_db
 
 G_M_S2 = 9.80665
-STUDIES = 500
+STUDIES = 500 if os.environ.get("HANGARC_CAMPAIGN") else 120
 # Room for the rounding of sums in another order, relative to the bound.
 ROUNDING = 1e-9
 
@@ -220,7 +221,7 @@ def shortfalls(study: ha.Study, found: ha.search.SearchResult) -> dict[str, floa
     return missed
 
 
-def test_500_random_studies_keep_every_constraint_or_name_the_one_that_cannot_be_kept() -> None:
+def test_random_studies_keep_every_constraint_or_name_the_one_that_cannot_be_kept() -> None:
     rng = np.random.default_rng(31)
     ends = {"kept": 0, "allowed": 0, "no bound of the study": 0}
     for _ in range(STUDIES):
@@ -245,7 +246,7 @@ def test_500_random_studies_keep_every_constraint_or_name_the_one_that_cannot_be
         assert dataclasses.replace(found.nearest_study, **bounds_of(study)) == study
         ends["allowed"] += 1
     print(ends)
-    assert min(ends.values()) > 20
+    assert min(ends.values()) > STUDIES / 25
 
 
 def bounds_of(study: ha.Study) -> dict[str, object]:

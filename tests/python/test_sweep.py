@@ -262,6 +262,7 @@ def test_killed_at_any_moment_it_goes_on_to_the_same_rows(tmp_path: Path) -> Non
     assert len(set(found)) > 2, f"the ends came at different moments: {found}"
 
 
+@pytest.mark.alone
 def test_ctrl_c_writes_what_is_done_and_the_same_call_goes_on(tmp_path: Path) -> None:
     asked = {"budget_evaluations": 4000, "quiet": False, "checkpoint_s": 0.2}
     options = {**ASKED, **asked}
