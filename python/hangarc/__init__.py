@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         survey,
         suspension,
         sweeps,
+        uncertainty,
         wind,
         work,
     )
@@ -126,6 +127,7 @@ __all__ = [
     "sweeps",
     "thread_count",
     "throws",
+    "uncertainty",
     "unevenness",
     "verify",
     "wind",

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import ClassVar, Literal, NamedTuple
+from typing import Any, ClassVar, Literal, NamedTuple
+
+import numpy as np
 
 from hangarc._record import Result
 
@@ -15,6 +17,7 @@ class Ending(NamedTuple):
     ok: bool
     why: str
     help: str = ""
+    figures: bool = True  # whether there are any: those of no rest are not given
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -22,6 +25,13 @@ class Ended(Result):
     """Base of the results that have an `ended`."""
 
     _endings: ClassVar[Mapping[str, Ending]] = {}
+
+    def __post_init__(self) -> None:
+        if not self._ending.figures:
+            for field in dataclasses.fields(self):
+                if field.name != "residual":
+                    object.__setattr__(self, field.name, _not_given(getattr(self, field.name)))
+        super().__post_init__()
 
     @property
     def _ending(self) -> Ending:
@@ -43,16 +53,30 @@ class Ended(Result):
         return self._ending.help
 
 
+def _not_given(value: Any) -> Any:
+    """Give NaN in the place of each number, and no row of a table."""
+    if isinstance(value, np.ndarray) and value.dtype.kind == "f":
+        return np.full_like(value, np.nan)
+    if isinstance(value, float):
+        return float("nan")
+    return () if isinstance(value, tuple) else value
+
+
 RestEnd = Literal["at rest", "no step lowers the energy", "budget spent"]
 
 _NO_FIGURES = (
-    "These are figures of no rest: do not use them. Try a slightly different tilt or load, and "
-    "keep `hang.to_json()` for a report."
+    "Figures of no rest are not given: all but the residual are NaN. Try a slightly different tilt "
+    "or load, and keep `hang.to_json()` for a report."
 )
 REST_ENDINGS: Mapping[str, Ending] = {
     "at rest": Ending(True, "Every free joint is in balance and every bound is pressed."),
     "no step lowers the energy": Ending(
-        False, "A joint is not in balance, and no step lowers the energy.", _NO_FIGURES
+        False,
+        "A joint is not in balance, and no step lowers the energy.",
+        _NO_FIGURES,
+        figures=False,
     ),
-    "budget spent": Ending(False, "The steps allowed were spent before the rest.", _NO_FIGURES),
+    "budget spent": Ending(
+        False, "The steps allowed were spent before the rest.", _NO_FIGURES, figures=False
+    ),
 }

@@ -168,7 +168,7 @@ def _refused(data: Any, error: InputError) -> InputError:
             return error
         field += step if step.startswith("[") or not field else f".{step}"
     text = _but_no_text(data) if error.allowed.startswith(("a number", "a whole number")) else ""
-    return InputError(error.field, data, error.allowed + text)
+    return InputError(error.field, data, error.allowed.removesuffix(text) + text)
 
 
 class FaceType(ByName):

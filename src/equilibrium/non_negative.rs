@@ -11,7 +11,7 @@
 //! is our own: an interior-point crate stops at a gap of about 1e-8, allocates its sparse factors
 //! anew, and a run of cases solves a million of these.
 
-use super::tolerances::ROUNDING;
+use super::tolerances::{BALANCED, ROUNDING};
 use nalgebra::{Cholesky, Const, Matrix3, Vector3};
 
 /// The programme but for its balance.
@@ -32,12 +32,15 @@ pub struct Programme<'a> {
 pub struct Work {
     /// rᵢ.
     pub pull: Vec<f64>,
+    /// What the pulls leave of b, over the load's size.
+    pub residual: f64,
     slack: Vec<bool>,
     gap: Vec<f64>,
 }
 
 impl Programme<'_> {
-    /// Puts the pulls into `work`; false where no pulls balance b. `size` is that of the load.
+    /// Puts the pulls into `work`; false where no pulls balance b to [`BALANCED`]. `size` is that of the
+    /// load.
     #[must_use]
     pub fn solve(&self, balance: &Vector3<f64>, size: f64, work: &mut Work) -> bool {
         let count = self.rows.len();
@@ -169,11 +172,7 @@ impl Programme<'_> {
             return false;
         };
         self.free_pulls(&matrix, balance, work);
-        let mut missing = *balance;
-        for (row, pull) in self.rows.iter().zip(&work.pull) {
-            missing -= row * *pull;
-        }
-        let correction = matrix.solve(&missing);
+        let correction = matrix.solve(&self.missing(balance, work));
         for (i, row) in self.rows.iter().enumerate() {
             if !work.slack[i] {
                 work.pull[i] += self.rates[i] * row.dot(&correction);
@@ -182,6 +181,16 @@ impl Programme<'_> {
                 work.pull[i] = 0.0;
             }
         }
-        true
+        work.residual = self.missing(balance, work).amax() / scale;
+        work.residual <= BALANCED
+    }
+
+    /// What the pulls leave of b.
+    fn missing(&self, balance: &Vector3<f64>, work: &Work) -> Vector3<f64> {
+        let mut missing = *balance;
+        for (row, pull) in self.rows.iter().zip(&work.pull) {
+            missing -= row * *pull;
+        }
+        missing
     }
 }

@@ -37,5 +37,12 @@ pub const LENGTH_MET: f64 = 1e-10;
 /// How far a held length may be missed on the way of a descent.
 pub const LENGTH_NEAR: f64 = 1e-8;
 
+/// A force over the loads that ask for it, from which on what it acts through is no lever: its size
+/// would follow from the last digits of the lengths, and no part is stated for it.
+pub const NO_LEVER: f64 = 1e4;
+
+/// A force over the loads in which the balance of an answer may fail; more is no answer.
+pub const BALANCED: f64 = 1e-9;
+
 /// A share of a sum that is rounding.
 pub const ROUNDING: f64 = 1e-12;

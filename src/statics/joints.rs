@@ -8,6 +8,7 @@
 //!
 //! Source: method of sections, any statics textbook.
 
+use crate::equilibrium::tolerances::NO_LEVER;
 use crate::error::{InputError, Result};
 use crate::model::{Hang, Valid};
 use crate::pose::{PlacedJoint, Pose, Vec2, centre_of_gravity, pose};
@@ -32,7 +33,8 @@ pub struct JointLoads {
 /// closing chain.
 ///
 /// # Errors
-/// The tilt is out of range, or a link's line passes through its hinge.
+/// The tilt is out of range, or a link's line passes so near its hinge that it would carry
+/// [`NO_LEVER`] times the weight.
 pub fn joint_loads(hang: &Valid<Hang>, tilt_deg: f64) -> Result<JointLoads> {
     joint_loads_of(&pose(hang, tilt_deg, 0.0)?)
 }
@@ -52,7 +54,10 @@ pub fn joint_loads_of(pose: &Pose) -> Result<JointLoads> {
         } else {
             0.0
         };
-        let (direction, link_lever_m) = link_line(joint).ok_or_else(|| {
+        let holds =
+            |&(_, link_lever_m): &(Vec2, f64)| lever_m.abs() <= NO_LEVER * link_lever_m.abs();
+        let line = link_line(joint).filter(holds);
+        let (direction, link_lever_m) = line.ok_or_else(|| {
             InputError::new(
                 &format!("joint {index}"),
                 "a rear link in line with its hinge",

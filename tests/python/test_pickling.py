@@ -70,6 +70,7 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
         ha.survey.Readings(
             hang="left", at_trim=[ha.survey.Reading(kind=READING_KINDS[0], number=0, value=1.0)]
         ),
+        ha.uncertainty.Tolerances(tilt_deg=0.1),
         demo_answer,
         search,
         small,

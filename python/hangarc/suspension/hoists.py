@@ -26,10 +26,14 @@ class RigidHang(Result):
         Pull of each hoist; 0 where slack.
     slack : ndarray of bool, shape (k,)
         Hoists that carry nothing.
+    residual : float
+        Greatest force, or moment over the hoists' half extent, left unbalanced, over the greater of
+        the weight and the greatest pull. An answer above 1e-9 is not given.
     """
 
     load_n: NDArray[np.float64]
     slack: NDArray[np.bool_]
+    residual: float
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -42,6 +46,8 @@ class HangOnHoists(RigidHang):
         Pull of each hoist; 0 where slack.
     slack : ndarray of bool, shape (k,)
         Hoists that carry nothing.
+    residual : float
+        As in `RigidHang`.
     cg_m : ndarray, shape (3,)
         Centre of gravity in the room, after leaning.
     weight_n : float

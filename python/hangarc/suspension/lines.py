@@ -23,7 +23,12 @@ LinesEnd = Literal["at rest", "no rest found"]
 
 LINES_ENDINGS: Mapping[str, Ending] = {
     "at rest": Ending(True, "Everything is in balance."),
-    "no rest found": Ending(False, "The descent found no rest.", "Longer or less stiff lines."),
+    "no rest found": Ending(
+        False,
+        "The descent found no rest; figures of none are not given, they are NaN.",
+        "Longer or less stiff lines.",
+        figures=False,
+    ),
 }
 
 

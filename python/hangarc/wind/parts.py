@@ -27,7 +27,10 @@ PARTS_ENDINGS: Mapping[str, Ending] = {
         False, "No chain force closes the hang in still air.", "See `closing.remedies`."
     ),
     "no rest found": Ending(
-        False, "The hang was not found at rest.", "Another stiffness, tilt or wind speed."
+        False,
+        "The hang was not found at rest; figures of no rest are not given, they are NaN.",
+        "Another stiffness, tilt or wind speed.",
+        figures=False,
     ),
 }
 

@@ -35,6 +35,7 @@ fn hoist_fields(py: Python<'_>, held: core::RigidHang) -> PyResult<Bound<'_, PyD
     let fields = PyDict::new(py);
     fields.set_item("load_n", PyArray1::from_vec(py, held.load_n))?;
     fields.set_item("slack", PyArray1::from_vec(py, held.slack))?;
+    fields.set_item("residual", held.residual)?;
     Ok(fields)
 }
 

@@ -23,8 +23,9 @@ use super::beam_segment::{Piece, Segment};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use nalgebra::{DMatrix, DVector};
 
-/// Supports closer together than this share of the length are one.
-const LEAST_SPACING: f64 = 1e-9;
+/// Supports closer together than this share of the length are one: a load at the beam's end would ask
+/// [`crate::equilibrium::tolerances::NO_LEVER`] times itself of them.
+const LEAST_SPACING: f64 = 1e-4;
 
 /// Relative stiffness of a hinged beam below which it is a mechanism.
 const LEAST_STIFFNESS: f64 = 1e-10;

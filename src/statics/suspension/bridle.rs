@@ -8,6 +8,7 @@
 //! Source: equilibrium of concurrent forces, any statics textbook, e.g. Meriam & Kraige,
 //! *Engineering Mechanics: Statics*, ch. 3.
 
+use crate::equilibrium::tolerances::NO_LEVER;
 use crate::error::{InputError, Result, accept, each, finite, positive};
 use nalgebra::{Matrix3, Vector3};
 
@@ -282,6 +283,12 @@ fn pulls_at(anchors_m: &[Vec3], apex: Vec3, load_n: f64) -> Result<Vec<f64>> {
         )
     })?;
     let greatest = shares.iter().fold(0.0, |top: f64, s| top.max(s.abs()));
+    accept(
+        greatest <= NO_LEVER,
+        "apex_m",
+        shown(apex),
+        format!("an apex at which no leg pulls more than {NO_LEVER} times the load"),
+    )?;
     for share in &mut shares {
         if *share < 0.0 && *share > -ROUNDING * greatest {
             *share = 0.0;

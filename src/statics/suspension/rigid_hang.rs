@@ -23,6 +23,9 @@ pub struct RigidHang {
     pub load_n: Vec<f64>,
     /// Hoists that carry nothing.
     pub slack: Vec<bool>,
+    /// Greatest force, or moment over the hoists' half extent, left unbalanced, over the greater of
+    /// the weight and the greatest pull.
+    pub residual: f64,
 }
 
 /// Pulls of `points_m`'s hoists, in plan, that hold a weight whose centre of gravity is at `cg_m`.
@@ -75,6 +78,7 @@ pub fn rigid_hang(
     )?;
     Ok(RigidHang {
         slack: work.pull.iter().map(|&pull| pull == 0.0).collect(),
+        residual: work.residual,
         load_n: work.pull,
     })
 }

@@ -10,6 +10,7 @@
 //! stop lifts off and the chain takes that.
 
 use super::clutch::Greatest;
+use crate::equilibrium::tolerances::NO_LEVER;
 use crate::error::Result;
 use crate::model::Hang;
 use crate::pose::mechanism::{Mechanism, TopJoint};
@@ -86,22 +87,22 @@ impl ClosedState {
 
     pub(crate) fn of(mechanism: &Mechanism, closed: &State) -> Self {
         let joints = mechanism.hooks..mechanism.joints();
-        Self::holding(
-            joints
-                .filter(|&place| mechanism.closes(place))
-                .map(|place| {
-                    let joint = place - mechanism.hooks;
-                    (joint, closed.load_nm[place], -closed.lever_m[place])
-                }),
-        )
+        let moments = joints
+            .filter(|&place| mechanism.closes(place))
+            .map(|place| {
+                let joint = place - mechanism.hooks;
+                (joint, closed.load_nm[place], -closed.lever_m[place])
+            });
+        Self::holding(moments, mechanism.load_n())
     }
 
-    /// For joints with the moment that opens each, and the chain's lever that closes it.
-    pub(crate) fn holding(joints: impl Iterator<Item = (usize, f64, f64)>) -> Self {
+    /// For joints with the moment that opens each, and the chain's lever that closes it; a lever that
+    /// asks for more than [`NO_LEVER`] times the weight is none.
+    pub(crate) fn holding(joints: impl Iterator<Item = (usize, f64, f64)>, weight_n: f64) -> Self {
         let mut least = (0.0, None);
         let mut most: (f64, Option<usize>) = (f64::INFINITY, None);
         for (joint, gravity, lever) in joints {
-            if lever > NOTHING {
+            if lever > NOTHING && gravity <= NO_LEVER * weight_n * lever {
                 if gravity / lever > least.0 {
                     least = (gravity / lever, Some(joint));
                 }
@@ -275,4 +276,51 @@ pub(crate) fn straight_line_force_n(mechanism: &Mechanism, closed: &State) -> Ve
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One joint that 300 N m open, in a hang of 2000 N.
+    fn closed_by(lever_m: f64) -> ClosedState {
+        ClosedState::holding([(1, 300.0, lever_m)].into_iter(), 2000.0)
+    }
+
+    #[test]
+    fn a_lever_that_asks_for_ten_thousand_times_the_weight_is_none() {
+        assert_eq!(closed_by(0.5).force_n(), Some(600.0));
+        assert!(closed_by(1.6e-5).force_n().is_some());
+        for lever_m in [1.4e-5, 1e-9, 1e-13, 0.0, -1e-9, -0.5] {
+            assert_eq!(closed_by(lever_m), ClosedState::NoLever { joint: 1 });
+        }
+    }
+
+    #[test]
+    fn a_chain_that_opens_a_joint_has_a_most_force_or_opens_before_it_closes() {
+        let joints = |asked: f64| {
+            ClosedState::holding([(1, asked, 0.5), (2, -100.0, -0.25)].into_iter(), 2000.0)
+        };
+        let state = joints(150.0);
+        assert_eq!(
+            (state.force_n(), state.most_n()),
+            (Some(300.0), Some(400.0))
+        );
+        assert_eq!(state.governing_joint(), Some(1));
+        let opened = ClosedState::OpensAnother {
+            joint: 1,
+            opened: 2,
+        };
+        assert_eq!(joints(250.0), opened);
+    }
+
+    #[test]
+    fn gravity_alone_closes_a_hang_of_no_opening_moment() {
+        let state = ClosedState::holding([(1, -5.0, 0.5), (2, 0.0, 0.5)].into_iter(), 2000.0);
+        assert_eq!(state.name(), "held closed by gravity");
+        assert_eq!(
+            (state.force_n(), state.governing_joint()),
+            (Some(0.0), None)
+        );
+    }
 }

@@ -256,7 +256,7 @@ impl Stage {
             let rounding_nm = ROUNDING * state.load_nm[joint].abs();
             (joint, moment_nm - rounding_nm, self.left_on_m[joint])
         });
-        match ClosedState::holding(asked) {
+        match ClosedState::holding(asked, self.mechanism.load_n()) {
             ClosedState::Closes { force_n, .. } => Ok(force_n),
             ClosedState::NoLever { joint } => Err(joint),
             ClosedState::OpensAnother { opened, .. } => Err(opened),

@@ -12,6 +12,7 @@ use super::curve::Curve;
 use super::event::Event;
 use crate::equilibrium::minimum::{RestEnd, Settling, unbalanced};
 use crate::equilibrium::newton::{self, NoStep};
+use crate::equilibrium::tolerances::NO_LEVER;
 use crate::equilibrium::{Hold, Rest, largest};
 use crate::pose::mechanism::Mechanism;
 use crate::pose::state::State;
@@ -41,8 +42,6 @@ const HOP_M: f64 = 1e-8;
 /// A turn of a millionth takes no smooth chain farther than this.
 const SMALL_TURN_RAD: f64 = 1e-6;
 const JUMP_M: f64 = 1e-3;
-/// A chain force above this multiple of the weight closes nothing more.
-const FORCE_CAP: f64 = 1e4;
 
 /// Follows the closing path over `steps` equal changes of chain length and shows each row, state and
 /// chain force, to `visit`.
@@ -123,7 +122,7 @@ impl Follower<'_> {
                 continue;
             }
             let target = start_m - stride * sample as f64;
-            if self.curve.now.force_n > FORCE_CAP * self.curve.weight_n {
+            if self.curve.now.force_n > NO_LEVER * self.curve.weight_n {
                 return PathEnd::Jammed;
             }
             if self.chain_m() < closed_m - LENGTH_M {
