@@ -49,6 +49,16 @@ def read(text: str, kind: str, version: int) -> dict[str, Any]:
     return value
 
 
+def kind_of(text: str) -> str | None:
+    """Give the kind that a document says it is of; None where it says none."""
+    try:
+        document = json.loads(text)
+    except ValueError:
+        return None
+    kind = document.get("kind") if isinstance(document, dict) else None
+    return kind if isinstance(kind, str) else None
+
+
 def _finite(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _finite(item) for key, item in value.items()}

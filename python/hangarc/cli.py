@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 import click
 
-from hangarc import __version__, _sweep_commands
+from hangarc import __version__, _document, _sweep_commands
 from hangarc._errors import InputError
 from hangarc.model import Study
 
@@ -101,6 +101,8 @@ def study(
 ) -> None:
     """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
 
+    STUDY_JSON holds a study of one hang, or a system of several as `System.to_json` writes it.
+
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
     the pictures, roof.csv with the loads on the roof, and readings.json and readings.csv, of which
     one is filled in. Of a system of
@@ -116,16 +118,15 @@ def study(
 
     job = Job() if job_json is None else Job.from_json(_read(job_json))
 
-    if demo == "theatre" and study_json is None:
-        from hangarc.demo.theatre import answered as answered_theatre
-
-        if second_opinion:
-            raise click.UsageError("--second-opinion is for a study of one hang")
+    asked = _asked(study_json, demo)
+    if not isinstance(asked, Study):
+        for option, given in (("--second-opinion", second_opinion), ("--prove", prove)):
+            if given:
+                raise click.UsageError(f"{option} is for a study of one hang")
         with _Counter() as counter:
-            asked_system, found = answered_theatre(seed, counter.show)
-        _write_system(asked_system, found, job, out, units, language, quiet)
+            answered_system, found = _answered_system(asked, demo, seed, counter.show)
+        _write_system(answered_system, found, job, out, units, language, quiet)
         return
-    asked = _study(study_json, demo)
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
         answer = answered(asked, seed, prove, counter.show, job=job)
@@ -208,14 +209,34 @@ def _placed_job(job: Any, study: Study) -> Any:
     return dataclasses.replace(job, hang=name, position_m=site.position_m, pan_deg=site.pan_deg)
 
 
-def _study(path: Path | None, demo: str | None) -> Study:
+def _asked(path: Path | None, demo: str | None) -> Study | Any:
+    """The study, or the system of several hangs, that is asked."""
     if (demo is None) == (path is None):
         raise click.UsageError("give either STUDY_JSON or --demo")
     if path is None:
         from hangarc import demo as demo_data
+        from hangarc.demo import theatre
 
-        return demo_data.study()
-    return Study.from_json(_read(path))
+        return theatre.system() if demo == "theatre" else demo_data.study()
+    text = _read(path)
+    if _document.kind_of(text) == "system":
+        from hangarc.search import System
+
+        return System.from_json(text)
+    return Study.from_json(text)
+
+
+def _answered_system(
+    asked: Any, demo: str | None, seed: int, progress: Callable[[int], None]
+) -> tuple[Any, Any]:
+    """A system and what was found for it; of the demo its delays are aligned first."""
+    if demo == "theatre":
+        from hangarc.demo import theatre
+
+        return theatre.answered(seed, progress)
+    from hangarc.search import optimise_system
+
+    return asked, optimise_system(asked, seed, progress=progress)
 
 
 def _read(path: Path) -> str:

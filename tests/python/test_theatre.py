@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import hangarc as ha
@@ -69,3 +70,37 @@ def test_the_delays_arrive_shortly_after_the_mains_under_the_balcony(written: Pa
     # The seats of every sheet hear all hangs.
     heard = [answer.search.unevenness_db for answer in answers.values()]
     assert max(heard) - min(heard) < 0.05
+
+
+def test_a_system_is_answered_from_its_file(tmp_path: Path) -> None:
+    asked = theatre.system()
+    small = dataclasses.replace(asked, hangs=asked.hangs[1:], name="Outfill and delays (demo data)")
+    (tmp_path / "system.json").write_text(small.to_json(), encoding="utf-8")
+    out = tmp_path / "out"
+    done = CliRunner().invoke(
+        commands, ["study", str(tmp_path / "system.json"), "--out", str(out), "--quiet"]
+    )
+    assert done.exit_code == 0, done.output
+    assert "outfill: Build" in (out / "sheet.txt").read_text(encoding="utf-8")
+    assert System.from_json((out / "system.json").read_text("utf-8")) == small
+    refused = CliRunner().invoke(
+        commands, ["study", str(tmp_path / "system.json"), "--out", str(out), "--prove"]
+    )
+    assert refused.exit_code != 0
+    assert "--prove is for a study of one hang" in refused.output
+
+
+def test_the_delays_aim_at_the_rows_they_are_for_and_few_axes_end_on_the_front(
+    written: Path,
+) -> None:
+    answers = {
+        name: ha.Answer.from_json((written / f"{name}-answer.json").read_text("utf-8"))
+        for name in ("mains", "delays")
+    }
+    areas = [area.name for area in theatre.system().venue.areas]
+    for throw in answers["delays"].throws:
+        assert throw is not None
+        assert throw.area is not None
+        assert areas[throw.area] == "under balcony"
+    on_front = [t for t in answers["mains"].throws if t is not None and t.area is None]
+    assert len(on_front) <= 1

@@ -29,6 +29,9 @@ from hangarc.search.system import SystemResult, sited
 # Where the delays and the mains shall arrive together: a row under the balcony.
 SHARED_M = (19.0, 4.0, 2.6)
 
+# On the balcony's front, which sends what it gets back to the stage.
+FRONT_M = tuple((15.3, y_m, 5.3) for y_m in (-6.0, -2.0, 2.0, 6.0))
+
 # The delays arrive so much after the mains, which are then heard as the source: precedence, Haas,
 # Acustica 1, 1951 (from memory).
 LATER_S = 0.005
@@ -38,7 +41,15 @@ LATER_S = 0.005
 def system() -> System:
     """Give the theatre's question."""
     venue = _venue()
-    goals = Goals(level_price=0.0, lowest_hz=250.0, highest_hz=8000.0)
+    # Without a price on sound off the seats nothing keeps it off the balcony's front, and the
+    # delays hang level, their axes over the last row and into the rear wall.
+    goals = Goals(
+        level_price=0.0,
+        lowest_hz=250.0,
+        highest_hz=8000.0,
+        off_seats_price=0.3,
+        off_seats_m=FRONT_M,
+    )
     fields: dict[str, Any] = {
         "venue": venue,
         "goals": goals,
@@ -46,7 +57,7 @@ def system() -> System:
         "dynamic_factor": 1.3,
     }
     mains = Site(position_m=(0.0, 7.0), pan_deg=-6.0, feed="left")
-    delays = Site(position_m=(14.2, 4.5), feed="left", delay_s=0.040, gain_db=-8.0)
+    delays = Site(position_m=(13.0, 4.5), feed="left", delay_s=0.040, gain_db=-8.0)
     return System(
         name="Theatre, three systems (demo data)",
         hangs=[

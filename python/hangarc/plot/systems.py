@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 
     from hangarc.acoustics.seats import SeatLevels
 
+# Behind words that lines may run under.
+PLATE = {"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.85}
+
 # Of lines that stand for hangs or seats: colours and dashes that stay apart in grey too.
 LOOKS = (
     (FIRST, "-", "o"),
@@ -207,15 +210,15 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
         points = np.asarray(surface.profile_m or [(p[0], p[2]) for p in surface.polygon_m])
         ax.plot(*points.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=2)
         upper = points[points[:, 1].argmax()]
-        ax.annotate(surface.name, upper, xytext=(0, 5), textcoords="offset points",
-                    color=INK, fontsize=8)  # fmt: skip
+        ax.annotate(surface.name, upper, xytext=(-4, 3), textcoords="offset points",
+                    ha="right", color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
     far_m = 1.0
     for area in venue.areas:
         floor = np.asarray(area.profile_m)
         far_m = max(far_m, float(floor[:, 0].max()))
         ax.plot(*floor.T, color=INK, linewidth=2.6, solid_capstyle="butt", zorder=2)
         ax.plot(floor[:, 0], floor[:, 1] + area.ear_height_m, color=INK, linewidth=0.8, ls=":")
-        ax.annotate(area.name, floor[len(floor) // 2], xytext=(0, -6), textcoords="offset points",
+        ax.annotate(area.name, floor.mean(axis=0), xytext=(6, -6), textcoords="offset points",
                     ha="left", va="top", color=INK, fontsize=9)  # fmt: skip
     drawn: dict[tuple[Any, ...], list[str]] = {}
     for one in hung:
@@ -250,10 +253,11 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
             dashes = "--" if throw is None else "-"
             ax.plot(*np.stack([start, end]).T, color=SECOND, linewidth=0.7, ls=dashes, zorder=1)
     for (x_m, _, top_m, *_), names in drawn.items():
-        ax.annotate(", ".join(names), (x_m, top_m), xytext=(0, 7), textcoords="offset points",
-                    ha="left", color=INK, fontsize=8)  # fmt: skip
+        # Behind the hang no axis runs.
+        ax.annotate(", ".join(names), (x_m, top_m), xytext=(0, 5), textcoords="offset points",
+                    ha="right", color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
     ax.set_aspect("equal")
-    ax.margins(x=0.03, y=0.1)
+    ax.margins(x=0.14, y=0.1)
     ax.set_xlabel("x, m")
     ax.set_ylabel("height, m")
     ax.set_title(
