@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 import time
 from typing import Any
 
@@ -240,6 +241,30 @@ def test_hangs_in_each_other_and_in_walls_are_refused_by_name() -> None:
     inside = [dataclasses.replace(study, venue=walled) for study in system.hangs]
     with pytest.raises(ha.InputError, match=r"mains\.cabinets\[\d\] = in wall"):
         optimise_system(System(name="walled", hangs=inside))
+
+
+def test_a_study_in_a_wall_or_in_another_hang_is_refused_by_name_before_its_search() -> None:
+    study = builders.study(hang=builders.hang([1.0] * 3), min_trim_m=2.0)
+    wall = ha.Surface(name="wall", profile_m=[(-0.3, 0.0), (-0.3, 20.0)])
+    walled = dataclasses.replace(study.venue, surfaces=[wall])
+    other = hung("other", Site(position_m=(0.2, 0.2)))
+    asked = {
+        "in wall": dataclasses.replace(study, venue=walled),
+        "other.cabinets[0] = in ": dataclasses.replace(
+            study, beside=[dataclasses.replace(other, top_m=study.top_range_m[0])]
+        ),
+        "(twin)": dataclasses.replace(study, twin=Site(position_m=(0.0, 0.3))),
+    }
+    for words, refused in asked.items():
+        for search in (ha.optimise_splays, ha.answer):
+            with pytest.raises(ha.InputError, match=re.escape(words)):
+                search(refused)
+    # A roof below the ears of a seat, and outlines that cross themselves.
+    low = ha.Surface(name="roof", profile_m=[(7.0, 0.8), (31.0, 0.8)])
+    with pytest.raises(ha.InputError, match="clear of the ears of"):
+        dataclasses.replace(study.venue, surfaces=[low])
+    with pytest.raises(ha.InputError, match="polygon_m"):
+        ha.Surface(name="bow", polygon_m=[(5, 0, 3), (9, 4, 3), (9, 0, 3), (5, 5, 3)])
 
 
 def test_four_hangs_and_3000_seats(record_property: Any) -> None:

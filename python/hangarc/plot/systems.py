@@ -39,6 +39,9 @@ if TYPE_CHECKING:
 # Behind words that lines may run under.
 PLATE = {"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.85}
 
+# Names of hangs no farther apart would cover the other hang.
+CLOSE_M = 3.0
+
 # Of lines that stand for hangs or seats: colours and dashes that stay apart in grey too.
 LOOKS = (
     (FIRST, "-", "o"),
@@ -252,10 +255,13 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
                 )
             dashes = "--" if throw is None else "-"
             ax.plot(*np.stack([start, end]).T, color=SECOND, linewidth=0.7, ls=dashes, zorder=1)
+    rearmost_m = min((x_m for x_m, *_ in drawn), default=0.0)
     for (x_m, _, top_m, *_), names in drawn.items():
-        # Behind the hang no axis runs.
-        ax.annotate(", ".join(names), (x_m, top_m), xytext=(0, 5), textcoords="offset points",
-                    ha="right", color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
+        # Behind the hang no axis runs, unless another hangs there.
+        close = 0.0 < x_m - rearmost_m < CLOSE_M
+        at, side = ((6, 2), "left") if close else ((0, 5), "right")
+        ax.annotate(", ".join(names), (x_m, top_m), xytext=at, textcoords="offset points",
+                    ha=side, color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
     ax.set_aspect("equal")
     ax.margins(x=0.14, y=0.1)
     ax.set_xlabel("x, m")

@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+from babel.numbers import format_decimal
 
 from hangarc._answers import Answer
 from hangarc.acoustics.seats import SeatLevels, area_levels
 from hangarc.report.blocks import Beside, Block, Page, PictureAt, Sheet, Table, Text
 from hangarc.report.content import compose
+from hangarc.report.figures import Rich
 from hangarc.report.page import Picture
+from hangarc.report.wording import Words
 from hangarc.search.alignment import arrivals_s
 from hangarc.search.system import System, SystemResult
 
@@ -25,7 +28,7 @@ def joined_sheet(
     units: str = "metric",
     language: str = "en",
 ) -> Sheet:
-    """Put the sheets of a system's hangs together; the page about the system is in English.
+    """Put the sheets of a system's hangs together, after a page about the system.
 
     Parameters
     ----------
@@ -42,7 +45,8 @@ def joined_sheet(
     """
     sheets = {name: compose(answer, units, language) for name, answer in answers.items()}
     first = next(iter(sheets.values()))
-    pages = [Page("The system", _system_blocks(system, found, levels))]
+    words = Words(language)
+    pages = [Page(words.word("system.page"), _system_blocks(system, found, levels, words))]
     for name, sheet in sheets.items():
         for page in sheet.pages:
             blocks = [_renamed(block, name) for block in page.blocks]
@@ -73,41 +77,50 @@ def _renamed(block: Block, hang: str) -> Block:
     return block
 
 
-def _system_blocks(system: System, found: SystemResult, levels: SeatLevels) -> list[Block]:
+def _system_blocks(
+    system: System, found: SystemResult, levels: SeatLevels, words: Words
+) -> list[Block]:
+    def heads(*names: str) -> list[Rich]:
+        return [(words.word(f"system.{name}"),) for name in names]
+
+    def number(value: float, places: int) -> str:
+        pattern = "0." + "0" * places
+        return str(format_decimal(round(value, places) + 0.0, pattern, locale=words.language))
+
     hangs = Table(
-        "Hangs: pressures of one feed add, energies of unlike feeds",
-        _row("hang", "cabinets", "x, m", "y, m", "pan, °", "top, m", "tilt, °", "feed",
-             "delay, ms", "gain, dB"),
+        words.word("system.hangs"),
+        heads("hang", "cabinets", "x", "y", "pan", "top", "tilt", "feed", "delay", "gain"),
         [
             _row(
                 one.name,
                 len(one.hang.cabinets),
-                *(f"{value:.2f}" for value in one.site.position_m),
-                f"{one.site.pan_deg:.1f}",
-                f"{one.top_m:.2f}",
-                f"{one.tilt_deg:.1f}",
+                *(number(value, 2) for value in one.site.position_m),
+                number(one.site.pan_deg, 1),
+                number(one.top_m, 2),
+                number(one.tilt_deg, 1),
                 one.site.feed,
-                f"{1000.0 * one.site.delay_s:.2f}",
-                f"{one.site.gain_db:.1f}",
+                number(1000.0 * one.site.delay_s, 2),
+                number(one.site.gain_db, 1),
             )
             for one in found.hung
         ],
         figures=(1, 2, 3, 4, 5, 6, 8, 9),
-    )  # fmt: skip
-    end = "no turn betters it" if found.settled else "the rounds ended first"
-    told = (
-        f"Unevenness over seats and bands {found.unevenness_db:.2f} dB; "
-        f"{found.one_by_one_db:.2f} dB with each hang searched by itself. "
-        f"{len(found.turns)} turns; {end}."
+    )
+    told = words.say(
+        "system.found",
+        found=number(found.unevenness_db, 2),
+        alone=number(found.one_by_one_db, 2),
+        turns=str(len(found.turns)),
+        end=words.word("system.settled" if found.settled else "system.ended"),
     )
     areas = Table(
-        "Levels of all hangs together, over one cabinet on its axis at 1 m",
-        _row("block", "mean, dB", "least, dB", "greatest, dB", "spread, dB", "heard first"),
+        words.word("system.levels"),
+        heads("block", "mean", "least", "greatest", "spread", "first"),
         [
             _row(
                 area.name,
-                *(f"{value:.1f}" for value in (heard.mean_db, heard.least_db, heard.greatest_db)),
-                f"{heard.evenness_db:.1f}",
+                *(number(value, 1) for value in (heard.mean_db, heard.least_db)),
+                *(number(value, 1) for value in (heard.greatest_db, heard.evenness_db)),
                 _first(system, found, levels, index),
             )
             for index, (area, heard) in enumerate(
@@ -118,7 +131,7 @@ def _system_blocks(system: System, found: SystemResult, levels: SeatLevels) -> l
     )
     return [
         hangs,
-        Text([(told,)]),
+        Text([told]),
         areas,
         PictureAt("system-section"),
         PictureAt("seat-plan"),

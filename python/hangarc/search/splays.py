@@ -13,6 +13,7 @@ from hangarc._keywords import by_name
 from hangarc._record import instance, real, switch, whole
 from hangarc.model import Hang, Study
 from hangarc.search.result import HoleRow, SearchResult, missed_of, result_of, results_of
+from hangarc.search.system import check_start
 
 
 @by_name
@@ -63,13 +64,15 @@ def optimise_splays(
         Ctrl-C ends the search within half a second; the attribute `best` of the exception is the
         `SearchResult` of the best hang found by then.
     InputError
-        A cabinet has no source, a seat lies too near the hang, a proof is asked of too many
+        A cabinet has no source, the hang is in a surface or in another hang at both ends of its
+        heights, a seat lies too near the hang, a proof is asked of too many
         candidates, or an argument is of the wrong type.
     """
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
     if budget_s is not None:
         budget_s = real("budget_s", budget_s)
+    check_start(instance("study", study, Study))
     with _best_on_interrupt(result_of):
         fields: dict[str, Any] = _core.optimise_splays(
             instance("study", study, Study).handle,

@@ -271,6 +271,29 @@ def _as_it_starts(study: Study) -> list[Neighbour]:
     return sited(study, study.hang, middle_deg, middle_m)
 
 
+def check_start(study: Study) -> None:
+    """Refuse a study whose hang is in a surface, or in another, at both ends of its heights.
+
+    Raises
+    ------
+    InputError
+        The first cabinet that is, and what it is in.
+    """
+    alone = not study.beside and study.twin is None
+    if alone and not study.venue.surfaces:
+        return
+    middle_deg = sum(study.tilt_range_deg) / 2.0
+    refused: list[InputError] = []
+    for top_m in set(study.top_range_m):
+        hung = [*sited(study, study.hang, middle_deg, top_m), *study.beside]
+        try:
+            check_space(hung, study.venue)
+        except InputError as error:
+            refused.append(error)
+    if len(refused) == len(set(study.top_range_m)):
+        raise refused[0]
+
+
 def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neighbour]:
     """Give a study's hang at its site, and at its twin's where there is one."""
     sites = {study.name: study.site}
