@@ -86,3 +86,42 @@ pub(crate) fn link_line(joint: &PlacedJoint) -> Option<(Vec2, f64)> {
     let lever_m = -arm.perp(&direction);
     (lever_m.abs() > LEAST_LEVER_M).then_some((direction, lever_m))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn joint(upper_pin_m: Vec2, lower_pin_m: Vec2) -> PlacedJoint {
+        PlacedJoint {
+            hinge_m: Vec2::zeros(),
+            upper_pin_m,
+            lower_pin_m,
+        }
+    }
+
+    #[test]
+    fn a_plumb_link_behind_the_hinge_has_its_distance_for_lever() {
+        let (line, lever_m) =
+            link_line(&joint(Vec2::new(-0.5, 0.1), Vec2::new(-0.5, -0.1))).unwrap();
+        assert_relative_eq!(line, Vec2::y());
+        assert_relative_eq!(lever_m, 0.5);
+        let (_, lever_m) = link_line(&joint(Vec2::new(0.5, 0.1), Vec2::new(0.5, -0.1))).unwrap();
+        assert_relative_eq!(lever_m, -0.5);
+    }
+
+    #[test]
+    fn pins_in_one_place_pull_square_to_the_arm() {
+        let pin = Vec2::new(-0.5, -0.2);
+        let (line, lever_m) = link_line(&joint(pin, pin)).unwrap();
+        assert_relative_eq!(line.dot(&pin), 0.0, epsilon = 1e-15);
+        assert_relative_eq!(line.norm(), 1.0);
+        assert_relative_eq!(lever_m, pin.norm());
+    }
+
+    #[test]
+    fn a_link_through_its_hinge_has_no_line() {
+        assert!(link_line(&joint(Vec2::new(0.0, 0.1), Vec2::new(0.0, -0.1))).is_none());
+        assert!(link_line(&joint(Vec2::zeros(), Vec2::zeros())).is_none());
+    }
+}

@@ -135,3 +135,25 @@ fn root(function: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
     }
     Some(f64::midpoint(low, high))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_least_and_the_greatest_are_found_wherever_they_stand() {
+        let places = [(0.0, 1.0), (1.0, -3.0), (2.0, 5.0), (3.0, 0.0)];
+        let expected = Extremes {
+            least: -3.0,
+            least_x_m: 1.0,
+            greatest: 5.0,
+            greatest_x_m: 2.0,
+        };
+        assert_eq!(Extremes::of(places), expected);
+        let backwards = places.iter().rev().copied();
+        assert_eq!(Extremes::of(backwards), expected);
+        let alone = Extremes::of([(4.0, 2.0)]);
+        assert_eq!((alone.least, alone.greatest), (2.0, 2.0));
+        assert_eq!((alone.least_x_m, alone.greatest_x_m), (4.0, 4.0));
+    }
+}

@@ -402,6 +402,20 @@ mod tests {
     }
 
     #[test]
+    fn a_place_is_at_an_anchor_within_rounding_of_its_size() {
+        // 1e-9 of 1 + 1000 m: two thirds of a micrometre are rounding there, two are not.
+        let anchors = [Vec3::new(1000.0, 0.0, 0.0), Vec3::new(1002.0, 0.0, 0.0)];
+        for (off_m, at) in [(0.7e-6, Some(0)), (2e-6, None)] {
+            assert_eq!(anchor_at(&anchors, Vec3::new(1000.0 + off_m, 0.0, 0.0)), at);
+        }
+        for (off_m, refused) in [(0.7e-6, true), (1e-3, false)] {
+            let pulls = pulls_at(&anchors, Vec3::new(1000.0, 0.0, -off_m), 1.0);
+            let said = pulls.map_or_else(|error| error.allowed, |_| String::new());
+            assert_eq!(said.contains("away from anchors_m[0]"), refused);
+        }
+    }
+
+    #[test]
     fn an_apex_beyond_the_anchors_is_refused() {
         let anchors = [Vec3::zeros(), Vec3::new(2.0, 0.0, 0.0)];
         let error = bridle_at(&anchors, Vec3::new(2.5, 0.0, -1.0), 1.0).unwrap_err();
