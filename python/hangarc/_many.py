@@ -26,7 +26,7 @@ def over_tilts(function: Callable[P, R]) -> Callable[P, R]:
     def many(*args: P.args, **kwargs: P.kwargs) -> R:
         before, after = args[:1], args[2:]
         tilts = args[1] if len(args) > 1 else kwargs.get("tilt_deg")
-        if not isinstance(tilts, list | tuple | np.ndarray) or np.ndim(cast(Any, tilts)) == 0:
+        if not isinstance(tilts, list | tuple | np.ndarray) or getattr(tilts, "ndim", 1) == 0:
             return function(*args, **kwargs)
         array = real_array("tilt_deg", tilts, 2)
         if array.size == 0:

@@ -494,6 +494,14 @@ def test_a_broken_table_is_refused_and_nothing_else(tmp_path: Path) -> None:
         assert np.isfinite(balloon.response).all()
 
 
+def test_rows_of_tilts_of_unlike_length_are_refused() -> None:
+    """NumPy's own ValueError came through."""
+    for call in (ha.joint_loads, ha.pick_for_tilt, lambda *a: ha.hoist_loads(*a, [0.2, -0.8])):
+        with pytest.raises(ha.InputError) as caught:
+            call(HANG, [[0.0, 0.0], [0.0, 0.0, 0.0]])
+        assert caught.value.field.startswith("tilt_deg")
+
+
 def test_readings_that_are_no_list_are_refused() -> None:
     refused(
         lambda: ha.survey.compare_with_plan(HANG, 0.0, 5),
