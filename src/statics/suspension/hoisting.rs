@@ -186,6 +186,17 @@ pub fn combine(actions: &[Action], sets: &[FactorSet]) -> Result<Combined> {
 mod tests {
     use super::*;
 
+    #[test]
+    fn the_classes_rise_by_one_step_each() {
+        use HoistingClass::{Hc1, Hc2, Hc3, Hc4};
+        for (step, class) in (1_u8..).zip([Hc1, Hc2, Hc3, Hc4]) {
+            let step = f64::from(step);
+            let (least, per_speed) = class.numbers();
+            assert!((least - (1.0 + 0.05 * step)).abs() < 1e-12);
+            assert!((per_speed - 0.17 * step).abs() < 1e-12);
+        }
+    }
+
     fn action(name: &str, force_n: &[f64]) -> Action {
         Action {
             name: name.into(),

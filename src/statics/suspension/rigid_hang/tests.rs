@@ -143,3 +143,14 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_place_beside_a_line_of_hoists_is_led_back_onto_it() {
+    // Along (3, 4)/5 through (1, 2); the place is 2 along and 0.5 to the left.
+    let plan = Plan::new(&[[-5.0, -6.0], [1.0, 2.0], [7.0, 10.0]]).unwrap();
+    assert!(plan.is_line());
+    let (on_line, left) = plan.onto_line([1.0 + 1.2 - 0.4, 2.0 + 1.6 + 0.3]);
+    assert_relative_eq!(on_line[0], 2.2, epsilon = 1e-12);
+    assert_relative_eq!(on_line[1], 3.6, epsilon = 1e-12);
+    assert_relative_eq!(left.abs(), 0.5, epsilon = 1e-12);
+}
