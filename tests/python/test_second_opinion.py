@@ -227,3 +227,17 @@ def test_a_fault_planted_in_a_compression_hang_is_found(compression: ha.Answer, 
 def test_what_is_no_answer_is_refused() -> None:
     with pytest.raises(ha.InputError, match="allowed is an Answer"):
         ha.verify(builders.study())
+
+
+def test_of_a_hang_with_others_beside_all_but_its_levels_is_confirmed() -> None:
+    other = ha.model.Neighbour(
+        name="other",
+        hang=builders.hang([1.0] * 2),
+        tilt_deg=0.0,
+        top_m=8.0,
+        site=ha.model.Site(position_m=(0.0, 6.0)),
+    )
+    found = ha.verify(searched(hang=builders.hang([1.0] * 3), beside=[other]))
+    assert found.differing == ()
+    assert len(found) > 15
+    assert not any("level" in row.quantity for row in found)

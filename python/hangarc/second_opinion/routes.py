@@ -16,7 +16,7 @@ from hangarc._record import Result, instance
 from hangarc.acoustics.bands import band_lines_hz
 from hangarc.acoustics.places import point_levels
 from hangarc.acoustics.rig import Placed, Rig
-from hangarc.model import Hang, Study
+from hangarc.model import Hang, Site, Study
 from hangarc.second_opinion import closing, forces, sound
 from hangarc.second_opinion.bodies import (
     as_points,
@@ -120,7 +120,8 @@ def verify(answer: Answer) -> Verification:
     sum over points of every line element. Straight Python, slow: seconds to minutes.
 
     Not calculated again: the search (whether better pins exist), the closing path between free and
-    closed, levels at seats that a floor or surface shades, the straight hang's levels, the work
+    closed, levels at seats that a floor or surface shades, all levels where other hangs
+    sound beside or the hang is not at the origin, the straight hang's levels, the work
     plan.
 
     Parameters
@@ -344,6 +345,9 @@ class _Table:
     def levels(self) -> None:
         """Band levels at every seat, their mean over the bands, and how uneven they are."""
         seats, goals = self.given.seats, self.study.goals
+        if self.study.beside or self.study.twin is not None or self.study.site != Site():
+            # The seats hear other hangs too, or this one from elsewhere: not known here.
+            return
         # The answer's gains belong to its sound alone.
         sounding = dataclasses.replace(
             self.hang,
