@@ -152,10 +152,10 @@ def _thinned(closing: Closing) -> Closing:
 @by_name
 def answer(
     study: Study,
+    *,
     seed: int = 0,
     prove: bool = False,
     progress: Callable[[int], object] | None = None,
-    *,
     job: Job | None = None,
     budget_evaluations: int | None = None,
     budget_s: float | None = None,
@@ -183,7 +183,12 @@ def answer(
         As `optimise_splays`; or a compression hang lacks its bottom frame or chain anchors.
     """
     search = optimise_splays(
-        instance("study", study, Study), seed, prove, budget_evaluations, budget_s, progress
+        instance("study", study, Study),
+        seed,
+        prove,
+        budget_evaluations=budget_evaluations,
+        budget_s=budget_s,
+        progress=progress,
     )
     return answer_of(study, search, job)
 
@@ -191,9 +196,9 @@ def answer(
 @by_name
 def evaluate(
     study: Study,
+    *,
     tilt_deg: float | None = None,
     top_m: float | None = None,
-    *,
     job: Job | None = None,
 ) -> Answer:
     """Calculate everything a hang sheet states about the study's hang with its pins as they are.
@@ -282,7 +287,12 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         search=search,
         pose=placed,
         throws=throws(
-            hang, tilt_deg, top_m, study.venue, study.site.position_m, study.site.pan_deg
+            hang,
+            tilt_deg,
+            top_m,
+            study.venue,
+            position_m=study.site.position_m,
+            pan_deg=study.site.pan_deg,
         ),
         hoists=loads,
         joints=joints,
@@ -361,5 +371,10 @@ def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevel
             lines_per_band=study.lines_per_band,
         )
     return system_levels(
-        hung, study.venue, study.air, goals.lowest_hz, goals.highest_hz, study.lines_per_band
+        hung,
+        study.venue,
+        air=study.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+        lines_per_band=study.lines_per_band,
     )

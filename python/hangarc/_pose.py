@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -93,7 +92,7 @@ def pose(
     InputError
         An argument of the wrong type, not finite, or out of range.
     """
-    fields: dict[str, Any] = _core.pose(
+    fields = _core.pose(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         real("top_m", top_m),
@@ -133,6 +132,7 @@ def throws(
     tilt_deg: float,
     top_m: float,
     venue: Venue,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
 ) -> list[Throw | None]:

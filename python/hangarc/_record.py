@@ -9,7 +9,7 @@ import re
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from numbers import Complex, Integral, Real
-from typing import Any, ClassVar, Self, TypeVar
+from typing import Any, ClassVar, Generic, Protocol, Self, TypeVar
 
 import numpy as np
 
@@ -19,6 +19,16 @@ from hangarc._frozen import FrozenDict, frozen
 from hangarc._keywords import ByName, refuse_unknown
 
 T = TypeVar("T")
+
+
+class Held(Protocol):
+    """What the core holds of a document."""
+
+    def to_json(self) -> str:
+        """Write as versioned JSON."""
+
+
+H = TypeVar("H", bound=Held)
 
 LARGEST: float = _core.LARGEST
 
@@ -306,8 +316,8 @@ def _frozen(field: str, value: Any, allowed: str) -> Any:
 
 
 @dataclasses.dataclass(frozen=True)
-class Document(Record):
-    """A record that the core holds and that is stored as a file of its own."""
+class Document(Record, Generic[H]):
+    """A record that the core holds, as an `H`, and that is stored as a file of its own."""
 
     _core_class: ClassVar[Any]
 
@@ -315,9 +325,10 @@ class Document(Record):
         object.__setattr__(self, "_handle", self._core_class(data))
 
     @property
-    def handle(self) -> Any:
+    def handle(self) -> H:
         """The checked value as the core holds it."""
-        return self.__dict__["_handle"]
+        held: H = self.__dict__["_handle"]
+        return held
 
     def to_json(self) -> str:
         """Write as versioned JSON; `from_json` gives the same bits back."""
@@ -340,7 +351,7 @@ class Document(Record):
         return (_from_packed_json, (type(self), zlib.compress(self.to_json().encode())))
 
 
-def _from_packed_json(kind: type[Document], packed: bytes) -> Document:
+def _from_packed_json(kind: type[Document[Any]], packed: bytes) -> Document[Any]:
     """Read a pickled document: its versioned JSON, which later versions of the library read too."""
     return kind.from_json(zlib.decompress(packed).decode())
 
@@ -366,6 +377,11 @@ class Result(FaceType):
 
     def _repr_html_(self) -> str:
         return html_table(type(self).__name__, self._summary())
+
+
+def besides(fields: Mapping[str, object], *names: str) -> dict[str, Any]:
+    """Give the fields that a result takes as they are: all but those named."""
+    return {name: value for name, value in fields.items() if name not in names}
 
 
 def html_table(caption: str, rows: Sequence[tuple[str, str]]) -> str:

@@ -90,7 +90,7 @@ def family(
     base = demo.study()
     if study_json is not None:
         base = Study.from_json(study_json.read_text(encoding="utf-8"))
-    studies = sweeps.ask(base, sweeps.venues(kind, count, seed))
+    studies = sweeps.ask(base, sweeps.venues(kind, count, seed=seed))
     if cabinets is not None:
         studies = sweeps.grid(studies, cabinets=[cabinets])
     written = sweeps.write_studies(studies, out_parquet)

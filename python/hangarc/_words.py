@@ -59,6 +59,8 @@ State = Literal[
     "beam_loaded",
 ]
 
+FactorUse = Literal["applied", "hoists_stand", "chain_locked", "not_asked"]
+
 ConstraintKind = Literal[
     "trim_height",
     "lowest_tilt",

@@ -129,11 +129,12 @@ def study(
         return
     out.mkdir(parents=True, exist_ok=True)
     with _Counter() as counter:
-        answer = answered(asked, seed, prove, counter.show, job=job)
+        answer = answered(asked, seed=seed, prove=prove, progress=counter.show, job=job)
     drawings = _draw(answer, units, language)
     pictures = [drawing.picture() for drawing in drawings]
     opinion = verify(answer) if second_opinion else None
-    sheet, blank = report.compose(answer, units, language, opinion), blank_readings(answer)
+    sheet = report.compose(answer, units=units, language=language, opinion=opinion)
+    blank = blank_readings(answer)
     text = text_of(sheet)
     files: dict[str, bytes] = {
         "sheet.txt": text.encode(),
@@ -171,7 +172,13 @@ def _write_system(
         name: evaluate(study, job=_placed_job(job, study)) for name, study in found.studies.items()
     }
     goals = system.hangs[0].goals
-    levels = system_levels(found.hung, system.venue, system.air, goals.lowest_hz, goals.highest_hz)
+    levels = system_levels(
+        found.hung,
+        system.venue,
+        air=system.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+    )
     import matplotlib as mpl
 
     mpl.use("Agg")

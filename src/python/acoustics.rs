@@ -1,39 +1,30 @@
 //! Air, pressure, levels and evenness at the Python face.
 
-use super::error::or_raise;
+use super::arrays::{Array, table};
 use super::model::{Air, Hang, Venue};
 use crate::acoustics::bands::Weighting;
 use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
-use crate::acoustics::unevenness::Unevenness;
 use crate::acoustics::{
     Field, Lines, Placed, Receivers, Rig, Room, Signal, air, bands, drive, field, measures, rooms,
     spectral, summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
-use crate::model;
+use crate::model::{self, Seat};
 use crate::pose::Placement;
 use crate::threads;
 use nalgebra::Complex;
-use numpy::{
-    PyArray1, PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3,
-};
+use numpy::{PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
 use std::sync::Arc;
 
 #[pyfunction]
-fn air_absorption_db_per_m<'py>(
-    py: Python<'py>,
-    frequency_hz: PyReadonlyArray1<'py, f64>,
-    air: &Air,
-) -> PyResult<Bound<'py, PyArray1<f64>>> {
+fn air_absorption_db_per_m(frequency_hz: PyReadonlyArray1<'_, f64>, air: &Air) -> PyResult<Array> {
     let frequency_hz = frequency_hz.as_slice()?;
-    or_raise(py, Lines::of_frequencies(frequency_hz, &air.0))?;
-    let values = frequency_hz
-        .iter()
-        .map(|&f| air::absorption_db_per_m(&air.0, f));
-    Ok(PyArray1::from_iter(py, values))
+    Lines::of_frequencies(frequency_hz, &air.0)?;
+    let values = frequency_hz.iter();
+    let values = values.map(|&f| air::absorption_db_per_m(&air.0, f));
+    Ok(values.collect::<Vec<f64>>().into())
 }
 
 #[pyfunction]
@@ -95,11 +86,11 @@ impl RigFields<'_> {
 }
 
 /// Refuses a field, with so many further numbers a receiver, that does not fit into memory.
-fn check_memory(py: Python<'_>, receivers: &Receivers, lines: &Lines, more: usize) -> PyResult<()> {
+fn check_memory(receivers: &Receivers, lines: &Lines, more: usize) -> Result<()> {
     let [points, lines] = [receivers.len(), lines.len()];
     let asked = format!("{points} receivers at {lines} frequencies");
     let bytes = 8.0 * points as f64 * (2 * lines + more) as f64;
-    or_raise(py, crate::memory::fits("receivers_m", &asked, bytes))
+    crate::memory::fits("receivers_m", &asked, bytes)
 }
 
 fn check_signals() -> PyResult<()> {
@@ -117,6 +108,16 @@ fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
 #[pyclass(frozen, module = "hangarc._core")]
 struct Balloon(Arc<model::Balloon>);
 
+#[derive(IntoPyObject)]
+struct LeftOutFields {
+    along: &'static str,
+    count: usize,
+    level_rms_db: f64,
+    level_most_db: f64,
+    phase_rms_deg: f64,
+    phase_most_deg: f64,
+}
+
 #[pymethods]
 impl Balloon {
     #[new]
@@ -130,20 +131,20 @@ impl Balloon {
         let response = response.as_slice()?.to_vec();
         let balloon =
             py.detach(|| model::Balloon::new(frequency_hz, azimuth_deg, elevation_deg, response));
-        Ok(Self(Arc::new(or_raise(py, balloon)?)))
+        Ok(Self(Arc::new(balloon?)))
     }
 
     /// A measurement brought to 1 m: its response, and the delay taken out.
     #[staticmethod]
-    fn at_one_metre<'py>(
-        py: Python<'py>,
+    fn at_one_metre(
+        py: Python<'_>,
         distance_m: f64,
         delay_s: Option<f64>,
         frequency_hz: Vec<f64>,
         azimuth_deg: Vec<f64>,
         elevation_deg: Vec<f64>,
-        pressure: PyReadonlyArray3<'py, Complex<f64>>,
-    ) -> PyResult<(Bound<'py, PyArray1<Complex<f64>>>, f64)> {
+        pressure: PyReadonlyArray3<'_, Complex<f64>>,
+    ) -> PyResult<(Array<Complex<f64>>, f64)> {
         let pressure = pressure.as_slice()?.to_vec();
         let brought = py.detach(|| {
             model::Balloon::measured_at(
@@ -155,8 +156,8 @@ impl Balloon {
                 pressure,
             )
         });
-        let (balloon, taken_s) = or_raise(py, brought)?;
-        Ok((PyArray1::from_slice(py, balloon.response()), taken_s))
+        let (balloon, taken_s) = brought?;
+        Ok((balloon.response().into(), taken_s))
     }
 
     /// The delay that all directions share.
@@ -165,40 +166,33 @@ impl Balloon {
     }
 
     /// The response in some directions (rows) at some frequencies (columns).
-    fn towards<'py>(
+    fn towards(
         &self,
-        py: Python<'py>,
         azimuth_deg: Vec<f64>,
         elevation_deg: Vec<f64>,
         frequency_hz: Vec<f64>,
-    ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
-        let out = PyArray2::zeros(py, [azimuth_deg.len(), frequency_hz.len()], false);
-        let directions = azimuth_deg.iter().zip(&elevation_deg);
-        for (row, (azimuth, elevation)) in out
-            .try_readwrite()?
-            .as_slice_mut()?
-            .chunks_mut(frequency_hz.len().max(1))
-            .zip(directions)
-        {
-            row.copy_from_slice(&self.0.response_towards(*azimuth, *elevation, &frequency_hz));
-        }
-        Ok(out)
+    ) -> Array<Complex<f64>> {
+        let shape = [azimuth_deg.len(), frequency_hz.len()];
+        let directions = azimuth_deg.into_iter().zip(elevation_deg);
+        let rows = directions.flat_map(|(azimuth, elevation)| {
+            self.0.response_towards(azimuth, elevation, &frequency_hz)
+        });
+        Array::shaped(rows.collect(), &shape)
     }
 
     /// What every second value, left out, differs by along each axis.
-    fn left_out<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyList>> {
-        let list = PyList::empty(py);
-        for left_out in py.detach(|| self.0.left_out()) {
-            let fields = PyDict::new(py);
-            fields.set_item("along", left_out.axis.name())?;
-            fields.set_item("count", left_out.count)?;
-            fields.set_item("level_rms_db", left_out.level_db[0])?;
-            fields.set_item("level_most_db", left_out.level_db[1])?;
-            fields.set_item("phase_rms_deg", left_out.phase_deg[0])?;
-            fields.set_item("phase_most_deg", left_out.phase_deg[1])?;
-            list.append(fields)?;
-        }
-        Ok(list)
+    fn left_out(&self, py: Python<'_>) -> Vec<LeftOutFields> {
+        let found = py.detach(|| self.0.left_out()).into_iter();
+        found
+            .map(|left_out| LeftOutFields {
+                along: left_out.axis.name(),
+                count: left_out.count,
+                level_rms_db: left_out.level_db[0],
+                level_most_db: left_out.level_db[1],
+                phase_rms_deg: left_out.phase_deg[0],
+                phase_most_deg: left_out.phase_deg[1],
+            })
+            .collect()
     }
 }
 
@@ -215,16 +209,13 @@ fn pressure<'py>(
     venue: Option<&Venue>,
 ) -> PyResult<Bound<'py, PyArray2<Complex<f64>>>> {
     threads::wake_another();
-    let registers = or_raise(py, Registers::named(registers))?;
+    let registers = Registers::named(registers)?;
     let receivers = points(&receivers_m)?;
-    let lines = or_raise(py, Lines::of_frequencies(frequency_hz.as_slice()?, &air.0))?;
-    let rig = or_raise(py, rig.rig())?;
-    check_memory(py, &receivers, &lines, 0)?;
+    let lines = Lines::of_frequencies(frequency_hz.as_slice()?, &air.0)?;
+    let rig = rig.rig()?;
+    check_memory(&receivers, &lines, 0)?;
     let room = venue.map(|venue| Room::of(&venue.0));
-    let sources = or_raise(
-        py,
-        py.detach(|| rig.sources(&receivers, &lines, room.as_ref())),
-    )?;
+    let sources = py.detach(|| rig.sources(&receivers, &lines, room.as_ref()))?;
     let out = PyArray2::zeros(py, [lines.len(), receivers.len()], false);
     {
         let mut writing = out.try_readwrite()?;
@@ -244,249 +235,287 @@ fn pressure<'py>(
 }
 
 /// Levels at receivers: band by band, over all bands, and when driven as loud as stated limits let.
-fn levels<'py>(
-    py: Python<'py>,
+#[derive(IntoPyObject)]
+struct LevelsFields {
+    band_hz: Array,
+    band_level_db: Array,
+    greatest_level_db: Option<Array>,
+    level_db: Array,
+}
+
+fn levels(
+    py: Python<'_>,
     rig: &Rig<'_>,
     receivers: &Receivers,
     lines: &Lines,
     room: Option<&Room>,
-) -> PyResult<(Bound<'py, PyDict>, Vec<f64>)> {
+) -> PyResult<(LevelsFields, Vec<f64>)> {
     // Twice the bands: as the core makes them, and as NumPy's.
-    check_memory(py, receivers, lines, 2 * lines.bands().len())?;
-    let sources = or_raise(py, py.detach(|| rig.sources(receivers, lines, room)))?;
+    check_memory(receivers, lines, 2 * lines.bands().len())?;
+    let sources = py.detach(|| rig.sources(receivers, lines, room))?;
     let field = py.detach(|| Field::watched(&sources, receivers, lines, check_signals))?;
     let level_db = measures::broadband_db(&field, lines);
-    let greatest_db = rig
-        .greatest_gain_db(lines)
-        .map(|gain_db| PyArray1::from_iter(py, level_db.iter().map(|level| level + gain_db)));
-    let band_hz = lines.bands().iter().map(|band| bands::mid_hz(band.number));
-    let bands = field.band_levels(lines);
-    let band_level_db = PyArray2::zeros(py, [bands.len(), receivers.len()], false);
-    for (row, levels) in band_level_db
-        .try_readwrite()?
-        .as_slice_mut()?
-        .chunks_mut(receivers.len().max(1))
-        .zip(&bands)
-    {
-        row.copy_from_slice(levels);
-    }
-    let fields = PyDict::new(py);
-    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
-    fields.set_item("band_level_db", band_level_db)?;
-    fields.set_item("greatest_level_db", greatest_db)?;
-    fields.set_item("level_db", PyArray1::from_slice(py, &level_db))?;
+    let greatest_db = rig.greatest_gain_db(lines).map(|gain_db| {
+        let greatest_db: Vec<f64> = level_db.iter().map(|level| level + gain_db).collect();
+        greatest_db.into()
+    });
+    let fields = LevelsFields {
+        band_hz: mids_hz(lines.bands().iter().map(|band| band.number)),
+        band_level_db: table(&field.band_levels(lines), receivers.len()),
+        greatest_level_db: greatest_db,
+        level_db: level_db.as_slice().into(),
+    };
     Ok((fields, level_db))
 }
 
+/// Middle frequencies of bands by their numbers.
+pub(super) fn mids_hz(bands: impl Iterator<Item = i32>) -> Array {
+    bands.map(bands::mid_hz).collect::<Vec<f64>>().into()
+}
+
 #[pyfunction]
-fn band_lines_hz<'py>(
-    py: Python<'py>,
-    bands: Vec<i32>,
-    lines_per_band: u32,
-) -> PyResult<Bound<'py, PyArray1<f64>>> {
+fn band_lines_hz(bands: Vec<i32>, lines_per_band: u32) -> Result<Array> {
     let mut lines = Vec::new();
     for band in bands {
-        lines.extend(or_raise(py, bands::lines_hz(band, lines_per_band))?);
+        lines.extend(bands::lines_hz(band, lines_per_band)?);
     }
-    Ok(PyArray1::from_vec(py, lines))
+    Ok(lines.into())
 }
 
 #[pyfunction]
 #[pyo3(signature = (rig, points_m, air, bands, lines_per_band, venue=None))]
-fn point_levels<'py>(
-    py: Python<'py>,
-    rig: RigFields<'py>,
-    points_m: PyReadonlyArray2<'py, f64>,
+fn point_levels(
+    py: Python<'_>,
+    rig: RigFields<'_>,
+    points_m: PyReadonlyArray2<'_, f64>,
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
     venue: Option<&Venue>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
-    let rig = or_raise(py, rig.rig())?;
+) -> PyResult<LevelsFields> {
+    let lines = Lines::of_bands(&bands, lines_per_band, &air.0)?;
+    let rig = rig.rig()?;
     let room = venue.map(|venue| Room::of(&venue.0));
     Ok(levels(py, &rig, &points(&points_m)?, &lines, room.as_ref())?.0)
 }
 
 /// Of each point, whether it lies too near a source to be heard.
 #[pyfunction]
-fn touched_points<'py>(
-    py: Python<'py>,
-    rig: RigFields<'py>,
-    points_m: PyReadonlyArray2<'py, f64>,
-) -> PyResult<Bound<'py, PyArray1<bool>>> {
-    let rig = or_raise(py, rig.rig())?;
+fn touched_points(
+    py: Python<'_>,
+    rig: RigFields<'_>,
+    points_m: PyReadonlyArray2<'_, f64>,
+) -> PyResult<Array<bool>> {
+    let rig = rig.rig()?;
     let points = points(&points_m)?;
-    let touched = or_raise(py, py.detach(|| rig.touched(&points)))?;
-    Ok(PyArray1::from_vec(py, touched))
+    Ok(py.detach(|| rig.touched(&points))?.into())
 }
 
 /// Full drive of a rig: shares of the bands, gain, first part to run out, headroom of each band.
+#[derive(IntoPyObject)]
+struct FullDriveFields {
+    share_db: Array,
+    gain_db: f64,
+    hang: usize,
+    cabinet: usize,
+    band: Option<usize>,
+    band_headroom_db: Vec<Option<f64>>,
+}
+
 #[pyfunction]
-fn full_drive<'py>(
-    py: Python<'py>,
-    rig: RigFields<'py>,
+fn full_drive(
+    rig: RigFields<'_>,
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
     spectrum_db: Vec<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
-    let rig = or_raise(py, rig.rig())?;
-    let shares_db = or_raise(py, drive::shares_db(&spectrum_db, bands.len()))?;
-    let full = or_raise(py, rig.full_drive(&lines, &shares_db))?;
-    let fields = PyDict::new(py);
-    fields.set_item("share_db", PyArray1::from_vec(py, shares_db))?;
-    fields.set_item("gain_db", full.gain_db)?;
-    fields.set_item("hang", full.first.hang)?;
-    fields.set_item("cabinet", full.first.cabinet)?;
-    fields.set_item("band", full.first.band)?;
-    fields.set_item("band_headroom_db", full.band_headroom_db)?;
-    Ok(fields)
+) -> Result<FullDriveFields> {
+    let lines = Lines::of_bands(&bands, lines_per_band, &air.0)?;
+    let rig = rig.rig()?;
+    let shares_db = drive::shares_db(&spectrum_db, bands.len())?;
+    let full = rig.full_drive(&lines, &shares_db)?;
+    Ok(FullDriveFields {
+        share_db: shares_db.into(),
+        gain_db: full.gain_db,
+        hang: full.first.hang,
+        cabinet: full.first.cabinet,
+        band: full.first.band,
+        band_headroom_db: full.band_headroom_db,
+    })
 }
 
 /// Of each seat (rows), whether each cabinet (columns) sees it.
+#[derive(IntoPyObject)]
+struct SightFields {
+    seen: Array<bool>,
+    position_m: Array,
+    area: Array<i64>,
+}
+
 #[pyfunction]
-fn sees<'py>(py: Python<'py>, rig: RigFields<'py>, venue: &Venue) -> PyResult<Bound<'py, PyDict>> {
-    let rig = or_raise(py, rig.rig())?;
+fn sees(py: Python<'_>, rig: RigFields<'_>, venue: &Venue) -> Result<SightFields> {
+    let rig = rig.rig()?;
     let room = Room::of(&venue.0);
-    or_raise(py, rig.check_space(Some(&room)))?;
-    let fronts_m = or_raise(py, rig.fronts_m())?;
+    rig.check_space(Some(&room))?;
+    let fronts_m = rig.fronts_m()?;
     let seats = venue.0.seats();
     let seen = py.detach(|| rooms::seen(&room, &fronts_m, &seats));
-    let out = PyArray2::zeros(py, [seats.len(), fronts_m.len()], false);
-    for (to, from) in out.try_readwrite()?.as_slice_mut()?.iter_mut().zip(seen) {
-        *to = from;
-    }
-    let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
-    let fields = PyDict::new(py);
-    fields.set_item("seen", out)?;
-    fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
-    let area = seats.iter().map(|seat| seat.area);
-    fields.set_item("area", PyArray1::from_iter(py, area))?;
-    Ok(fields)
+    Ok(SightFields {
+        seen: Array::shaped(seen, &[seats.len(), fronts_m.len()]),
+        position_m: ears(&seats),
+        area: areas(&seats),
+    })
+}
+
+fn ears(seats: &[Seat]) -> Array {
+    let ears_m: Vec<_> = seats.iter().map(|seat| seat.ear_m).collect();
+    table(&ears_m, 3)
+}
+
+fn areas(seats: &[Seat]) -> Array<i64> {
+    counts(seats.iter().map(|seat| seat.area))
+}
+
+/// Whole numbers as NumPy's own, which go below 0 where they are taken from each other.
+fn counts(counts: impl Iterator<Item = usize>) -> Array<i64> {
+    counts.map(|count| count as i64).collect::<Vec<_>>().into()
 }
 
 /// The half plane's factor for detours in wavelengths, negative where the path is free.
 #[pyfunction]
-fn edge_factor<'py>(
-    py: Python<'py>,
-    detour_waves: PyReadonlyArray1<'py, f64>,
-) -> PyResult<Bound<'py, PyArray1<Complex<f64>>>> {
+fn edge_factor(detour_waves: PyReadonlyArray1<'_, f64>) -> PyResult<Array<Complex<f64>>> {
     let waves = detour_waves.as_slice()?.iter();
-    Ok(PyArray1::from_iter(
-        py,
-        waves.map(|&waves| rooms::factor(waves)),
-    ))
+    let factors: Vec<_> = waves.map(|&waves| rooms::factor(waves)).collect();
+    Ok(factors.into())
+}
+
+#[derive(IntoPyObject)]
+struct SeatLevelsFields {
+    band_hz: Array,
+    band_level_db: Array,
+    greatest_level_db: Option<Array>,
+    level_db: Array,
+    position_m: Array,
+    weight: Array,
+    area: Array<i64>,
+    cabinets_seen: Array<i64>,
+    evenness_db: f64,
 }
 
 #[pyfunction]
-fn seat_levels<'py>(
-    py: Python<'py>,
-    rig: RigFields<'py>,
+fn seat_levels(
+    py: Python<'_>,
+    rig: RigFields<'_>,
     venue: &Venue,
     air: &Air,
     bands: Vec<i32>,
     lines_per_band: u32,
-) -> PyResult<Bound<'py, PyDict>> {
-    let lines = or_raise(py, Lines::of_bands(&bands, lines_per_band, &air.0))?;
-    let rig = or_raise(py, rig.rig())?;
+) -> PyResult<SeatLevelsFields> {
+    let lines = Lines::of_bands(&bands, lines_per_band, &air.0)?;
+    let rig = rig.rig()?;
     let seats = venue.0.seats();
     let room = Room::of(&venue.0);
-    let seen = rooms::seen_count(&room, &or_raise(py, rig.fronts_m())?, &seats);
-    let counted = or_raise(py, rooms::counted(&venue.0, &seats, &seen))?;
+    let seen = rooms::seen_count(&room, &rig.fronts_m()?, &seats);
+    let counted = rooms::counted(&venue.0, &seats, &seen)?;
     let receivers = Receivers::of_seats(&counted);
     let (fields, level_db) = levels(py, &rig, &receivers, &lines, Some(&room))?;
-    let positions: Vec<Vec<f64>> = seats.iter().map(|seat| seat.ear_m.to_vec()).collect();
-    fields.set_item("position_m", PyArray2::from_vec2(py, &positions)?)?;
-    fields.set_item("weight", PyArray1::from_slice(py, receivers.weight()))?;
-    let area = seats.iter().map(|seat| seat.area);
-    fields.set_item("area", PyArray1::from_iter(py, area))?;
-    fields.set_item("cabinets_seen", PyArray1::from_vec(py, seen))?;
     let evenness_db = measures::spread_db(&level_db, receivers.weight());
-    let evenness_db = or_raise(py, measures::where_all_hear(evenness_db))?;
-    fields.set_item("evenness_db", evenness_db)?;
-    Ok(fields)
+    Ok(SeatLevelsFields {
+        band_hz: fields.band_hz,
+        band_level_db: fields.band_level_db,
+        greatest_level_db: fields.greatest_level_db,
+        level_db: fields.level_db,
+        position_m: ears(&seats),
+        weight: receivers.weight().into(),
+        area: areas(&seats),
+        cabinets_seen: counts(seen.into_iter()),
+        evenness_db: measures::where_all_hear(evenness_db)?,
+    })
 }
 
 #[pyfunction]
-fn weighting_db<'py>(
-    py: Python<'py>,
-    frequency_hz: PyReadonlyArray1<'py, f64>,
-    weighting: &str,
-) -> PyResult<Bound<'py, PyArray1<f64>>> {
-    let weighting = or_raise(py, Weighting::named(weighting))?;
+fn weighting_db(frequency_hz: PyReadonlyArray1<'_, f64>, weighting: &str) -> PyResult<Array> {
+    let weighting = Weighting::named(weighting)?;
     let values = frequency_hz.as_slice()?.iter().map(|&f| weighting.db(f));
-    Ok(PyArray1::from_iter(py, values))
+    Ok(values.collect::<Vec<f64>>().into())
 }
 
 /// Measures of a venue's levels beside their spread.
+#[derive(IntoPyObject)]
+struct CoverageFields {
+    fall_per_doubling_db: Option<f64>,
+    spectral_spread_db: f64,
+    share_of_holes: f64,
+}
+
 #[pyfunction]
-fn coverage<'py>(
-    py: Python<'py>,
+fn coverage(
     band_level_db: Vec<Vec<f64>>,
     level_db: Vec<f64>,
     distance_m: Vec<f64>,
     weight: Vec<f64>,
     hole_depth_db: f64,
-) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    let fall_db = measures::fall_per_doubling_db(&level_db, &distance_m, &weight);
-    let spread_db = spectral::spread_db(&band_level_db, &weight);
-    let holes = measures::share_of_holes(&level_db, &weight, hole_depth_db);
-    fields.set_item("fall_per_doubling_db", fall_db)?;
-    fields.set_item("spectral_spread_db", spread_db)?;
-    fields.set_item("share_of_holes", holes)?;
-    Ok(fields)
+) -> CoverageFields {
+    CoverageFields {
+        fall_per_doubling_db: measures::fall_per_doubling_db(&level_db, &distance_m, &weight),
+        spectral_spread_db: spectral::spread_db(&band_level_db, &weight),
+        share_of_holes: measures::share_of_holes(&level_db, &weight, hole_depth_db),
+    }
+}
+
+#[derive(IntoPyObject)]
+struct UnevennessFields {
+    unevenness_db: f64,
+    band_spread_db: Array,
+    band_mean_db: Array,
+    mean_db: f64,
+    spectral_spread_db: f64,
+    share_3_db_below: f64,
+    share_6_db_below: f64,
 }
 
 /// How unevenly seats are served, from their levels band by band.
 #[pyfunction]
-fn unevenness_of_levels<'py>(
-    py: Python<'py>,
+fn unevenness_of_levels(
     band_level_db: Vec<Vec<f64>>,
     weight: Vec<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<UnevennessFields> {
     let band_weight = vec![1.0; band_level_db.len()];
     let measures = unevenness::of_levels(&band_level_db, &weight, None, &band_weight);
-    or_raise(py, measures::where_all_hear(measures.unevenness_db))?;
-    unevenness_fields(py, &measures)
+    measures::where_all_hear(measures.unevenness_db)?;
+    Ok(UnevennessFields {
+        unevenness_db: measures.unevenness_db,
+        band_spread_db: measures.band_spread_db.into(),
+        band_mean_db: measures.band_mean_db.into(),
+        mean_db: measures.mean_db,
+        spectral_spread_db: measures.spectral_spread_db,
+        share_3_db_below: measures.share_3_db_below,
+        share_6_db_below: measures.share_6_db_below,
+    })
 }
 
-pub(super) fn unevenness_fields<'py>(
-    py: Python<'py>,
-    measures: &Unevenness,
-) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("unevenness_db", measures.unevenness_db)?;
-    let spread_db = PyArray1::from_slice(py, &measures.band_spread_db);
-    fields.set_item("band_spread_db", spread_db)?;
-    let mean_db = PyArray1::from_slice(py, &measures.band_mean_db);
-    fields.set_item("band_mean_db", mean_db)?;
-    fields.set_item("mean_db", measures.mean_db)?;
-    fields.set_item("spectral_spread_db", measures.spectral_spread_db)?;
-    fields.set_item("share_3_db_below", measures.share_3_db_below)?;
-    fields.set_item("share_6_db_below", measures.share_6_db_below)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct AreaFields {
+    mean_db: f64,
+    least_db: f64,
+    greatest_db: f64,
+    evenness_db: f64,
 }
 
 #[pyfunction]
-fn area_levels<'py>(
-    py: Python<'py>,
-    level_db: PyReadonlyArray1<'py, f64>,
-    weight: PyReadonlyArray1<'py, f64>,
+fn area_levels(
+    level_db: PyReadonlyArray1<'_, f64>,
+    weight: PyReadonlyArray1<'_, f64>,
     area: Vec<usize>,
-) -> PyResult<Bound<'py, PyList>> {
-    let list = PyList::empty(py);
-    for levels in summary::by_area(level_db.as_slice()?, weight.as_slice()?, &area) {
-        let fields = PyDict::new(py);
-        fields.set_item("mean_db", levels.mean_db)?;
-        fields.set_item("least_db", levels.least_db)?;
-        fields.set_item("greatest_db", levels.greatest_db)?;
-        fields.set_item("evenness_db", levels.evenness_db)?;
-        list.append(fields)?;
-    }
-    Ok(list)
+) -> PyResult<Vec<AreaFields>> {
+    let found = summary::by_area(level_db.as_slice()?, weight.as_slice()?, &area);
+    let rows = found.into_iter().map(|levels| AreaFields {
+        mean_db: levels.mean_db,
+        least_db: levels.least_db,
+        greatest_db: levels.greatest_db,
+        evenness_db: levels.evenness_db,
+    });
+    Ok(rows.collect())
 }
 
 /// The registers of this machine that the field can use, widest last.
@@ -500,8 +529,8 @@ fn registers() -> Vec<&'static str> {
 
 /// Seconds a term takes each thread at best; see `acoustics::field::limit`.
 #[pyfunction]
-fn limit_s_per_term(py: Python<'_>, registers: &str, rounds: usize) -> PyResult<f64> {
-    let registers = or_raise(py, Registers::named(registers))?;
+fn limit_s_per_term(py: Python<'_>, registers: &str, rounds: usize) -> Result<f64> {
+    let registers = Registers::named(registers)?;
     Ok(py.detach(|| limit::seconds_per_term(registers, rounds)))
 }
 

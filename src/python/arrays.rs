@@ -1,60 +1,83 @@
 //! Core vectors as NumPy arrays.
+//!
+//! Results cross as structs whose `IntoPyObject` is derived: a dictionary of the named fields, in
+//! which an [`Array`] is a NumPy array and everything else a plain Python object.
 
 use crate::pose::Vec2;
 use nalgebra::Vector3;
-use numpy::{PyArray1, PyArray2, PyArray3};
+use numpy::{Element, PyArray1, PyArrayDyn, PyArrayMethods};
 use pyo3::prelude::*;
 
-/// Points as an (n, 2) array.
-pub(super) fn points<'py>(py: Python<'py>, points: &[Vec2]) -> PyResult<Bound<'py, PyArray2<f64>>> {
-    let rows: Vec<Vec<f64>> = points.iter().map(|p| vec![p.x, p.y]).collect();
-    if rows.is_empty() {
-        return Ok(PyArray2::zeros(py, [0, 2], false));
+/// Numbers that become a NumPy array of the given shape, rows first.
+pub(super) struct Array<T = f64> {
+    values: Vec<T>,
+    shape: Vec<usize>,
+}
+
+impl<T> Array<T> {
+    /// As many values as the shape holds.
+    pub fn shaped(values: Vec<T>, shape: &[usize]) -> Self {
+        let shape = shape.to_vec();
+        Self { values, shape }
     }
-    Ok(PyArray2::from_vec2(py, &rows)?)
+}
+
+impl<T> From<Vec<T>> for Array<T> {
+    fn from(values: Vec<T>) -> Self {
+        let shape = vec![values.len()];
+        Self { values, shape }
+    }
+}
+
+impl<T: Clone> From<&[T]> for Array<T> {
+    fn from(values: &[T]) -> Self {
+        values.to_vec().into()
+    }
+}
+
+impl<'py, T: Element> IntoPyObject<'py> for Array<T> {
+    type Target = PyArrayDyn<T>;
+    type Output = Bound<'py, Self::Target>;
+    type Error = PyErr;
+
+    fn into_pyobject(self, py: Python<'py>) -> PyResult<Self::Output> {
+        PyArray1::from_vec(py, self.values).reshape(self.shape)
+    }
+}
+
+/// Points as an (n, 2) array.
+pub(super) fn points(points: &[Vec2]) -> Array {
+    let values = points.iter().flat_map(|p| [p.x, p.y]).collect();
+    Array::shaped(values, &[points.len(), 2])
 }
 
 /// One point as a (2,) array.
-pub(super) fn point(py: Python<'_>, point: Vec2) -> Bound<'_, PyArray1<f64>> {
-    PyArray1::from_slice(py, &[point.x, point.y])
+pub(super) fn point(point: Vec2) -> Array {
+    vec![point.x, point.y].into()
 }
 
 /// Groups of four points as an (n, 4, 2) array.
-pub(super) fn quads<'py>(
-    py: Python<'py>,
-    quads: &[[Vec2; 4]],
-) -> PyResult<Bound<'py, PyArray3<f64>>> {
-    let blocks: Vec<Vec<Vec<f64>>> = quads
-        .iter()
-        .map(|quad| quad.iter().map(|p| vec![p.x, p.y]).collect())
-        .collect();
-    Ok(PyArray3::from_vec3(py, &blocks)?)
+pub(super) fn quads(quads: &[[Vec2; 4]]) -> Array {
+    let values = quads.iter().flatten().flat_map(|p| [p.x, p.y]).collect();
+    Array::shaped(values, &[quads.len(), 4, 2])
 }
 
-/// Radians as a (n,) array of degrees.
-pub(super) fn degrees<'py>(py: Python<'py>, angles_rad: &[f64]) -> Bound<'py, PyArray1<f64>> {
-    PyArray1::from_iter(py, angles_rad.iter().map(|angle| angle.to_degrees()))
+/// Radians as an (n,) array of degrees.
+pub(super) fn degrees(angles_rad: &[f64]) -> Array {
+    let degrees: Vec<f64> = angles_rad.iter().map(|angle| angle.to_degrees()).collect();
+    degrees.into()
 }
 
 /// Rows of a rectangular table as an (n, columns) array.
-pub(super) fn table<'py>(
-    py: Python<'py>,
-    rows: &[Vec<f64>],
-    columns: usize,
-) -> PyResult<Bound<'py, PyArray2<f64>>> {
-    if rows.is_empty() {
-        return Ok(PyArray2::zeros(py, [0, columns], false));
-    }
-    Ok(PyArray2::from_vec2(py, rows)?)
+pub(super) fn table<R: AsRef<[f64]>>(rows: &[R], columns: usize) -> Array {
+    let values = rows.iter().flat_map(|row| row.as_ref()).copied().collect();
+    Array::shaped(values, &[rows.len(), columns])
 }
 
 /// Points in space as an (n, 3) array.
-pub(super) fn points_in_space<'py>(
-    py: Python<'py>,
-    points: &[Vector3<f64>],
-) -> PyResult<Bound<'py, PyArray2<f64>>> {
-    let rows: Vec<Vec<f64>> = points.iter().map(|p| p.as_slice().to_vec()).collect();
-    table(py, &rows, 3)
+pub(super) fn points_in_space(points: &[Vector3<f64>]) -> Array {
+    let values = points.iter().flat_map(|p| [p.x, p.y, p.z]).collect();
+    Array::shaped(values, &[points.len(), 3])
 }
 
 /// Points in space from an (n, 3) array.

@@ -1,154 +1,181 @@
 //! Closing and shortening at the Python face.
 
-use super::arrays::{degrees, points};
-use super::error::or_raise;
+use super::arrays::{Array, degrees, points, table};
 use super::model::Hang;
-use super::statics::limit_rows;
-use crate::error::InputError;
+use super::statics::{LimitFields, limit_rows};
+use crate::error::{InputError, Result};
 use crate::pose::TopJoint;
 use crate::statics::buildup;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, ClosingStage, ClosingStages, FrameHold,
     HingeFriction, JointForces, LinkChoice, Shortening,
 };
-use numpy::{PyArray1, PyArray2, PyArrayMethods};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
 
-fn top_joint(py: Python<'_>, name: &str) -> PyResult<TopJoint> {
-    or_raise(
-        py,
-        match name {
-            "locked" => Ok(TopJoint::Locked),
-            "stop" => Ok(TopJoint::Stop),
-            _ => Err(InputError::new("top_joint", name, "\"locked\" or \"stop\"")),
-        },
-    )
+fn top_joint(name: &str) -> Result<TopJoint> {
+    match name {
+        "locked" => Ok(TopJoint::Locked),
+        "stop" => Ok(TopJoint::Stop),
+        _ => Err(InputError::new("top_joint", name, "\"locked\" or \"stop\"")),
+    }
 }
 
-fn frame_hold(py: Python<'_>, name: &str) -> PyResult<FrameHold> {
-    or_raise(
-        py,
-        match name {
-            "held" => Ok(FrameHold::Held),
-            "one pick" => Ok(FrameHold::OnePick),
-            "two hoists" => Ok(FrameHold::TwoHoists),
-            _ => Err(InputError::new(
-                "frame",
-                name,
-                "\"held\", \"one pick\" or \"two hoists\"",
-            )),
-        },
-    )
+fn frame_hold(name: &str) -> Result<FrameHold> {
+    match name {
+        "held" => Ok(FrameHold::Held),
+        "one pick" => Ok(FrameHold::OnePick),
+        "two hoists" => Ok(FrameHold::TwoHoists),
+        _ => Err(InputError::new(
+            "frame",
+            name,
+            "\"held\", \"one pick\" or \"two hoists\"",
+        )),
+    }
 }
 
-fn rows<'py>(py: Python<'py>, rows: &[Vec<f64>]) -> PyResult<Bound<'py, PyArray2<f64>>> {
-    Ok(PyArray2::from_vec2(py, rows)?)
+#[derive(IntoPyObject)]
+struct PathFields {
+    chain_m: Array,
+    force_n: Array,
+    energy_j: Array,
+    tilt_deg: Array,
+    angle_deg: Array,
+    contact_moment_nm: Array,
+    stop_force_n: Array,
+    hinge_force_n: Array,
+    hoist_load_n: Array,
 }
 
-fn path_fields<'py>(py: Python<'py>, path: &ClosingPath) -> PyResult<Bound<'py, PyDict>> {
-    let (row_count, joints) = (path.angle_rad.len(), path.angle_rad[0].len());
-    let table = |values: Vec<f64>| PyArray1::from_vec(py, values).reshape([row_count, joints]);
-    let angle_deg = path.angle_rad.iter().flatten();
+fn path_fields(path: &ClosingPath) -> PathFields {
+    let (rows, joints) = (path.angle_rad.len(), path.angle_rad[0].len());
     let of_joints = |part: fn(&JointForces) -> &Vec<f64>| {
-        table(path.joints.iter().flat_map(part).copied().collect())
+        table(&path.joints.iter().map(part).collect::<Vec<_>>(), joints)
     };
-    let hinges: Vec<f64> = path
-        .joints
-        .iter()
-        .flat_map(|row| &row.hinge_force_n)
-        .flat_map(|force| [force.x, force.y])
-        .collect();
-    let hinges = PyArray1::from_vec(py, hinges).reshape([row_count, joints, 2])?;
-    let fields = PyDict::new(py);
-    fields.set_item("chain_m", PyArray1::from_slice(py, &path.chain_m))?;
-    fields.set_item("force_n", PyArray1::from_slice(py, &path.force_n))?;
-    fields.set_item("energy_j", PyArray1::from_slice(py, &path.energy_j))?;
-    fields.set_item("tilt_deg", degrees(py, &path.tilt_rad))?;
-    fields.set_item(
-        "angle_deg",
-        table(angle_deg.map(|angle| angle.to_degrees()).collect())?,
-    )?;
-    let contact = of_joints(|joints| &joints.contact_moment_nm)?;
-    fields.set_item("contact_moment_nm", contact)?;
-    fields.set_item("stop_force_n", of_joints(|joints| &joints.stop_force_n)?)?;
-    fields.set_item("hinge_force_n", hinges)?;
-    fields.set_item("hoist_load_n", rows(py, &path.hoist_load_n)?)?;
-    Ok(fields)
+    let angles = path.angle_rad.iter().flatten();
+    let hinges = path.joints.iter().flat_map(|row| &row.hinge_force_n);
+    let hinges = hinges.flat_map(|force| [force.x, force.y]);
+    let hoists = path.hoist_load_n.first().map_or(0, Vec::len);
+    PathFields {
+        chain_m: path.chain_m.as_slice().into(),
+        force_n: path.force_n.as_slice().into(),
+        energy_j: path.energy_j.as_slice().into(),
+        tilt_deg: degrees(&path.tilt_rad),
+        angle_deg: Array::shaped(angles.map(|a| a.to_degrees()).collect(), &[rows, joints]),
+        contact_moment_nm: of_joints(|joints| &joints.contact_moment_nm),
+        stop_force_n: of_joints(|joints| &joints.stop_force_n),
+        hinge_force_n: Array::shaped(hinges.collect(), &[rows, joints, 2]),
+        hoist_load_n: table(&path.hoist_load_n, hoists),
+    }
 }
 
-fn joint_fields<'py>(
-    py: Python<'py>,
-    forces: Option<&JointForces>,
-) -> PyResult<Option<Bound<'py, PyDict>>> {
-    let Some(forces) = forces else {
-        return Ok(None);
-    };
-    let fields = PyDict::new(py);
-    let contact = PyArray1::from_slice(py, &forces.contact_moment_nm);
-    fields.set_item("contact_moment_nm", contact)?;
-    let stops = PyArray1::from_slice(py, &forces.stop_force_n);
-    fields.set_item("stop_force_n", stops)?;
-    fields.set_item("hinge_force_n", points(py, &forces.hinge_force_n)?)?;
-    Ok(Some(fields))
+#[derive(IntoPyObject)]
+struct JointForcesFields {
+    contact_moment_nm: Array,
+    stop_force_n: Array,
+    hinge_force_n: Array,
 }
 
-fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("ended", closing.end.name())?;
-    fields.set_item("residual", closing.residual)?;
-    fields.set_item("slack_hoist", closing.slack.name())?;
-    fields.set_item("closed_state", closing.closed.name())?;
-    fields.set_item("closing_force_n", closing.closing_force_n())?;
+fn joint_fields(forces: &JointForces) -> JointForcesFields {
+    JointForcesFields {
+        contact_moment_nm: forces.contact_moment_nm.as_slice().into(),
+        stop_force_n: forces.stop_force_n.as_slice().into(),
+        hinge_force_n: points(&forces.hinge_force_n),
+    }
+}
+
+#[derive(IntoPyObject)]
+struct EventFields {
+    joint: usize,
+    contact: &'static str,
+    chain_m: f64,
+    force_n: f64,
+    in_snap: bool,
+}
+
+#[derive(IntoPyObject)]
+struct SnapFields {
+    chain_m: f64,
+    force_before_n: f64,
+    force_after_n: f64,
+    greatest_turn_deg: f64,
+    energy_j: f64,
+}
+
+#[derive(IntoPyObject)]
+struct ClosingFields {
+    ended: &'static str,
+    residual: f64,
+    slack_hoist: &'static str,
+    closed_state: &'static str,
+    closing_force_n: Option<f64>,
+    holding_force_n: Option<f64>,
+    pulling_force_n: Option<f64>,
+    pulling_joint: Option<usize>,
+    most_force_n: Option<f64>,
+    peak_force_n: f64,
+    straight_line_force_n: Array,
+    governing_joint: Option<usize>,
+    order: Vec<usize>,
+    chain_free_m: f64,
+    chain_straight_m: f64,
+    chain_closed_m: f64,
+    free_angle_deg: Array,
+    stop_force_n: Option<Array>,
+    top_link_n: Option<f64>,
+    at_closing: Option<JointForcesFields>,
+    at_preload: Option<JointForcesFields>,
+    events: Vec<EventFields>,
+    snaps: Vec<SnapFields>,
+    path: PathFields,
+    clutch: &'static str,
+    limits: Vec<LimitFields>,
+}
+
+fn closing_fields(closing: &Closing) -> ClosingFields {
     let band = closing.friction_band;
-    fields.set_item("holding_force_n", band.map(|band| band.holding_n))?;
-    fields.set_item("pulling_force_n", band.and_then(|band| band.pulling_n))?;
-    fields.set_item("pulling_joint", band.and_then(|band| band.joint))?;
-    fields.set_item("most_force_n", closing.closed.most_n())?;
-    fields.set_item("peak_force_n", closing.peak_force_n)?;
-    let straight = PyArray1::from_slice(py, &closing.straight_line_force_n);
-    fields.set_item("straight_line_force_n", straight)?;
-    fields.set_item("governing_joint", closing.governing_joint())?;
-    fields.set_item("order", &closing.order)?;
-    fields.set_item("chain_free_m", closing.chain_free_m)?;
-    fields.set_item("chain_straight_m", closing.chain_straight_m)?;
-    fields.set_item("chain_closed_m", closing.chain_closed_m)?;
-    fields.set_item("free_angle_deg", degrees(py, &closing.free_angle_rad))?;
     let at_closing = closing.at_closing.as_ref();
-    let stops = at_closing.map(|forces| PyArray1::from_slice(py, &forces.stop_force_n));
-    fields.set_item("stop_force_n", stops)?;
-    fields.set_item(
-        "top_link_n",
-        at_closing.map(|forces| -forces.stop_force_n[0]),
-    )?;
-    fields.set_item("at_closing", joint_fields(py, at_closing)?)?;
-    fields.set_item("at_preload", joint_fields(py, closing.at_preload.as_ref())?)?;
-    let events = PyList::empty(py);
-    for event in &closing.events {
-        let row = PyDict::new(py);
-        row.set_item("joint", event.joint)?;
-        row.set_item("contact", event.contact.name())?;
-        row.set_item("chain_m", event.chain_m)?;
-        row.set_item("force_n", event.force_n)?;
-        row.set_item("in_snap", event.in_snap)?;
-        events.append(row)?;
+    let events = closing.events.iter().map(|event| EventFields {
+        joint: event.joint,
+        contact: event.contact.name(),
+        chain_m: event.chain_m,
+        force_n: event.force_n,
+        in_snap: event.in_snap,
+    });
+    let snaps = closing.snaps.iter().map(|snap| SnapFields {
+        chain_m: snap.chain_m,
+        force_before_n: snap.force_before_n,
+        force_after_n: snap.force_after_n,
+        greatest_turn_deg: snap.greatest_turn_rad.to_degrees(),
+        energy_j: snap.energy_j,
+    });
+    ClosingFields {
+        ended: closing.end.name(),
+        residual: closing.residual,
+        slack_hoist: closing.slack.name(),
+        closed_state: closing.closed.name(),
+        closing_force_n: closing.closing_force_n(),
+        holding_force_n: band.map(|band| band.holding_n),
+        pulling_force_n: band.and_then(|band| band.pulling_n),
+        pulling_joint: band.and_then(|band| band.joint),
+        most_force_n: closing.closed.most_n(),
+        peak_force_n: closing.peak_force_n,
+        straight_line_force_n: closing.straight_line_force_n.as_slice().into(),
+        governing_joint: closing.governing_joint(),
+        order: closing.order.clone(),
+        chain_free_m: closing.chain_free_m,
+        chain_straight_m: closing.chain_straight_m,
+        chain_closed_m: closing.chain_closed_m,
+        free_angle_deg: degrees(&closing.free_angle_rad),
+        stop_force_n: at_closing.map(|forces| forces.stop_force_n.as_slice().into()),
+        top_link_n: at_closing.map(|forces| -forces.stop_force_n[0]),
+        at_closing: at_closing.map(joint_fields),
+        at_preload: closing.at_preload.as_ref().map(joint_fields),
+        events: events.collect(),
+        snaps: snaps.collect(),
+        path: path_fields(&closing.path),
+        clutch: closing.clutch.name(),
+        limits: limit_rows(&closing.limits),
     }
-    fields.set_item("events", events)?;
-    let snaps = PyList::empty(py);
-    for snap in &closing.snaps {
-        let row = PyDict::new(py);
-        row.set_item("chain_m", snap.chain_m)?;
-        row.set_item("force_before_n", snap.force_before_n)?;
-        row.set_item("force_after_n", snap.force_after_n)?;
-        row.set_item("greatest_turn_deg", snap.greatest_turn_rad.to_degrees())?;
-        row.set_item("energy_j", snap.energy_j)?;
-        snaps.append(row)?;
-    }
-    fields.set_item("snaps", snaps)?;
-    fields.set_item("path", path_fields(py, &closing.path)?)?;
-    fields.set_item("clutch", closing.clutch.name())?;
-    fields.set_item("limits", limit_rows(py, &closing.limits)?)?;
-    Ok(fields)
 }
 
 #[pyfunction]
@@ -156,8 +183,8 @@ fn closing_fields<'py>(py: Python<'py>, closing: &Closing) -> PyResult<Bound<'py
     clippy::too_many_arguments,
     reason = "the arguments of the Python function"
 )]
-fn close<'py>(
-    py: Python<'py>,
+fn close(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     top_joint_name: &str,
@@ -168,12 +195,12 @@ fn close<'py>(
     dynamic_factor: f64,
     friction: f64,
     pin_radius_m: f64,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<ClosingFields> {
     let options = ClosingOptions {
-        top_joint: top_joint(py, top_joint_name)?,
+        top_joint: top_joint(top_joint_name)?,
         preload_n,
         steps,
-        frame: frame_hold(py, frame)?,
+        frame: frame_hold(frame)?,
         pick_x_m,
         dynamic_factor,
         friction: HingeFriction {
@@ -183,155 +210,215 @@ fn close<'py>(
     };
     let hang = &hang.0;
     let closing = py.detach(|| core::close(hang, tilt_deg, &options));
-    closing_fields(py, &or_raise(py, closing)?)
+    Ok(closing_fields(&closing?))
+}
+
+#[derive(IntoPyObject)]
+struct RestFields {
+    ended: &'static str,
+    residual: f64,
+    angle_deg: Array,
+    chain_m: f64,
+    contact_moment_nm: Array,
+    stop_force_n: Array,
+    hinge_force_n: Array,
 }
 
 #[pyfunction]
-fn rest_at_force<'py>(
-    py: Python<'py>,
+fn rest_at_force(
     hang: &Hang,
     tilt_deg: f64,
     force_n: f64,
     top_joint_name: &str,
-) -> PyResult<Bound<'py, PyDict>> {
-    let top_joint = top_joint(py, top_joint_name)?;
-    let rest = or_raise(
-        py,
-        core::rest_at_force(&hang.0, tilt_deg, force_n, top_joint),
-    )?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", rest.end.name())?;
-    fields.set_item("residual", rest.residual)?;
-    fields.set_item("angle_deg", degrees(py, &rest.angle_rad))?;
-    fields.set_item("chain_m", rest.chain_m)?;
-    let contact = PyArray1::from_slice(py, &rest.joints.contact_moment_nm);
-    fields.set_item("contact_moment_nm", contact)?;
-    let stops = PyArray1::from_slice(py, &rest.joints.stop_force_n);
-    fields.set_item("stop_force_n", stops)?;
-    fields.set_item("hinge_force_n", points(py, &rest.joints.hinge_force_n)?)?;
-    Ok(fields)
+) -> Result<RestFields> {
+    let top_joint = top_joint(top_joint_name)?;
+    let rest = core::rest_at_force(&hang.0, tilt_deg, force_n, top_joint)?;
+    let joints = joint_fields(&rest.joints);
+    Ok(RestFields {
+        ended: rest.end.name(),
+        residual: rest.residual,
+        angle_deg: degrees(&rest.angle_rad),
+        chain_m: rest.chain_m,
+        contact_moment_nm: joints.contact_moment_nm,
+        stop_force_n: joints.stop_force_n,
+        hinge_force_n: joints.hinge_force_n,
+    })
 }
 
-fn choice_fields<'py>(py: Python<'py>, choice: &LinkChoice) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("link", choice.link)?;
-    fields.set_item("hoist_open_m", choice.hoist_open_m)?;
-    fields.set_item("hoist_closed_m", choice.hoist_closed_m)?;
-    fields.set_item("spare_open_m", choice.spare_open_m)?;
-    fields.set_item("spare_closed_m", choice.spare_closed_m)?;
-    fields.set_item("slack_links", choice.slack_links)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct LinkFields {
+    link: u32,
+    hoist_open_m: f64,
+    hoist_closed_m: f64,
+    spare_open_m: f64,
+    spare_closed_m: f64,
+    slack_links: u32,
 }
 
-fn shortening_fields<'py>(py: Python<'py>, found: &Shortening) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("ended", found.end.name())?;
-    let links = found.feasible.iter().map(|choice| choice.link);
-    fields.set_item("links_feasible", PyArray1::from_iter(py, links))?;
+impl From<&LinkChoice> for LinkFields {
+    fn from(choice: &LinkChoice) -> Self {
+        Self {
+            link: choice.link,
+            hoist_open_m: choice.hoist_open_m,
+            hoist_closed_m: choice.hoist_closed_m,
+            spare_open_m: choice.spare_open_m,
+            spare_closed_m: choice.spare_closed_m,
+            slack_links: choice.slack_links,
+        }
+    }
+}
+
+#[derive(IntoPyObject)]
+struct ShorteningFields {
+    ended: &'static str,
+    links_feasible: Array<i64>,
+    link: Option<u32>,
+    hoist_open_m: Option<f64>,
+    hoist_closed_m: Option<f64>,
+    spare_open_m: Option<f64>,
+    spare_closed_m: Option<f64>,
+    slack_links: Option<u32>,
+    chain_free_m: f64,
+    chain_closed_m: f64,
+    neighbours: Vec<LinkFields>,
+}
+
+fn shortening_fields(found: &Shortening) -> ShorteningFields {
+    let links = found.feasible.iter().map(|choice| i64::from(choice.link));
+    let links: Vec<i64> = links.collect();
     let best = found.best;
-    fields.set_item("link", best.map(|best| best.link))?;
-    fields.set_item("hoist_open_m", best.map(|best| best.hoist_open_m))?;
-    fields.set_item("hoist_closed_m", best.map(|best| best.hoist_closed_m))?;
-    fields.set_item("spare_open_m", best.map(|best| best.spare_open_m))?;
-    fields.set_item("spare_closed_m", best.map(|best| best.spare_closed_m))?;
-    fields.set_item("slack_links", best.map(|best| best.slack_links))?;
-    fields.set_item("chain_free_m", found.chain_free_m)?;
-    fields.set_item("chain_closed_m", found.chain_closed_m)?;
-    let neighbours = PyList::empty(py);
-    for choice in &found.neighbours {
-        neighbours.append(choice_fields(py, choice)?)?;
+    ShorteningFields {
+        ended: found.end.name(),
+        links_feasible: links.into(),
+        link: best.map(|best| best.link),
+        hoist_open_m: best.map(|best| best.hoist_open_m),
+        hoist_closed_m: best.map(|best| best.hoist_closed_m),
+        spare_open_m: best.map(|best| best.spare_open_m),
+        spare_closed_m: best.map(|best| best.spare_closed_m),
+        slack_links: best.map(|best| best.slack_links),
+        chain_free_m: found.chain_free_m,
+        chain_closed_m: found.chain_closed_m,
+        neighbours: found.neighbours.iter().map(LinkFields::from).collect(),
     }
-    fields.set_item("neighbours", neighbours)?;
-    Ok(fields)
 }
 
 #[pyfunction]
-fn shortening<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(py, core::shortening(&hang.0, tilt_deg))?;
-    shortening_fields(py, &found)
+fn shortening(hang: &Hang, tilt_deg: f64) -> Result<ShorteningFields> {
+    Ok(shortening_fields(&core::shortening(&hang.0, tilt_deg)?))
 }
 
-fn stage_fields<'py>(py: Python<'py>, stage: &ClosingStage) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("cabinets", stage.cabinets)?;
-    fields.set_item("joints", &stage.joints)?;
-    fields.set_item("ended", stage.end.name())?;
-    fields.set_item("open_angle_deg", degrees(py, &stage.open_angle_rad))?;
-    fields.set_item("chain_open_m", stage.chain_open_m)?;
-    fields.set_item("chain_closed_m", stage.chain_closed_m)?;
-    let shortening = stage.shortening.as_ref();
-    let shortening = shortening.map(|found| shortening_fields(py, found));
-    fields.set_item("shortening", shortening.transpose()?)?;
-    fields.set_item("closing_force_n", stage.closing_force_n)?;
-    fields.set_item("governing_joint", stage.joint)?;
-    fields.set_item("peak_force_n", stage.peak_force_n)?;
-    fields.set_item("left_on_open_n", stage.left_on_open_n)?;
-    fields.set_item("left_on_peak_n", stage.left_on_peak_n)?;
-    fields.set_item("left_on_closed_n", stage.left_on_closed_n)?;
-    fields.set_item("open_again", &stage.open_again)?;
-    fields.set_item("alone_force_n", stage.alone_force_n)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct StageFields {
+    cabinets: usize,
+    joints: Vec<usize>,
+    ended: &'static str,
+    open_angle_deg: Array,
+    chain_open_m: f64,
+    chain_closed_m: f64,
+    shortening: Option<ShorteningFields>,
+    closing_force_n: Option<f64>,
+    governing_joint: Option<usize>,
+    peak_force_n: Option<f64>,
+    left_on_open_n: Option<f64>,
+    left_on_peak_n: Option<f64>,
+    left_on_closed_n: Option<f64>,
+    open_again: Vec<usize>,
+    alone_force_n: Option<f64>,
 }
 
-fn staged_fields<'py>(py: Python<'py>, found: &ClosingStages) -> PyResult<Bound<'py, PyDict>> {
-    let stages = PyList::empty(py);
-    for stage in &found.stages {
-        stages.append(stage_fields(py, stage)?)?;
+impl From<&ClosingStage> for StageFields {
+    fn from(stage: &ClosingStage) -> Self {
+        Self {
+            cabinets: stage.cabinets,
+            joints: stage.joints.clone(),
+            ended: stage.end.name(),
+            open_angle_deg: degrees(&stage.open_angle_rad),
+            chain_open_m: stage.chain_open_m,
+            chain_closed_m: stage.chain_closed_m,
+            shortening: stage.shortening.as_ref().map(shortening_fields),
+            closing_force_n: stage.closing_force_n,
+            governing_joint: stage.joint,
+            peak_force_n: stage.peak_force_n,
+            left_on_open_n: stage.left_on_open_n,
+            left_on_peak_n: stage.left_on_peak_n,
+            left_on_closed_n: stage.left_on_closed_n,
+            open_again: stage.open_again.clone(),
+            alone_force_n: stage.alone_force_n,
+        }
     }
-    let fields = PyDict::new(py);
-    fields.set_item("available_n", found.available_n)?;
-    fields.set_item("closes", found.closes)?;
-    fields.set_item("stages", stages)?;
-    Ok(fields)
+}
+
+#[derive(IntoPyObject)]
+struct StagesFields {
+    available_n: f64,
+    closes: bool,
+    stages: Vec<StageFields>,
+}
+
+fn staged_fields(found: &ClosingStages) -> StagesFields {
+    StagesFields {
+        available_n: found.available_n,
+        closes: found.closes,
+        stages: found.stages.iter().map(StageFields::from).collect(),
+    }
 }
 
 #[pyfunction]
-fn closing_stages<'py>(
-    py: Python<'py>,
+fn closing_stages(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     available_n: Option<f64>,
     cabinets: Option<Vec<usize>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<StagesFields> {
     let hang = &hang.0;
     let found = py.detach(|| {
         let available_n = core::available_n(hang, available_n)?;
         core::closing_stages(hang, tilt_deg, available_n, cabinets.as_deref())
     });
-    staged_fields(py, &or_raise(py, found)?)
+    Ok(staged_fields(&found?))
+}
+
+#[derive(IntoPyObject)]
+struct SensitivitiesFields {
+    inputs: Vec<String>,
+    closing_force_n: Array,
+    hoist_load_n: Array,
 }
 
 #[pyfunction]
-fn closing_sensitivities<'py>(
-    py: Python<'py>,
+fn closing_sensitivities(
     hang: &Hang,
     tilt_deg: f64,
     pick_x_m: Option<Vec<f64>>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(
-        py,
-        core::sensitivities(&hang.0, tilt_deg, pick_x_m.as_deref()),
-    )?;
-    let inputs: Vec<&str> = found.iter().map(|row| row.input.as_str()).collect();
-    let loads: Vec<Vec<f64>> = found.iter().map(|row| row.hoist_load_n.to_vec()).collect();
-    let fields = PyDict::new(py);
-    fields.set_item("inputs", inputs)?;
-    let forces = PyArray1::from_iter(py, found.iter().map(|row| row.closing_force_n));
-    fields.set_item("closing_force_n", forces)?;
-    fields.set_item("hoist_load_n", rows(py, &loads)?)?;
-    Ok(fields)
+) -> Result<SensitivitiesFields> {
+    let found = core::sensitivities(&hang.0, tilt_deg, pick_x_m.as_deref())?;
+    let forces: Vec<f64> = found.iter().map(|row| row.closing_force_n).collect();
+    let loads: Vec<_> = found.iter().map(|row| row.hoist_load_n).collect();
+    Ok(SensitivitiesFields {
+        inputs: found.into_iter().map(|row| row.input).collect(),
+        closing_force_n: forces.into(),
+        hoist_load_n: table(&loads, 2),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct SpreadFields {
+    closes: Array<bool>,
+    closing_force_n: Array,
+    hoist_load_n: Array,
 }
 
 #[pyfunction]
-fn closing_spread<'py>(
-    py: Python<'py>,
+fn closing_spread(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     pick_x_m: Option<Vec<f64>>,
     spreads: [f64; 5],
     cases: usize,
     seed: u64,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<SpreadFields> {
     let [mass, cg_m, anchor_m, splay_deg, tilt_spread_deg] = spreads;
     let spread = core::Spread {
         mass,
@@ -355,138 +442,172 @@ fn closing_spread<'py>(
                 stopped.is_ok()
             },
         )
-    });
-    let found = or_raise(py, found)?;
+    })?;
     stopped?;
-    let fields = PyDict::new(py);
-    let Some(found) = found else {
-        return Ok(fields);
-    };
-    let closes = found.closing_force_n.iter().map(Option::is_some);
-    fields.set_item("closes", PyArray1::from_iter(py, closes))?;
-    let forces = found
-        .closing_force_n
+    let (forces, loads) = found.map_or_else(Default::default, |found| {
+        (found.closing_force_n, found.hoist_load_n)
+    });
+    let closes: Vec<bool> = forces.iter().map(Option::is_some).collect();
+    let forces: Vec<f64> = forces
         .iter()
-        .map(|force| force.unwrap_or(f64::NAN));
-    fields.set_item("closing_force_n", PyArray1::from_iter(py, forces))?;
-    let loads: Vec<Vec<f64>> = found.hoist_load_n.iter().map(|row| row.to_vec()).collect();
-    fields.set_item("hoist_load_n", rows(py, &loads)?)?;
-    Ok(fields)
+        .map(|force| force.unwrap_or(f64::NAN))
+        .collect();
+    Ok(SpreadFields {
+        closes: closes.into(),
+        closing_force_n: forces.into(),
+        hoist_load_n: table(&loads, 2),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct BypassFields {
+    ended: &'static str,
+    link: u32,
+    slack_m: f64,
+    force_n: f64,
+    chain_m: f64,
+    angle_deg: Array,
+    opening_deg: Array,
 }
 
 #[pyfunction]
-fn bypass<'py>(
-    py: Python<'py>,
+fn bypass(
     hang: &Hang,
     tilt_deg: f64,
     take_up_m: f64,
     stiffness_n_m: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let found = or_raise(
-        py,
-        core::bypass(&hang.0, tilt_deg, take_up_m, stiffness_n_m),
-    )?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", found.end.name())?;
-    fields.set_item("link", found.link)?;
-    fields.set_item("slack_m", found.slack_m)?;
-    fields.set_item("force_n", found.force_n)?;
-    fields.set_item("chain_m", found.chain_m)?;
-    fields.set_item("angle_deg", degrees(py, &found.angle_rad))?;
-    fields.set_item("opening_deg", degrees(py, &found.opening_rad))?;
-    Ok(fields)
+) -> Result<BypassFields> {
+    let found = core::bypass(&hang.0, tilt_deg, take_up_m, stiffness_n_m)?;
+    Ok(BypassFields {
+        ended: found.end.name(),
+        link: found.link,
+        slack_m: found.slack_m,
+        force_n: found.force_n,
+        chain_m: found.chain_m,
+        angle_deg: degrees(&found.angle_rad),
+        opening_deg: degrees(&found.opening_rad),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct TiltFields {
+    tilt_deg: f64,
+    closing_force_n: f64,
+    front_pick_up_m: f64,
+}
+
+#[derive(IntoPyObject)]
+struct RemedyStageFields {
+    cabinets: usize,
+    closing_force_n: f64,
+    chain_closed_m: f64,
+}
+
+#[derive(IntoPyObject)]
+struct LandingFields {
+    landed_n: f64,
+    landed_share: f64,
+    closing_force_n: f64,
+}
+
+#[derive(IntoPyObject)]
+struct RemediesFields {
+    available_n: f64,
+    closing_force_n: Option<f64>,
+    most_cabinets: Option<usize>,
+    tilt: Option<TiltFields>,
+    stages: Vec<RemedyStageFields>,
+    staged: StagesFields,
+    landing: Option<LandingFields>,
 }
 
 #[pyfunction]
-fn closing_remedies<'py>(
-    py: Python<'py>,
+fn closing_remedies(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     available_n: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<RemediesFields> {
     let hang = &hang.0;
     let found = py.detach(|| {
         let available_n = core::available_n(hang, available_n)?;
         core::remedies(hang, tilt_deg, available_n)
+    })?;
+    let stages = found.stages.iter().map(|stage| RemedyStageFields {
+        cabinets: stage.cabinets,
+        closing_force_n: stage.closing_force_n,
+        chain_closed_m: stage.chain_closed_m,
     });
-    let found = or_raise(py, found)?;
-    let fields = PyDict::new(py);
-    fields.set_item("available_n", found.available_n)?;
-    fields.set_item("closing_force_n", found.closing_force_n)?;
-    fields.set_item("most_cabinets", found.most_cabinets)?;
-    let tilt = found
-        .tilt
-        .map(|tilt| {
-            let row = PyDict::new(py);
-            row.set_item("tilt_deg", tilt.tilt_deg)?;
-            row.set_item("closing_force_n", tilt.closing_force_n)?;
-            row.set_item("front_pick_up_m", tilt.front_pick_up_m)?;
-            Ok::<_, PyErr>(row)
-        })
-        .transpose()?;
-    fields.set_item("tilt", tilt)?;
-    let stages = PyList::empty(py);
-    for stage in &found.stages {
-        let row = PyDict::new(py);
-        row.set_item("cabinets", stage.cabinets)?;
-        row.set_item("closing_force_n", stage.closing_force_n)?;
-        row.set_item("chain_closed_m", stage.chain_closed_m)?;
-        stages.append(row)?;
-    }
-    fields.set_item("stages", stages)?;
-    fields.set_item("staged", staged_fields(py, &found.staged)?)?;
-    let landing = found
-        .landing
-        .map(|landing| {
-            let row = PyDict::new(py);
-            row.set_item("landed_n", landing.landed_n)?;
-            row.set_item("landed_share", landing.landed_share)?;
-            row.set_item("closing_force_n", landing.closing_force_n)?;
-            Ok::<_, PyErr>(row)
-        })
-        .transpose()?;
-    fields.set_item("landing", landing)?;
-    Ok(fields)
+    Ok(RemediesFields {
+        available_n: found.available_n,
+        closing_force_n: found.closing_force_n,
+        most_cabinets: found.most_cabinets,
+        tilt: found.tilt.as_ref().map(|tilt| TiltFields {
+            tilt_deg: tilt.tilt_deg,
+            closing_force_n: tilt.closing_force_n,
+            front_pick_up_m: tilt.front_pick_up_m,
+        }),
+        stages: stages.collect(),
+        staged: staged_fields(&found.staged),
+        landing: found.landing.as_ref().map(|landing| LandingFields {
+            landed_n: landing.landed_n,
+            landed_share: landing.landed_share,
+            closing_force_n: landing.closing_force_n,
+        }),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct BuildStageFields {
+    cabinets: usize,
+    ended: &'static str,
+    closed: bool,
+    mass_kg: f64,
+    tilt_deg: f64,
+    hoist_load_n: Array,
+    angle_deg: Array,
+    lowest_m: f64,
+    lift_m: Option<f64>,
+}
+
+#[derive(IntoPyObject)]
+struct BuildUpFields {
+    stages: Vec<BuildStageFields>,
+    worst_load_n: f64,
+    worst_stage: usize,
 }
 
 #[pyfunction]
-fn build_up<'py>(
-    py: Python<'py>,
+fn build_up(
     hang: &Hang,
     stack: usize,
     cart_m: f64,
     pick_x_m: Vec<f64>,
     tilt_deg: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<BuildUpFields> {
     let how = buildup::BuildUp {
         stack,
         cart_m,
         pick_x_m,
         tilt_deg,
     };
-    let found = or_raise(py, buildup::build_up(&hang.0, &how))?;
-    let stages = PyList::empty(py);
-    for stage in &found.stages {
-        let row = PyDict::new(py);
-        row.set_item("cabinets", stage.cabinets)?;
-        row.set_item("ended", stage.end.name())?;
-        row.set_item("closed", stage.closed)?;
-        row.set_item("mass_kg", stage.mass_kg)?;
-        row.set_item("tilt_deg", stage.tilt_rad.to_degrees())?;
-        row.set_item(
-            "hoist_load_n",
-            PyArray1::from_slice(py, &stage.hoist_load_n),
-        )?;
-        row.set_item("angle_deg", degrees(py, &stage.angle_rad))?;
-        row.set_item("lowest_m", stage.lowest_m)?;
-        row.set_item("lift_m", stage.lift_m)?;
-        stages.append(row)?;
-    }
-    let fields = PyDict::new(py);
-    fields.set_item("stages", stages)?;
-    fields.set_item("worst_load_n", found.worst_load_n)?;
-    fields.set_item("worst_stage", found.worst_stage)?;
-    Ok(fields)
+    let found = buildup::build_up(&hang.0, &how)?;
+    let stages = found.stages.iter().map(|stage| BuildStageFields {
+        cabinets: stage.cabinets,
+        ended: stage.end.name(),
+        closed: stage.closed,
+        mass_kg: stage.mass_kg,
+        tilt_deg: stage.tilt_rad.to_degrees(),
+        hoist_load_n: stage.hoist_load_n.as_slice().into(),
+        angle_deg: degrees(&stage.angle_rad),
+        lowest_m: stage.lowest_m,
+        lift_m: stage.lift_m,
+    });
+    Ok(BuildUpFields {
+        stages: stages.collect(),
+        worst_load_n: found.worst_load_n,
+        worst_stage: found.worst_stage,
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

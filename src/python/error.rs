@@ -1,6 +1,7 @@
-//! `InputError` as the Python class `hangarc.InputError`, panics as `hangarc.CoreError`.
+//! `InputError` as the Python class `hangarc.InputError`, its parts as data; panics as
+//! `hangarc.CoreError`.
 
-use crate::error::{InputError, Result};
+use crate::error::InputError;
 use crate::threads;
 use pyo3::PyTypeInfo;
 use pyo3::panic::PanicException;
@@ -12,17 +13,13 @@ fn class<'py>(py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyType>> {
     Ok(errors.getattr(name)?.cast_into::<PyType>()?)
 }
 
-/// The Python exception for `error`.
-pub(super) fn to_python(py: Python<'_>, error: InputError) -> PyErr {
-    match class(py, "InputError") {
-        Ok(class) => PyErr::from_type(class, (error.field, error.value, error.allowed)),
-        Err(import_failure) => import_failure,
+impl From<InputError> for PyErr {
+    fn from(error: InputError) -> Self {
+        Python::attach(|py| match class(py, "InputError") {
+            Ok(class) => PyErr::from_type(class, (error.field, error.value, error.allowed)),
+            Err(import_failure) => import_failure,
+        })
     }
-}
-
-/// `result` with its error as a Python exception.
-pub(super) fn or_raise<T>(py: Python<'_>, result: Result<T>) -> PyResult<T> {
-    result.map_err(|error| to_python(py, error))
 }
 
 /// A panic, here or on a thread of the pool: what tests see of a defect of the core.

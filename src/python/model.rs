@@ -1,6 +1,5 @@
 //! Python dictionaries to checked types and back.
 
-use super::error::or_raise;
 use crate::error::{InputError, Result};
 use crate::model::{self, Check, Document, Valid};
 use pyo3::prelude::*;
@@ -23,8 +22,8 @@ fn in_words(mut error: InputError) -> InputError {
 
 /// Checks the fields of one part of a hang, venue or study.
 #[pyfunction]
-fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
-    let outcome = match kind {
+fn check(kind: &str, data: &Bound<'_, PyAny>) -> Result<()> {
+    match kind {
         "cabinet" => read::<model::Cabinet>(data).map(drop),
         "source" => read::<model::Source>(data).map(drop),
         "balloon" => read::<model::Balloon>(data).map(drop),
@@ -43,8 +42,7 @@ fn check(py: Python<'_>, kind: &str, data: &Bound<'_, PyAny>) -> PyResult<()> {
         "surface" => read::<model::Surface>(data).map(drop),
         "seat_area" => read::<model::SeatArea>(data).map(drop),
         _ => Err(InputError::new("kind", kind, "a part of a hang or venue")),
-    };
-    or_raise(py, outcome)
+    }
 }
 
 macro_rules! document {
@@ -56,8 +54,8 @@ macro_rules! document {
         #[pymethods]
         impl $name {
             #[new]
-            fn new(py: Python<'_>, data: &Bound<'_, PyAny>) -> PyResult<Self> {
-                or_raise(py, read(data)).map(Self)
+            fn new(data: &Bound<'_, PyAny>) -> Result<Self> {
+                read(data).map(Self)
             }
 
             /// The versioned JSON text.
@@ -75,7 +73,7 @@ macro_rules! document {
 }
 
 fn fields_of_json<'py, T: Document>(py: Python<'py>, text: &str) -> PyResult<Bound<'py, PyAny>> {
-    let document: Valid<T> = or_raise(py, model::from_json(text))?;
+    let document: Valid<T> = model::from_json(text)?;
     Ok(pythonize::pythonize(py, &document.into_inner())?)
 }
 

@@ -1,62 +1,76 @@
 //! `pose` at the Python face.
 
-use super::arrays::{degrees, point, points, quads};
-use super::error::or_raise;
+use super::arrays::{Array, degrees, point, points, quads};
 use super::model::{Hang, Venue};
+use crate::error::Result;
 use crate::model::Blocking;
 use crate::pose::{self as core, Placement};
-use numpy::{PyArray1, PyReadonlyArray2};
+use numpy::PyReadonlyArray2;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+
+#[derive(IntoPyObject)]
+struct PoseFields {
+    axis_deg: Array,
+    hinge_m: Array,
+    front_m: Array,
+    corners_m: Array,
+    pick_m: Array,
+    chain_m: Option<Array>,
+    cg_m: Array,
+    mass_kg: f64,
+    trim_m: f64,
+}
 
 #[pyfunction]
-fn pose<'py>(
-    py: Python<'py>,
+fn pose(
     hang: &Hang,
     tilt_deg: f64,
     top_m: f64,
     splays_deg: Option<Vec<f64>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<PoseFields> {
     let pose = match splays_deg {
         Some(angles) => core::pose_at(&hang.0, &angles, tilt_deg, top_m),
         None => core::pose(&hang.0, tilt_deg, top_m),
-    };
-    let pose = or_raise(py, pose)?;
-    let fields = PyDict::new(py);
-    fields.set_item("axis_deg", degrees(py, &pose.axis_rad))?;
-    fields.set_item("hinge_m", points(py, &pose.hinge_m)?)?;
-    fields.set_item("front_m", points(py, &pose.front_m)?)?;
-    fields.set_item("corners_m", quads(py, &pose.corners_m)?)?;
-    fields.set_item("pick_m", points(py, &pose.pick_m)?)?;
-    let chain = pose.chain_m.map(|ends| points(py, &ends)).transpose()?;
-    fields.set_item("chain_m", chain)?;
-    fields.set_item("cg_m", point(py, pose.cg_m))?;
-    fields.set_item("mass_kg", pose.mass_kg)?;
-    fields.set_item("trim_m", pose.trim_m)?;
-    Ok(fields)
+    }?;
+    Ok(PoseFields {
+        axis_deg: degrees(&pose.axis_rad),
+        hinge_m: points(&pose.hinge_m),
+        front_m: points(&pose.front_m),
+        corners_m: quads(&pose.corners_m),
+        pick_m: points(&pose.pick_m),
+        chain_m: pose.chain_m.map(|ends| points(&ends)),
+        cg_m: point(pose.cg_m),
+        mass_kg: pose.mass_kg,
+        trim_m: pose.trim_m,
+    })
+}
+
+#[derive(IntoPyObject)]
+struct ThrowFields {
+    point_m: Array,
+    place_m: Array,
+    length_m: f64,
+    area: Option<usize>,
+    surface: Option<String>,
 }
 
 #[pyfunction]
-#[pyo3(signature = (hang, tilt_deg, top_m, venue, position_m, pan_deg))]
-fn throws<'py>(
-    py: Python<'py>,
+fn throws(
     hang: &Hang,
     tilt_deg: f64,
     top_m: f64,
     venue: &Venue,
     position_m: (f64, f64),
     pan_deg: f64,
-) -> PyResult<Vec<Option<Bound<'py, PyDict>>>> {
-    let pose = or_raise(py, core::pose(&hang.0, tilt_deg, top_m))?;
+) -> Result<Vec<Option<ThrowFields>>> {
+    let pose = core::pose(&hang.0, tilt_deg, top_m)?;
     let placement = placed(position_m, pan_deg);
     let blocking = venue.0.blocking();
-    core::throws(&pose, placement, &venue.0)
+    let throws = core::throws(&pose, placement, &venue.0);
+    Ok(throws
         .into_iter()
-        .map(|throw| {
-            let fields = throw.map(|throw| throw_fields(py, &throw, placement, &blocking));
-            fields.transpose()
-        })
-        .collect()
+        .map(|throw| throw.map(|throw| throw_fields(&throw, placement, &blocking)))
+        .collect())
 }
 
 /// A place on the floor plan and a pan as the face hands them over.
@@ -68,33 +82,34 @@ pub(super) fn placed((x_m, y_m): (f64, f64), pan_deg: f64) -> Placement {
     }
 }
 
-fn throw_fields<'py>(
-    py: Python<'py>,
-    throw: &core::Throw,
-    placement: Placement,
-    blocking: &Blocking,
-) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
+fn throw_fields(throw: &core::Throw, placement: Placement, blocking: &Blocking) -> ThrowFields {
     let (area, surface) = match throw.met {
         core::Met::Seats(area) => (Some(area), None),
-        core::Met::Blocker(blocker) => (None, Some(&blocking.blockers[blocker].name)),
+        core::Met::Blocker(blocker) => (None, Some(blocking.blockers[blocker].name.clone())),
     };
-    fields.set_item("point_m", point(py, placement.in_plane(throw.point_m)))?;
-    fields.set_item("place_m", PyArray1::from_slice(py, &throw.point_m))?;
-    fields.set_item("length_m", throw.length_m)?;
-    fields.set_item("area", area)?;
-    fields.set_item("surface", surface)?;
-    Ok(fields)
+    ThrowFields {
+        point_m: point(placement.in_plane(throw.point_m)),
+        place_m: throw.point_m.as_slice().into(),
+        length_m: throw.length_m,
+        area,
+        surface,
+    }
+}
+
+#[derive(IntoPyObject)]
+struct SightLinesFields {
+    surface: Array<i64>,
+    share: Array,
+    names: Vec<String>,
 }
 
 /// The first floor or surface in the way of each line, −1 for none, and the share of it before.
 #[pyfunction]
-fn lines_of_sight<'py>(
-    py: Python<'py>,
+fn lines_of_sight(
     venue: &Venue,
-    from_m: PyReadonlyArray2<'py, f64>,
-    to_m: PyReadonlyArray2<'py, f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+    from_m: PyReadonlyArray2<'_, f64>,
+    to_m: PyReadonlyArray2<'_, f64>,
+) -> PyResult<SightLinesFields> {
     let blocking = venue.0.blocking();
     let ends = from_m
         .as_slice()?
@@ -106,12 +121,12 @@ fn lines_of_sight<'py>(
             .map_or((-1, f64::INFINITY), |met| (met.blocker as i64, met.share))
     });
     let (surface, share): (Vec<i64>, Vec<f64>) = met.unzip();
-    let names = blocking.blockers.iter().map(|blocker| &blocker.name);
-    let fields = PyDict::new(py);
-    fields.set_item("surface", PyArray1::from_vec(py, surface))?;
-    fields.set_item("share", PyArray1::from_vec(py, share))?;
-    fields.set_item("names", names.collect::<Vec<_>>())?;
-    Ok(fields)
+    let names = blocking.blockers.iter().map(|blocker| blocker.name.clone());
+    Ok(SightLinesFields {
+        surface: surface.into(),
+        share: share.into(),
+        names: names.collect(),
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

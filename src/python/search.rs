@@ -1,10 +1,9 @@
 //! The splay search at the Python face.
 
-use super::acoustics::unevenness_fields;
-use super::error::or_raise;
+use super::acoustics::mids_hz;
+use super::arrays::Array;
 use super::model::Study;
-use super::statics::limit_rows;
-use crate::acoustics::bands;
+use super::statics::{LimitFields, limit_rows};
 use crate::error::{Result, positive};
 use crate::model::OffSeatsKind;
 use crate::search::{
@@ -12,10 +11,8 @@ use crate::search::{
     electronics as core_electronics, evaluate as core_evaluate, one_hole,
     optimise_splays as core_search, trade_off as core_trade_off, turn as core_turn,
 };
-use numpy::PyArray1;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
@@ -32,73 +29,92 @@ fn optimise_splays<'py>(
     budget_evaluations: Option<u64>,
     budget_s: Option<f64>,
     progress: Option<Bound<'py, PyAny>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<AnswerFields<'py>> {
     let options = Options {
         seed,
         prove,
         budget_evaluations,
     };
-    let budget = or_raise(py, budget_s.map(seconds).transpose())?;
+    let budget = budget_s.map(seconds).transpose()?;
     let handle = Handle::until(budget.and_then(|budget| Instant::now().checked_add(budget)));
     let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
         core_search(&study.0, options, &handle)
     })?;
-    let best = fields(py, &or_raise(py, outcome)?)?;
-    raise_with_best(py, interrupt, &best)?;
-    Ok(best)
+    with_best(py, interrupt, AnswerFields::of(py, &outcome?)?)
 }
 
-/// Raises the interrupt, if there was one, with what was found as its attribute `best`.
-fn raise_with_best(
-    py: Python<'_>,
+/// What was found; after an interrupt it is raised as the interrupt's attribute `best`.
+fn with_best<'py, T: IntoPyObject<'py>>(
+    py: Python<'py>,
     interrupt: Option<PyErr>,
-    best: &Bound<'_, PyAny>,
-) -> PyResult<()> {
+    best: T,
+) -> PyResult<T> {
     let Some(interrupt) = interrupt else {
-        return Ok(());
+        return Ok(best);
     };
     interrupt.value(py).setattr("best", best)?;
     Err(interrupt)
 }
 
+#[derive(IntoPyObject)]
+struct ElectronicsFields {
+    gains_db: Array,
+    band_hz: Array,
+    filter_db: Array,
+    unevenness_before_db: f64,
+    mean_before_db: f64,
+    unevenness_db: f64,
+    mean_db: f64,
+    converged: bool,
+}
+
 /// Gains and a filter for the study's hang with its pins as they are.
 #[pyfunction]
-fn electronics<'py>(
-    py: Python<'py>,
+fn electronics(
+    py: Python<'_>,
     study: &Study,
     tilt_deg: f64,
     top_m: f64,
     least_gain_db: f64,
     most_filter_db: f64,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<ElectronicsFields> {
     let study = &study.0;
     let found =
-        py.detach(|| core_electronics(study, tilt_deg, top_m, least_gain_db, most_filter_db));
-    let found = or_raise(py, found)?;
-    let fields = PyDict::new(py);
-    fields.set_item("gains_db", PyArray1::from_slice(py, &found.gains_db))?;
-    let band_hz = found.bands.iter().map(|&band| bands::mid_hz(band));
-    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
-    fields.set_item("filter_db", PyArray1::from_slice(py, &found.filter_db))?;
+        py.detach(|| core_electronics(study, tilt_deg, top_m, least_gain_db, most_filter_db))?;
     let [before_db, after_db] = [found.before_db, found.after_db];
-    fields.set_item("unevenness_before_db", before_db[0])?;
-    fields.set_item("mean_before_db", before_db[1])?;
-    fields.set_item("unevenness_db", after_db[0])?;
-    fields.set_item("mean_db", after_db[1])?;
-    fields.set_item("converged", found.converged)?;
-    Ok(fields)
+    Ok(ElectronicsFields {
+        gains_db: found.gains_db.into(),
+        band_hz: mids_hz(found.bands.into_iter()),
+        filter_db: found.filter_db.into(),
+        unevenness_before_db: before_db[0],
+        mean_before_db: before_db[1],
+        unevenness_db: after_db[0],
+        mean_db: after_db[1],
+        converged: found.converged,
+    })
+}
+
+#[derive(IntoPyObject)]
+struct TurnFields {
+    splays_deg: Vec<f64>,
+    hang_json: String,
+    tilt_deg: f64,
+    top_m: f64,
+    pick_x_m: Vec<f64>,
+    objective_db: [f64; 2],
+    feasible: [bool; 2],
 }
 
 /// One turn of a hang among others; `now` is its tilt and top, where it hangs already.
 #[pyfunction]
 #[pyo3(signature = (study, now, seed, progress))]
-fn turn<'py>(
-    py: Python<'py>,
+fn turn(
+    py: Python<'_>,
     study: &Study,
     now: Option<(f64, f64)>,
     seed: u64,
-    progress: Option<Bound<'py, PyAny>>,
-) -> PyResult<Bound<'py, PyDict>> {
+    progress: Option<Bound<'_, PyAny>>,
+) -> PyResult<TurnFields> {
     let handle = Handle::default();
     let now = now.map(|(tilt_deg, top_m)| Now { tilt_deg, top_m });
     let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
@@ -107,26 +123,24 @@ fn turn<'py>(
     if let Some(interrupt) = interrupt {
         return Err(interrupt);
     }
-    let found = or_raise(py, outcome)?;
-    let fields = PyDict::new(py);
-    fields.set_item("splays_deg", &found.hang.splays_deg)?;
-    fields.set_item("hang_json", crate::model::to_json(&found.hang))?;
-    fields.set_item("tilt_deg", found.tilt_deg)?;
-    fields.set_item("top_m", found.top_m)?;
-    fields.set_item("pick_x_m", &found.pick_x_m)?;
-    fields.set_item("objective_db", found.objective_db)?;
-    fields.set_item("feasible", found.feasible)?;
-    Ok(fields)
+    let found = outcome?;
+    Ok(TurnFields {
+        splays_deg: found.hang.splays_deg.clone(),
+        hang_json: crate::model::to_json(&found.hang),
+        tilt_deg: found.tilt_deg,
+        top_m: found.top_m,
+        pick_x_m: found.pick_x_m,
+        objective_db: found.objective_db,
+        feasible: found.feasible,
+    })
 }
 
 /// The answer of a study with its pins as they are.
 #[pyfunction]
-fn evaluate<'py>(py: Python<'py>, study: &Study) -> PyResult<Bound<'py, PyDict>> {
+fn evaluate<'py>(py: Python<'py>, study: &Study) -> PyResult<AnswerFields<'py>> {
     let handle = Handle::default();
     let (outcome, interrupt) = watched(py, &handle, None, || core_evaluate(&study.0, &handle))?;
-    let best = fields(py, &or_raise(py, outcome)?)?;
-    raise_with_best(py, interrupt, &best)?;
-    Ok(best)
+    with_best(py, interrupt, AnswerFields::of(py, &outcome?)?)
 }
 
 fn seconds(budget_s: f64) -> Result<Duration> {
@@ -172,159 +186,249 @@ fn watched<T: Send>(
     })
 }
 
-/// A constraint that is missed, if any.
-fn missed_fields(
-    py: Python<'_>,
-    missed: Option<Constraint>,
-) -> PyResult<Option<Bound<'_, PyDict>>> {
-    let fields = missed.map(|missed| {
-        let row = PyDict::new(py);
-        constraint_fields(&row, missed).map(|()| row)
-    });
-    fields.transpose()
+/// A constraint as data; its words are left to the face.
+#[derive(IntoPyObject)]
+pub(super) struct ConstraintFields {
+    kind: &'static str,
+    number: Option<usize>,
+    part: Option<&'static str>,
 }
 
-/// The constraint as data; its words are left to the face.
-pub(super) fn constraint_fields(row: &Bound<'_, PyDict>, constraint: Constraint) -> PyResult<()> {
-    let (kind, number) = constraint.kind();
-    row.set_item("kind", kind)?;
-    row.set_item("number", number)?;
-    row.set_item("part", constraint.part().map(|part| part.kind().0))
+impl From<Constraint> for ConstraintFields {
+    fn from(constraint: Constraint) -> Self {
+        let (kind, number) = constraint.kind();
+        let part = constraint.part().map(|part| part.kind().0);
+        Self { kind, number, part }
+    }
 }
 
-pub(super) fn fields<'py>(py: Python<'py>, answer: &Answer) -> PyResult<Bound<'py, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("status", answer.status.name())?;
-    fields.set_item("hang", pythonize::pythonize(py, &*answer.hang)?)?;
-    fields.set_item(
-        "splays_deg",
-        PyArray1::from_slice(py, &answer.hang.splays_deg),
-    )?;
-    fields.set_item("tilt_deg", answer.tilt_deg)?;
-    fields.set_item("top_m", answer.top_m)?;
-    fields.set_item("pick_x_m", PyArray1::from_slice(py, &answer.pick_x_m))?;
-    fields.set_item("gains_db", PyArray1::from_slice(py, &answer.gains_db))?;
-    fields.set_item("objective_db", answer.objective_db)?;
-    fields.set_item("least_objective_db", answer.least_objective_db)?;
-    fields.set_item("runs_db", PyArray1::from_slice(py, &answer.runs_db))?;
-    let beyond = PyList::empty(py);
-    for end in &answer.beyond {
-        let row = PyDict::new(py);
-        let range = match end.range {
-            Range::Tilt => "tilt_deg",
-            Range::Top => "top_m",
-        };
-        row.set_item("variable", range)?;
-        row.set_item("end", end.end)?;
-        row.set_item("next", end.next)?;
-        row.set_item("objective_change_db", end.objective_change_db)?;
-        row.set_item("missed", missed_fields(py, end.missed)?)?;
-        beyond.append(row)?;
-    }
-    fields.set_item("beyond", beyond)?;
-    fields.set_item("sound", sound_fields(py, &answer.sound)?)?;
-    fields.set_item("closing_force_n", answer.closing_force_n)?;
-    fields.set_item("straight_objective_db", answer.straight_objective_db)?;
-    fields.set_item("straight_sound", sound_fields(py, &answer.straight_sound)?)?;
-    fields.set_item("straight_tilt_deg", answer.straight_tilt_deg)?;
-    fields.set_item("straight_top_m", answer.straight_top_m)?;
-    fields.set_item("evaluations", answer.evaluations)?;
-    fields.set_item("limits", limit_rows(py, &answer.limits)?)?;
-    let counts = PyList::empty(py);
-    for count in &answer.counts {
-        let row = PyDict::new(py);
-        row.set_item("cabinets", count.cabinets)?;
-        row.set_item("objective_db", count.objective_db)?;
-        row.set_item("feasible", count.feasible)?;
-        counts.append(row)?;
-    }
-    fields.set_item("counts", counts)?;
-    let margins = PyList::empty(py);
-    for margin in &answer.margins {
-        let row = PyDict::new(py);
-        constraint_fields(&row, margin.constraint)?;
-        row.set_item("value", margin.value)?;
-        row.set_item("bound", margin.bound)?;
-        row.set_item("margin", margin.margin)?;
-        margins.append(row)?;
-    }
-    fields.set_item("margins", margins)?;
-    let nearest = answer.nearest_study.as_deref();
-    let nearest = nearest.map(|study| pythonize::pythonize(py, study));
-    fields.set_item("nearest_study", nearest.transpose()?)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct BeyondFields {
+    variable: &'static str,
+    end: f64,
+    next: f64,
+    objective_change_db: f64,
+    missed: Option<ConstraintFields>,
 }
 
-pub(super) fn sound_fields<'py>(py: Python<'py>, sound: &Sound) -> PyResult<Bound<'py, PyDict>> {
-    let fields = unevenness_fields(py, &sound.measures)?;
-    let band_hz = sound.bands.iter().map(|&band| bands::mid_hz(band));
-    fields.set_item("band_hz", PyArray1::from_iter(py, band_hz))?;
-    fields.set_item("evenness_db", sound.evenness_db)?;
-    fields.set_item("roughness_deg", sound.roughness_deg)?;
-    fields.set_item("off_seats_db", sound.off_seats_db)?;
-    let off_seats = PyList::empty(py);
-    for row in &sound.off_seats {
-        let of_row = PyDict::new(py);
-        let (kind, index) = match row.place.kind {
-            OffSeatsKind::Behind(area) => ("behind the last row", Some(area)),
-            OffSeatsKind::FrontEdge(area) => ("front edge", Some(area)),
-            OffSeatsKind::Stage => ("stage", None),
-            OffSeatsKind::Named(index) => ("named", Some(index)),
-        };
-        of_row.set_item("kind", kind)?;
-        of_row.set_item("index", index)?;
-        of_row.set_item("position_m", row.place.place_m)?;
-        of_row.set_item("level_db", row.level_db)?;
-        off_seats.append(of_row)?;
+#[derive(IntoPyObject)]
+struct CountFields {
+    cabinets: usize,
+    objective_db: f64,
+    feasible: bool,
+}
+
+#[derive(IntoPyObject)]
+struct MarginFields {
+    kind: &'static str,
+    number: Option<usize>,
+    part: Option<&'static str>,
+    value: f64,
+    bound: f64,
+    margin: f64,
+}
+
+#[derive(IntoPyObject)]
+pub(super) struct AnswerFields<'py> {
+    status: &'static str,
+    hang: Bound<'py, PyAny>,
+    splays_deg: Array,
+    tilt_deg: f64,
+    top_m: f64,
+    pick_x_m: Array,
+    gains_db: Array,
+    objective_db: f64,
+    least_objective_db: f64,
+    runs_db: Array,
+    beyond: Vec<BeyondFields>,
+    sound: SoundFields,
+    closing_force_n: Option<f64>,
+    straight_objective_db: f64,
+    straight_sound: SoundFields,
+    straight_tilt_deg: f64,
+    straight_top_m: f64,
+    evaluations: u64,
+    limits: Vec<LimitFields>,
+    counts: Vec<CountFields>,
+    margins: Vec<MarginFields>,
+    nearest_study: Option<Bound<'py, PyAny>>,
+}
+
+impl<'py> AnswerFields<'py> {
+    pub fn of(py: Python<'py>, answer: &Answer) -> PyResult<Self> {
+        let beyond = answer.beyond.iter().map(|end| BeyondFields {
+            variable: match end.range {
+                Range::Tilt => "tilt_deg",
+                Range::Top => "top_m",
+            },
+            end: end.end,
+            next: end.next,
+            objective_change_db: end.objective_change_db,
+            missed: end.missed.map(ConstraintFields::from),
+        });
+        let counts = answer.counts.iter().map(|count| CountFields {
+            cabinets: count.cabinets,
+            objective_db: count.objective_db,
+            feasible: count.feasible,
+        });
+        let margins = answer.margins.iter().map(|margin| {
+            let ConstraintFields { kind, number, part } = margin.constraint.into();
+            MarginFields {
+                kind,
+                number,
+                part,
+                value: margin.value,
+                bound: margin.bound,
+                margin: margin.margin,
+            }
+        });
+        let nearest = answer.nearest_study.as_deref();
+        let nearest = nearest.map(|study| pythonize::pythonize(py, study));
+        Ok(Self {
+            status: answer.status.name(),
+            hang: pythonize::pythonize(py, &*answer.hang)?,
+            splays_deg: answer.hang.splays_deg.as_slice().into(),
+            tilt_deg: answer.tilt_deg,
+            top_m: answer.top_m,
+            pick_x_m: answer.pick_x_m.as_slice().into(),
+            gains_db: answer.gains_db.as_slice().into(),
+            objective_db: answer.objective_db,
+            least_objective_db: answer.least_objective_db,
+            runs_db: answer.runs_db.as_slice().into(),
+            beyond: beyond.collect(),
+            sound: SoundFields::from(&answer.sound),
+            closing_force_n: answer.closing_force_n,
+            straight_objective_db: answer.straight_objective_db,
+            straight_sound: SoundFields::from(&answer.straight_sound),
+            straight_tilt_deg: answer.straight_tilt_deg,
+            straight_top_m: answer.straight_top_m,
+            evaluations: answer.evaluations,
+            limits: limit_rows(&answer.limits),
+            counts: counts.collect(),
+            margins: margins.collect(),
+            nearest_study: nearest.transpose()?,
+        })
     }
-    fields.set_item("off_seats", off_seats)?;
-    let conditions = PyList::empty(py);
-    for row in &sound.conditions {
-        let of_row = PyDict::new(py);
-        of_row.set_item("air", row.air)?;
-        of_row.set_item("off", row.off)?;
-        of_row.set_item("objective_db", row.objective_db)?;
-        of_row.set_item("spread_db", row.spread_db)?;
-        of_row.set_item("mean_db", row.mean_db)?;
-        conditions.append(of_row)?;
+}
+
+#[derive(IntoPyObject)]
+struct OffSeatsFields {
+    kind: &'static str,
+    index: Option<usize>,
+    position_m: Array,
+    level_db: f64,
+}
+
+#[derive(IntoPyObject)]
+struct ConditionFields {
+    air: usize,
+    off: bool,
+    objective_db: f64,
+    spread_db: f64,
+    mean_db: f64,
+}
+
+#[derive(IntoPyObject)]
+pub(super) struct SoundFields {
+    unevenness_db: f64,
+    band_hz: Array,
+    band_spread_db: Array,
+    band_mean_db: Array,
+    mean_db: f64,
+    spectral_spread_db: f64,
+    share_3_db_below: f64,
+    share_6_db_below: f64,
+    evenness_db: f64,
+    roughness_deg: f64,
+    off_seats_db: Option<f64>,
+    off_seats: Vec<OffSeatsFields>,
+    conditions: Vec<ConditionFields>,
+}
+
+impl From<&Sound> for SoundFields {
+    fn from(sound: &Sound) -> Self {
+        let measures = &sound.measures;
+        let off_seats = sound.off_seats.iter().map(|row| {
+            let (kind, index) = match row.place.kind {
+                OffSeatsKind::Behind(area) => ("behind the last row", Some(area)),
+                OffSeatsKind::FrontEdge(area) => ("front edge", Some(area)),
+                OffSeatsKind::Stage => ("stage", None),
+                OffSeatsKind::Named(index) => ("named", Some(index)),
+            };
+            OffSeatsFields {
+                kind,
+                index,
+                position_m: row.place.place_m.as_slice().into(),
+                level_db: row.level_db,
+            }
+        });
+        let conditions = sound.conditions.iter().map(|row| ConditionFields {
+            air: row.air,
+            off: row.off,
+            objective_db: row.objective_db,
+            spread_db: row.spread_db,
+            mean_db: row.mean_db,
+        });
+        Self {
+            unevenness_db: measures.unevenness_db,
+            band_hz: mids_hz(sound.bands.iter().copied()),
+            band_spread_db: measures.band_spread_db.as_slice().into(),
+            band_mean_db: measures.band_mean_db.as_slice().into(),
+            mean_db: measures.mean_db,
+            spectral_spread_db: measures.spectral_spread_db,
+            share_3_db_below: measures.share_3_db_below,
+            share_6_db_below: measures.share_6_db_below,
+            evenness_db: sound.evenness_db,
+            roughness_deg: sound.roughness_deg,
+            off_seats_db: sound.off_seats_db,
+            off_seats: off_seats.collect(),
+            conditions: conditions.collect(),
+        }
     }
-    fields.set_item("conditions", conditions)?;
-    Ok(fields)
 }
 
 /// What a study wants at each seat of its venue, 0 where the same is wanted everywhere.
 #[pyfunction]
 #[pyo3(name = "wanted_db")]
-fn wanted_at_seats<'py>(py: Python<'py>, study: &Study) -> Bound<'py, PyArray1<f64>> {
+fn wanted_at_seats(study: &Study) -> Array {
     let seats = study.0.venue.seats();
-    let wanted_db =
-        crate::search::wanted_db(&study.0, &seats).unwrap_or_else(|| vec![0.0; seats.len()]);
-    PyArray1::from_vec(py, wanted_db)
+    let wanted_db = crate::search::wanted_db(&study.0, &seats);
+    wanted_db.unwrap_or_else(|| vec![0.0; seats.len()]).into()
+}
+
+#[derive(IntoPyObject)]
+struct HoleFields {
+    joint: usize,
+    from_deg: f64,
+    to_deg: f64,
+    objective_change_db: f64,
+    spread_change_db: f64,
+    mean_change_db: f64,
+    closing_force_change_n: Option<f64>,
+    joint_force_change_n: f64,
+    missed: Option<ConstraintFields>,
 }
 
 #[pyfunction]
-fn one_hole_table<'py>(
-    py: Python<'py>,
+fn one_hole_table(
+    py: Python<'_>,
     study: &Study,
     tilt_deg: f64,
     top_m: f64,
-) -> PyResult<Bound<'py, PyList>> {
-    let found = py.detach(|| one_hole(&study.0, tilt_deg, top_m));
-    let rows = PyList::empty(py);
-    for found in or_raise(py, found)? {
-        let row = PyDict::new(py);
-        row.set_item("joint", found.joint)?;
-        row.set_item("from_deg", found.from_deg)?;
-        row.set_item("to_deg", found.to_deg)?;
-        row.set_item("objective_change_db", found.objective_change_db)?;
-        row.set_item("spread_change_db", found.spread_change_db)?;
-        row.set_item("mean_change_db", found.mean_change_db)?;
-        row.set_item("closing_force_change_n", found.closing_force_change_n)?;
-        row.set_item("joint_force_change_n", found.joint_force_change_n)?;
-        row.set_item("missed", missed_fields(py, found.missed)?)?;
-        rows.append(row)?;
-    }
-    Ok(rows)
+) -> Result<Vec<HoleFields>> {
+    let found = py.detach(|| one_hole(&study.0, tilt_deg, top_m))?;
+    let rows = found.into_iter().map(|found| HoleFields {
+        joint: found.joint,
+        from_deg: found.from_deg,
+        to_deg: found.to_deg,
+        objective_change_db: found.objective_change_db,
+        spread_change_db: found.spread_change_db,
+        mean_change_db: found.mean_change_db,
+        closing_force_change_n: found.closing_force_change_n,
+        joint_force_change_n: found.joint_force_change_n,
+        missed: found.missed.map(ConstraintFields::from),
+    });
+    Ok(rows.collect())
 }
 
 #[pyfunction]
@@ -337,23 +441,20 @@ fn trade_off<'py>(
     seed: u64,
     budget_evaluations: Option<u64>,
     progress: Option<Bound<'py, PyAny>>,
-) -> PyResult<Bound<'py, PyList>> {
+) -> PyResult<Vec<AnswerFields<'py>>> {
     let options = Options {
         seed,
         prove: false,
         budget_evaluations,
     };
-    let against = or_raise(py, Against::named(against))?;
+    let against = Against::named(against)?;
     let handle = Handle::default();
     let (outcome, interrupt) = watched(py, &handle, progress.as_ref(), || {
         core_trade_off(&study.0, against, points, options, &handle)
     })?;
-    let front = PyList::empty(py);
-    for answer in or_raise(py, outcome)? {
-        front.append(fields(py, &answer)?)?;
-    }
-    raise_with_best(py, interrupt, &front)?;
-    Ok(front)
+    let front = outcome?.into_iter();
+    let front = front.map(|answer| AnswerFields::of(py, &answer));
+    with_best(py, interrupt, front.collect::<PyResult<_>>()?)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

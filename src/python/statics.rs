@@ -1,17 +1,15 @@
 //! Balance, joint forces and limits at the Python face.
 
-use super::arrays::points;
-use super::error::or_raise;
+use super::arrays::{Array, point, points, table};
 use super::model::Hang;
+use crate::error::Result;
 use crate::pose::Vec2;
 use crate::statics::limits::{self, LimitTable};
 use crate::statics::part_loads::part_loads as part_loads_of;
 use crate::statics::pull_back::{Pull, pull_back as pull_back_of};
 use crate::statics::sides::{SidesInput, sides};
 use crate::statics::{balance, joints};
-use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
 
 /// Limits of hoists and roof points, mass of a hoist, dynamic factor.
 pub(super) type LiftingRow = (Option<f64>, Option<f64>, f64, f64);
@@ -26,79 +24,110 @@ pub(super) fn lifting_of(row: LiftingRow) -> limits::Lifting {
     }
 }
 
-#[pyfunction]
-fn hoist_loads<'py>(
-    py: Python<'py>,
-    hang: &Hang,
-    tilt_deg: f64,
-    pick_x_m: Vec<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let loads = or_raise(py, balance::hoist_loads(&hang.0, tilt_deg, &pick_x_m))?;
-    let fields = PyDict::new(py);
-    fields.set_item("load_n", PyArray1::from_vec(py, loads.load_n))?;
-    fields.set_item("slack", PyArray1::from_vec(py, loads.slack))?;
-    fields.set_item("unbalanced_moment_nm", loads.unbalanced_moment_nm)?;
-    fields.set_item("tilt_range_deg", <(f64, f64)>::from(loads.tilt_range_deg))?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct HoistLoadsFields {
+    load_n: Array,
+    slack: Array<bool>,
+    unbalanced_moment_nm: f64,
+    tilt_range_deg: (f64, f64),
 }
 
 #[pyfunction]
-fn hanging_tilt(py: Python<'_>, hang: &Hang, pick_x_m: f64) -> PyResult<f64> {
-    or_raise(py, balance::hanging_tilt(&hang.0, pick_x_m))
+fn hoist_loads(hang: &Hang, tilt_deg: f64, pick_x_m: Vec<f64>) -> Result<HoistLoadsFields> {
+    let loads = balance::hoist_loads(&hang.0, tilt_deg, &pick_x_m)?;
+    Ok(HoistLoadsFields {
+        load_n: loads.load_n.into(),
+        slack: loads.slack.into(),
+        unbalanced_moment_nm: loads.unbalanced_moment_nm,
+        tilt_range_deg: loads.tilt_range_deg.into(),
+    })
 }
 
 #[pyfunction]
-fn pick_for_tilt<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
-    let pick = or_raise(py, balance::pick_for_tilt(&hang.0, tilt_deg))?;
-    let fields = PyDict::new(py);
-    fields.set_item("pick_x_m", pick.pick_x_m)?;
-    fields.set_item("hole", pick.hole)?;
-    fields.set_item("tilt_at_hole_deg", pick.tilt_at_hole_deg)?;
-    fields.set_item("tilt_range_deg", <(f64, f64)>::from(pick.tilt_range_deg))?;
-    Ok(fields)
+fn hanging_tilt(hang: &Hang, pick_x_m: f64) -> Result<f64> {
+    balance::hanging_tilt(&hang.0, pick_x_m)
+}
+
+#[derive(IntoPyObject)]
+struct PickForTiltFields {
+    pick_x_m: f64,
+    hole: usize,
+    tilt_at_hole_deg: f64,
+    tilt_range_deg: (f64, f64),
 }
 
 #[pyfunction]
-fn joint_loads<'py>(py: Python<'py>, hang: &Hang, tilt_deg: f64) -> PyResult<Bound<'py, PyDict>> {
-    let loads = or_raise(py, joints::joint_loads(&hang.0, tilt_deg))?;
-    let fields = PyDict::new(py);
-    fields.set_item("weight_n", PyArray1::from_vec(py, loads.weight_n))?;
-    fields.set_item("moment_nm", PyArray1::from_vec(py, loads.moment_nm))?;
-    fields.set_item("rear_link_n", PyArray1::from_vec(py, loads.rear_link_n))?;
-    fields.set_item("hinge_force_n", points(py, &loads.hinge_force_n)?)?;
-    Ok(fields)
+fn pick_for_tilt(hang: &Hang, tilt_deg: f64) -> Result<PickForTiltFields> {
+    let pick = balance::pick_for_tilt(&hang.0, tilt_deg)?;
+    Ok(PickForTiltFields {
+        pick_x_m: pick.pick_x_m,
+        hole: pick.hole,
+        tilt_at_hole_deg: pick.tilt_at_hole_deg,
+        tilt_range_deg: pick.tilt_range_deg.into(),
+    })
 }
 
-/// Every row of a table of limits as a dictionary, its words left to the face.
-pub(super) fn limit_rows<'py>(py: Python<'py>, table: &LimitTable) -> PyResult<Bound<'py, PyList>> {
-    let rows = PyList::empty(py);
-    for row in &table.rows {
+#[derive(IntoPyObject)]
+struct JointLoadsFields {
+    weight_n: Array,
+    moment_nm: Array,
+    rear_link_n: Array,
+    hinge_force_n: Array,
+}
+
+#[pyfunction]
+fn joint_loads(hang: &Hang, tilt_deg: f64) -> Result<JointLoadsFields> {
+    let loads = joints::joint_loads(&hang.0, tilt_deg)?;
+    Ok(JointLoadsFields {
+        weight_n: loads.weight_n.into(),
+        moment_nm: loads.moment_nm.into(),
+        rear_link_n: loads.rear_link_n.into(),
+        hinge_force_n: points(&loads.hinge_force_n),
+    })
+}
+
+/// A row of a table of limits, its words left to the face.
+#[derive(IntoPyObject)]
+pub(super) struct LimitFields {
+    part: &'static str,
+    number: Option<usize>,
+    unit: &'static str,
+    demand: f64,
+    limit: Option<f64>,
+    utilisation: Option<f64>,
+    state: &'static str,
+    factor_use: &'static str,
+    dynamic_factor: f64,
+}
+
+pub(super) fn limit_rows(table: &LimitTable) -> Vec<LimitFields> {
+    let rows = table.rows.iter().map(|row| {
         let (part, number) = row.part.kind();
-        let fields = PyDict::new(py);
-        fields.set_item("part", part)?;
-        fields.set_item("number", number)?;
-        fields.set_item("unit", row.part.unit())?;
-        fields.set_item("demand", row.demand)?;
-        fields.set_item("limit", row.limit)?;
-        fields.set_item("utilisation", row.utilisation())?;
-        fields.set_item("state", row.case.kind())?;
-        fields.set_item("factor_use", row.factor.kind())?;
-        fields.set_item("dynamic_factor", row.factor.factor())?;
-        rows.append(fields)?;
-    }
-    Ok(rows)
+        LimitFields {
+            part,
+            number,
+            unit: row.part.unit(),
+            demand: row.demand,
+            limit: row.limit,
+            utilisation: row.utilisation(),
+            state: row.case.kind(),
+            factor_use: row.factor.kind(),
+            dynamic_factor: row.factor.factor(),
+        }
+    });
+    rows.collect()
 }
 
 #[pyfunction]
-fn part_loads<'py>(
-    py: Python<'py>,
+fn part_loads(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     pick_x_m: Vec<f64>,
     lifting: LiftingRow,
     preload_n: f64,
     out_of_step_m: f64,
-) -> PyResult<Bound<'py, PyList>> {
+) -> Result<Vec<LimitFields>> {
     let lifting = lifting_of(lifting);
     let hang = &hang.0;
     let table = py.detach(|| {
@@ -111,7 +140,7 @@ fn part_loads<'py>(
             out_of_step_m,
         )
     });
-    limit_rows(py, &or_raise(py, table)?)
+    Ok(limit_rows(&table?))
 }
 
 /// Everything of a hang whose sides are not alike but the hang.
@@ -130,12 +159,20 @@ struct SidesCase {
     link_over_hinge: f64,
 }
 
+#[derive(IntoPyObject)]
+struct SidesFields {
+    chain_force_n: Array,
+    stop_n: Array,
+    hinge_n: Array,
+    shear_n: Array,
+    roll_nm: Array,
+    pan_nm: Array,
+    lifted: Array<bool>,
+    limits: Vec<LimitFields>,
+}
+
 #[pyfunction]
-fn forces_per_side<'py>(
-    py: Python<'py>,
-    hang: &Hang,
-    case: SidesCase,
-) -> PyResult<Bound<'py, PyDict>> {
+fn forces_per_side(hang: &Hang, case: SidesCase) -> Result<SidesFields> {
     let input = SidesInput {
         tilt_deg: case.tilt_deg,
         lean_deg: case.lean_deg,
@@ -148,26 +185,34 @@ fn forces_per_side<'py>(
         left_share: case.left_share,
         link_over_hinge: case.link_over_hinge,
     };
-    let found = or_raise(py, sides(&hang.0, &input))?;
-    let fields = PyDict::new(py);
-    fields.set_item(
-        "chain_force_n",
-        PyArray1::from_slice(py, &found.chain_force_n),
-    )?;
-    let stops: Vec<f64> = found.stop_n.iter().flatten().copied().collect();
-    fields.set_item(
-        "stop_n",
-        PyArray1::from_vec(py, stops).reshape([found.stop_n.len(), 2])?,
-    )?;
-    let hinges: Vec<Vec2> = found.hinge_n.iter().flatten().copied().collect();
-    let hinges = points(py, &hinges)?.reshape([found.hinge_n.len(), 2, 2])?;
-    fields.set_item("hinge_n", hinges)?;
-    fields.set_item("shear_n", PyArray1::from_vec(py, found.shear_n))?;
-    fields.set_item("roll_nm", PyArray1::from_vec(py, found.roll_nm))?;
-    fields.set_item("pan_nm", PyArray1::from_vec(py, found.pan_nm))?;
-    fields.set_item("lifted", PyArray1::from_vec(py, found.lifted))?;
-    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
-    Ok(fields)
+    let found = sides(&hang.0, &input)?;
+    let hinges: Vec<&Vec2> = found.hinge_n.iter().flatten().collect();
+    let hinges = hinges.into_iter().flat_map(|force| [force.x, force.y]);
+    Ok(SidesFields {
+        chain_force_n: found.chain_force_n.as_slice().into(),
+        stop_n: table(&found.stop_n, 2),
+        hinge_n: Array::shaped(hinges.collect(), &[found.hinge_n.len(), 2, 2]),
+        shear_n: found.shear_n.into(),
+        roll_nm: found.roll_nm.into(),
+        pan_nm: found.pan_nm.into(),
+        lifted: found.lifted.into(),
+        limits: limit_rows(&found.limits),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct PullBackFields {
+    ended: &'static str,
+    force_n: f64,
+    attach_m: Array,
+    line_m: f64,
+    free_tilt_deg: Option<f64>,
+    hoist_load_n: Array,
+    hoist_lean_deg: f64,
+    rear_link_n: Array,
+    rear_link_change_n: Array,
+    hinge_force_n: Array,
+    limits: Vec<LimitFields>,
 }
 
 #[pyfunction]
@@ -175,8 +220,7 @@ fn forces_per_side<'py>(
     clippy::too_many_arguments,
     reason = "the arguments of the Python function"
 )]
-fn pull_back<'py>(
-    py: Python<'py>,
+fn pull_back(
     hang: &Hang,
     tilt_deg: f64,
     top_m: f64,
@@ -185,32 +229,27 @@ fn pull_back<'py>(
     attach_m: Option<[f64; 2]>,
     force_n: Option<f64>,
     limit_n: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<PullBackFields> {
     let pull = Pull {
         to_m,
         attach_m,
         force_n,
         limit_n,
     };
-    let found = pull_back_of(&hang.0, tilt_deg, top_m, &pick_x_m, &pull);
-    let found = or_raise(py, found)?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", found.end.name())?;
-    fields.set_item("force_n", found.force_n)?;
-    fields.set_item(
-        "attach_m",
-        PyArray1::from_slice(py, found.attach_m.as_slice()),
-    )?;
-    fields.set_item("line_m", found.line_m)?;
-    fields.set_item("free_tilt_deg", found.free_tilt_deg)?;
-    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_load_n))?;
-    fields.set_item("hoist_lean_deg", found.hoist_lean_rad.to_degrees())?;
-    fields.set_item("rear_link_n", PyArray1::from_vec(py, found.rear_link_n))?;
-    let change = PyArray1::from_vec(py, found.rear_link_change_n);
-    fields.set_item("rear_link_change_n", change)?;
-    fields.set_item("hinge_force_n", points(py, &found.hinge_force_n)?)?;
-    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
-    Ok(fields)
+    let found = pull_back_of(&hang.0, tilt_deg, top_m, &pick_x_m, &pull)?;
+    Ok(PullBackFields {
+        ended: found.end.name(),
+        force_n: found.force_n,
+        attach_m: point(found.attach_m),
+        line_m: found.line_m,
+        free_tilt_deg: found.free_tilt_deg,
+        hoist_load_n: found.hoist_load_n.into(),
+        hoist_lean_deg: found.hoist_lean_rad.to_degrees(),
+        rear_link_n: found.rear_link_n.into(),
+        rear_link_change_n: found.rear_link_change_n.into(),
+        hinge_force_n: points(&found.hinge_force_n),
+        limits: limit_rows(&found.limits),
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

@@ -1,12 +1,12 @@
 //! Studies answered one a thread, at the Python face.
 
-use super::search::{constraint_fields, fields, sound_fields};
+use super::search::{AnswerFields, ConstraintFields, SoundFields};
 use crate::error::{InputError, Result};
 use crate::model::{self, Study, Valid};
 use crate::search::{Answer, Figures, Handle, Options, by_law, evaluate, figures, optimise_splays};
 use crate::threads;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
+use pyo3::types::PyDict;
 use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -64,48 +64,81 @@ fn broken(panic: &(dyn Any + Send)) -> InputError {
     )
 }
 
+/// A study that is refused: an input error as data.
+#[derive(IntoPyObject)]
+struct RefusedRow {
+    seconds: f64,
+    status: &'static str,
+    error_field: String,
+    error_text: String,
+}
+
+#[derive(IntoPyObject)]
+struct AnswerRow {
+    seconds: f64,
+    status: &'static str,
+    cabinets: usize,
+    splays_deg: Vec<f64>,
+    tilt_deg: f64,
+    top_m: f64,
+    trim_m: f64,
+    pick_x_m: Vec<f64>,
+    gains_db: Vec<f64>,
+    objective_db: f64,
+    straight_objective_db: f64,
+    mass_kg: f64,
+    hoist_load_n: Vec<f64>,
+    closing_force_n: Option<f64>,
+    greatest_utilisation: Option<f64>,
+    greatest_part: Option<(&'static str, Option<usize>)>,
+    limits_not_stated: usize,
+    missed: Vec<ConstraintFields>,
+    evaluations: u64,
+}
+
 /// One study's row as a dictionary; an input that is refused becomes the row's error.
 fn row<'py>(py: Python<'py>, outcome: &Outcome, whole: bool) -> PyResult<Bound<'py, PyDict>> {
-    let row = PyDict::new(py);
-    row.set_item("seconds", outcome.seconds)?;
+    let seconds = outcome.seconds;
     let (answer, figures) = match &outcome.answer {
         Ok(both) => both,
         Err(error) => {
-            row.set_item("status", "refused")?;
-            row.set_item("error_field", &error.field)?;
-            row.set_item("error_text", error.to_string())?;
-            return Ok(row);
+            let refused = RefusedRow {
+                seconds,
+                status: "refused",
+                error_field: error.field.clone(),
+                error_text: error.to_string(),
+            };
+            return refused.into_pyobject(py);
         }
     };
-    row.set_item("status", answer.status.name())?;
-    row.set_item("cabinets", answer.hang.cabinets.len())?;
-    row.set_item("splays_deg", &answer.hang.splays_deg)?;
-    row.set_item("tilt_deg", answer.tilt_deg)?;
-    row.set_item("top_m", answer.top_m)?;
-    row.set_item("trim_m", figures.trim_m)?;
-    row.set_item("pick_x_m", &answer.pick_x_m)?;
-    row.set_item("gains_db", &answer.gains_db)?;
-    row.set_item("objective_db", answer.objective_db)?;
-    row.set_item("straight_objective_db", answer.straight_objective_db)?;
-    row.update(sound_fields(py, &answer.sound)?.as_mapping())?;
-    row.set_item("mass_kg", figures.mass_kg)?;
-    row.set_item("hoist_load_n", &figures.hoist_load_n)?;
-    row.set_item("closing_force_n", answer.closing_force_n)?;
     let greatest = figures.greatest;
-    let used = greatest.and_then(|part| part.utilisation());
-    row.set_item("greatest_utilisation", used)?;
-    row.set_item("greatest_part", greatest.map(|row| row.part.kind()))?;
-    row.set_item("limits_not_stated", figures.not_stated)?;
-    let missed = PyList::empty(py);
-    for margin in answer.margins.iter().filter(|margin| margin.margin < 0.0) {
-        let of_margin = PyDict::new(py);
-        constraint_fields(&of_margin, margin.constraint)?;
-        missed.append(of_margin)?;
-    }
-    row.set_item("missed", missed)?;
-    row.set_item("evaluations", answer.evaluations)?;
+    let missed = answer.margins.iter().filter(|margin| margin.margin < 0.0);
+    let row = AnswerRow {
+        seconds,
+        status: answer.status.name(),
+        cabinets: answer.hang.cabinets.len(),
+        splays_deg: answer.hang.splays_deg.clone(),
+        tilt_deg: answer.tilt_deg,
+        top_m: answer.top_m,
+        trim_m: figures.trim_m,
+        pick_x_m: answer.pick_x_m.clone(),
+        gains_db: answer.gains_db.clone(),
+        objective_db: answer.objective_db,
+        straight_objective_db: answer.straight_objective_db,
+        mass_kg: figures.mass_kg,
+        hoist_load_n: figures.hoist_load_n.clone(),
+        closing_force_n: answer.closing_force_n,
+        greatest_utilisation: greatest.and_then(|part| part.utilisation()),
+        greatest_part: greatest.map(|row| row.part.kind()),
+        limits_not_stated: figures.not_stated,
+        missed: missed.map(|margin| margin.constraint.into()).collect(),
+        evaluations: answer.evaluations,
+    };
+    let row = row.into_pyobject(py)?;
+    let sound = SoundFields::from(&answer.sound).into_pyobject(py)?;
+    row.update(sound.as_mapping())?;
     if whole {
-        row.set_item("search", fields(py, answer)?)?;
+        row.set_item("search", AnswerFields::of(py, answer)?)?;
     }
     Ok(row)
 }

@@ -1,7 +1,6 @@
 //! The number of threads at the Python face.
 
-use super::error::or_raise;
-use crate::error::within_range;
+use crate::error::{Result, within_range};
 use crate::threads;
 use pyo3::prelude::*;
 
@@ -12,9 +11,9 @@ fn thread_count() -> usize {
 
 /// 0 leaves the number to the environment.
 #[pyfunction]
-fn set_thread_count(py: Python<'_>, threads: usize) -> PyResult<()> {
+fn set_thread_count(threads: usize) -> Result<()> {
     let most = threads::MOST as f64;
-    or_raise(py, within_range("threads", threads as f64, 0.0, most))?;
+    within_range("threads", threads as f64, 0.0, most)?;
     threads::set_count(threads);
     Ok(())
 }

@@ -1,24 +1,21 @@
 //! Wind, and built against planned, at the Python face.
 
-use super::arrays::{degrees, points, table};
-use super::error::or_raise;
+use super::arrays::{Array, degrees, points, table};
 use super::model::Hang;
-use super::statics::{LiftingRow, lifting_of, limit_rows};
-use crate::error::InputError;
+use super::statics::{LiftingRow, LimitFields, lifting_of, limit_rows};
+use crate::error::{InputError, Result};
 use crate::statics::survey::{self, Quantity, Reading, Verdict};
 use crate::statics::wind::limits::{WindLimits, speeds_at_limits};
 use crate::statics::wind::oblique;
 use crate::statics::wind::parts::{TautChain, parts_in_wind as parts_of};
 use crate::statics::wind::pressure::{Terrain, Wind, section_coefficient as coefficient_of};
 use crate::statics::wind::swing::{From, Shadow, WindInput, wind_loads as loads_of};
-use numpy::{PyArray1, PyArray2};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
 /// Speed, density, and for a terrain profile its name, orography and turbulence factor.
 type WindRow = (f64, f64, Option<(String, f64, f64)>);
 
-fn wind_of((speed_m_s, density_kg_m3, profile): WindRow) -> Result<Wind, InputError> {
+fn wind_of((speed_m_s, density_kg_m3, profile): WindRow) -> Result<Wind> {
     Ok(match profile {
         None => Wind::Speed {
             speed_m_s,
@@ -34,23 +31,26 @@ fn wind_of((speed_m_s, density_kg_m3, profile): WindRow) -> Result<Wind, InputEr
     })
 }
 
-#[pyfunction]
-fn wind_pressure<'py>(
-    py: Python<'py>,
-    wind: WindRow,
-    height_m: f64,
-) -> PyResult<Bound<'py, PyDict>> {
-    let peak = or_raise(py, wind_of(wind).and_then(|wind| wind.at(height_m)))?;
-    let fields = PyDict::new(py);
-    fields.set_item("mean_speed_m_s", peak.mean_speed_m_s)?;
-    fields.set_item("turbulence", peak.turbulence)?;
-    fields.set_item("pressure_pa", peak.pressure_pa)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct PressureFields {
+    mean_speed_m_s: f64,
+    turbulence: f64,
+    pressure_pa: f64,
 }
 
 #[pyfunction]
-fn section_coefficient(py: Python<'_>, width_m: f64, depth_m: f64) -> PyResult<f64> {
-    or_raise(py, coefficient_of(width_m, depth_m))
+fn wind_pressure(wind: WindRow, height_m: f64) -> Result<PressureFields> {
+    let peak = wind_of(wind)?.at(height_m)?;
+    Ok(PressureFields {
+        mean_speed_m_s: peak.mean_speed_m_s,
+        turbulence: peak.turbulence,
+        pressure_pa: peak.pressure_pa,
+    })
+}
+
+#[pyfunction]
+fn section_coefficient(width_m: f64, depth_m: f64) -> Result<f64> {
+    coefficient_of(width_m, depth_m)
 }
 
 /// Everything of a hang in the wind but the hang.
@@ -68,7 +68,7 @@ struct WindCase {
     closed: bool,
 }
 
-fn input_of(case: WindCase) -> Result<WindInput, InputError> {
+fn input_of(case: WindCase) -> Result<WindInput> {
     let from = match case.wind_from.as_str() {
         "front" => From::Front,
         "rear" => From::Rear,
@@ -94,91 +94,106 @@ fn input_of(case: WindCase) -> Result<WindInput, InputError> {
     })
 }
 
-#[pyfunction]
-fn wind_loads<'py>(
-    py: Python<'py>,
-    hang: &Hang,
-    case: WindCase,
-    pull_at_m: Option<[f64; 2]>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let loads = input_of(case).and_then(|input| loads_of(&hang.0, &input, pull_at_m));
-    let loads = or_raise(py, loads)?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", loads.end.name())?;
-    fields.set_item("residual", loads.residual)?;
-    fields.set_item("pressure_pa", PyArray1::from_vec(py, loads.pressure_pa))?;
-    fields.set_item("force_n", PyArray1::from_vec(py, loads.force_n))?;
-    fields.set_item("total_force_n", loads.total_n)?;
-    fields.set_item("line_deg", loads.line_rad.to_degrees())?;
-    fields.set_item("tilt_deg", loads.tilt_rad.to_degrees())?;
-    fields.set_item("lean_deg", loads.lean_rad.to_degrees())?;
-    fields.set_item("pan_moment_nm", loads.pan_moment_nm)?;
-    fields.set_item("hoist_load_n", PyArray1::from_vec(py, loads.hoist_n))?;
-    fields.set_item("slack", PyArray1::from_vec(py, loads.slack))?;
-    fields.set_item("splay_deg", degrees(py, &loads.splay_rad))?;
-    fields.set_item(
-        "joint_moment_nm",
-        PyArray1::from_vec(py, loads.joint_moment_nm),
-    )?;
-    fields.set_item("hold_tilt_n", loads.hold_tilt_n)?;
-    fields.set_item("hold_plumb_n", loads.hold_plumb_n)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct WindLoadsFields {
+    ended: &'static str,
+    residual: f64,
+    pressure_pa: Array,
+    force_n: Array,
+    total_force_n: f64,
+    line_deg: f64,
+    tilt_deg: f64,
+    lean_deg: f64,
+    pan_moment_nm: f64,
+    hoist_load_n: Array,
+    slack: Array<bool>,
+    splay_deg: Array,
+    joint_moment_nm: Array,
+    hold_tilt_n: f64,
+    hold_plumb_n: f64,
 }
 
 #[pyfunction]
-fn oblique_forces<'py>(
-    py: Python<'py>,
-    hang: &Hang,
-    case: WindCase,
-    from_deg: f64,
-) -> PyResult<Bound<'py, PyArray2<f64>>> {
-    let found = input_of(case).and_then(|input| oblique::oblique_forces(&hang.0, &input, from_deg));
-    let rows: Vec<Vec<f64>> = or_raise(py, found)?
-        .iter()
-        .map(|row| row.to_vec())
-        .collect();
-    Ok(PyArray2::from_vec2(py, &rows)?)
+fn wind_loads(hang: &Hang, case: WindCase, pull_at_m: Option<[f64; 2]>) -> Result<WindLoadsFields> {
+    let loads = loads_of(&hang.0, &input_of(case)?, pull_at_m)?;
+    Ok(WindLoadsFields {
+        ended: loads.end.name(),
+        residual: loads.residual,
+        pressure_pa: loads.pressure_pa.into(),
+        force_n: loads.force_n.into(),
+        total_force_n: loads.total_n,
+        line_deg: loads.line_rad.to_degrees(),
+        tilt_deg: loads.tilt_rad.to_degrees(),
+        lean_deg: loads.lean_rad.to_degrees(),
+        pan_moment_nm: loads.pan_moment_nm,
+        hoist_load_n: loads.hoist_n.into(),
+        slack: loads.slack.into(),
+        splay_deg: degrees(&loads.splay_rad),
+        joint_moment_nm: loads.joint_moment_nm.into(),
+        hold_tilt_n: loads.hold_tilt_n,
+        hold_plumb_n: loads.hold_plumb_n,
+    })
 }
 
 #[pyfunction]
-fn gust_factor(py: Python<'_>, gust_s: f64, period_s: f64) -> PyResult<f64> {
-    or_raise(py, oblique::gust_factor(gust_s, period_s))
+fn oblique_forces(hang: &Hang, case: WindCase, from_deg: f64) -> Result<Array> {
+    let forces = oblique::oblique_forces(&hang.0, &input_of(case)?, from_deg)?;
+    Ok(table(&forces, 2))
 }
 
 #[pyfunction]
-fn parts_in_wind<'py>(
-    py: Python<'py>,
+fn gust_factor(gust_s: f64, period_s: f64) -> Result<f64> {
+    oblique::gust_factor(gust_s, period_s)
+}
+
+#[derive(IntoPyObject)]
+struct PartsInWindFields {
+    ended: &'static str,
+    residual: f64,
+    total_force_n: f64,
+    tilt_deg: f64,
+    hoist_load_n: Array,
+    still_chain_force_n: f64,
+    chain_force_n: f64,
+    chain_m: f64,
+    opening_deg: Array,
+    lifted: Array<bool>,
+    contact_moment_nm: Array,
+    stop_force_n: Array,
+    hinge_force_n: Array,
+    limits: Vec<LimitFields>,
+}
+
+#[pyfunction]
+fn parts_in_wind(
     hang: &Hang,
     case: WindCase,
     preload_n: f64,
     stiffness_n_m: Option<f64>,
     lifting: LiftingRow,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<PartsInWindFields> {
     let chain = TautChain {
         preload_n,
         stiffness_n_m,
     };
-    let found =
-        input_of(case).and_then(|input| parts_of(&hang.0, &input, &chain, &lifting_of(lifting)));
-    let found = or_raise(py, found)?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", found.end.name())?;
-    fields.set_item("residual", found.residual)?;
-    fields.set_item("total_force_n", found.total_n)?;
-    fields.set_item("tilt_deg", found.tilt_rad.to_degrees())?;
-    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_n))?;
-    fields.set_item("still_chain_force_n", found.still_chain_n)?;
-    fields.set_item("chain_force_n", found.chain_n)?;
-    fields.set_item("chain_m", found.chain_m)?;
-    fields.set_item("opening_deg", degrees(py, &found.opening_rad))?;
-    fields.set_item("lifted", PyArray1::from_vec(py, found.lifted))?;
+    let found = parts_of(&hang.0, &input_of(case)?, &chain, &lifting_of(lifting))?;
     let joints = found.joints;
-    let moments = PyArray1::from_vec(py, joints.contact_moment_nm);
-    fields.set_item("contact_moment_nm", moments)?;
-    fields.set_item("stop_force_n", PyArray1::from_vec(py, joints.stop_force_n))?;
-    fields.set_item("hinge_force_n", points(py, &joints.hinge_force_n)?)?;
-    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
-    Ok(fields)
+    Ok(PartsInWindFields {
+        ended: found.end.name(),
+        residual: found.residual,
+        total_force_n: found.total_n,
+        tilt_deg: found.tilt_rad.to_degrees(),
+        hoist_load_n: found.hoist_n.into(),
+        still_chain_force_n: found.still_chain_n,
+        chain_force_n: found.chain_n,
+        chain_m: found.chain_m,
+        opening_deg: degrees(&found.opening_rad),
+        lifted: found.lifted.into(),
+        contact_moment_nm: joints.contact_moment_nm.into(),
+        stop_force_n: joints.stop_force_n.into(),
+        hinge_force_n: points(&joints.hinge_force_n),
+        limits: limit_rows(&found.limits),
+    })
 }
 
 #[pyfunction]
@@ -190,7 +205,7 @@ fn wind_speeds_at_limits(
     turn_deg: Option<f64>,
     hoist_n: Option<f64>,
     total_n: Option<f64>,
-) -> PyResult<Vec<(&'static str, Option<f64>)>> {
+) -> Result<Vec<(&'static str, Option<f64>)>> {
     let limits = WindLimits {
         line_deg,
         turn_deg,
@@ -198,25 +213,42 @@ fn wind_speeds_at_limits(
         total_n,
     };
     let density = case.wind.1;
-    let found = input_of(case)
-        .and_then(|input| py.detach(|| speeds_at_limits(&hang.0, &input, density, &limits)));
-    Ok(or_raise(py, found)?
+    let input = input_of(case)?;
+    let found = py.detach(|| speeds_at_limits(&hang.0, &input, density, &limits))?;
+    Ok(found
         .into_iter()
         .map(|limit| (limit.item, limit.speed_m_s))
         .collect())
 }
 
+#[derive(IntoPyObject)]
+struct ComparisonFields {
+    ended: &'static str,
+    chi_square: f64,
+    freedom: usize,
+    chi_square_limit: f64,
+    p_value: f64,
+    plan_accepted: bool,
+    tilt_deg: f64,
+    residual: Array,
+    verdict: Vec<&'static str>,
+    other_hangs: Vec<(Vec<(usize, f64)>, f64)>,
+    deviation_deg: Array,
+    determined: Array<bool>,
+    covariance_deg2: Array,
+}
+
 #[pyfunction]
-fn compare_with_plan<'py>(
-    py: Python<'py>,
+fn compare_with_plan(
+    py: Python<'_>,
     hang: &Hang,
     tilt_deg: f64,
     pick_x_m: Vec<f64>,
     readings: Vec<(String, usize, f64, f64)>,
     significance: f64,
     most_wrong_pins: usize,
-) -> PyResult<Bound<'py, PyDict>> {
-    let readings: Result<Vec<Reading>, InputError> = readings
+) -> Result<ComparisonFields> {
+    let readings: Vec<Reading> = readings
         .into_iter()
         .map(|(kind, number, value, uncertainty)| {
             let what = match kind.as_str() {
@@ -237,21 +269,18 @@ fn compare_with_plan<'py>(
                 uncertainty,
             })
         })
-        .collect();
-    let found = readings.and_then(|readings| {
-        py.detach(|| {
-            survey::survey(
-                &hang.0,
-                tilt_deg,
-                &pick_x_m,
-                &readings,
-                significance,
-                most_wrong_pins,
-            )
-        })
-    });
-    let found = or_raise(py, found)?;
-    let verdict: Vec<&str> = found
+        .collect::<Result<_>>()?;
+    let found = py.detach(|| {
+        survey::survey(
+            &hang.0,
+            tilt_deg,
+            &pick_x_m,
+            &readings,
+            significance,
+            most_wrong_pins,
+        )
+    })?;
+    let verdict = found
         .verdict
         .iter()
         .map(|verdict| match verdict {
@@ -266,24 +295,21 @@ fn compare_with_plan<'py>(
         .map(|other| (other.pins, other.chi_square))
         .collect();
     let unknowns = found.covariance_deg2.len();
-    let fields = PyDict::new(py);
-    fields.set_item("ended", found.end.name())?;
-    fields.set_item("chi_square", found.chi_square)?;
-    fields.set_item("freedom", found.freedom)?;
-    fields.set_item("chi_square_limit", found.chi_square_limit)?;
-    fields.set_item("p_value", found.p_value)?;
-    fields.set_item("plan_accepted", found.plan_accepted)?;
-    fields.set_item("tilt_deg", found.tilt_deg)?;
-    fields.set_item("residual", PyArray1::from_vec(py, found.residual))?;
-    fields.set_item("verdict", verdict)?;
-    fields.set_item("other_hangs", other_hangs)?;
-    fields.set_item("deviation_deg", PyArray1::from_vec(py, found.deviation_deg))?;
-    fields.set_item("determined", PyArray1::from_vec(py, found.determined))?;
-    fields.set_item(
-        "covariance_deg2",
-        table(py, &found.covariance_deg2, unknowns)?,
-    )?;
-    Ok(fields)
+    Ok(ComparisonFields {
+        ended: found.end.name(),
+        chi_square: found.chi_square,
+        freedom: found.freedom,
+        chi_square_limit: found.chi_square_limit,
+        p_value: found.p_value,
+        plan_accepted: found.plan_accepted,
+        tilt_deg: found.tilt_deg,
+        residual: found.residual.into(),
+        verdict,
+        other_hangs,
+        deviation_deg: found.deviation_deg.into(),
+        determined: found.determined.into(),
+        covariance_deg2: table(&found.covariance_deg2, unknowns),
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

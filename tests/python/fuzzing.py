@@ -414,7 +414,9 @@ def calls() -> dict[str, Call]:
         (ha.shortening, {"hang": GEARED, "tilt_deg": 0.0}),
     ]
     table = dict(bad_input.CALLS)
-    table |= {function.__name__: (function, good) for function, good in more}
+    for function, good in more:
+        name = function.__name__
+        table[f"{name} of a rig" if name in table else name] = (function, good)
     return table
 
 

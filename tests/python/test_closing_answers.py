@@ -199,7 +199,7 @@ def test_a_bypass_chain_says_why_it_does_not_carry() -> None:
 
 def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
     one, tilt, available = hang([2.0] * 15), -6.0, 6_000.0
-    found = ha.closing.closing_remedies(one, tilt, available)
+    found = ha.closing.closing_remedies(one, tilt, available_n=available)
     as_it_is = ha.close(one, tilt).closing_force_n
     assert found.closing_force_n == as_it_is
     assert as_it_is > available

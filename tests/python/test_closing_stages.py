@@ -39,7 +39,7 @@ def test_each_stage_balances_under_its_chain_and_the_one_left_on() -> None:
     rng = np.random.default_rng(5)
     for _ in range(6):
         one, tilt = random_hang(rng, count=12)
-        found = ha.closing.closing_stages(one, tilt, 1e6, cabinets=[4, 7, 12])
+        found = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[4, 7, 12])
         assert found.closes
         before = 1
         for stage in found.stages:
@@ -66,7 +66,7 @@ def test_the_new_joints_hang_open_where_bounded_minimisation_puts_them() -> None
     rng = np.random.default_rng(8)
     for _ in range(6):
         one, tilt = random_hang(rng, count=9)
-        stage = ha.closing.closing_stages(one, tilt, 1e6, cabinets=[5, 9]).stages[1]
+        stage = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[5, 9]).stages[1]
         reference = Reference(one, tilt)
         reference.lower[:4] = reference.upper[:4]
         theta = reference.rest(0.0, np.clip(np.zeros(8), reference.lower, reference.upper))
@@ -81,7 +81,7 @@ def test_the_new_joints_hang_open_where_bounded_minimisation_puts_them() -> None
 def test_the_last_stage_is_the_closed_hang() -> None:
     one, tilt = hang(), -4.0
     whole = ha.close(one, tilt)
-    found = ha.closing.closing_stages(one, tilt, 1e6, cabinets=[4, 8, 12, 16])
+    found = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[4, 8, 12, 16])
     last = found.stages[-1]
     assert last.chain_closed_m == pytest.approx(whole.chain_closed_m, abs=1e-12)
     assert last.alone_force_n == pytest.approx(whole.closing_force_n, rel=1e-12)
@@ -95,7 +95,7 @@ def test_the_last_stage_is_the_closed_hang() -> None:
 def test_one_stage_is_the_whole_path() -> None:
     one, tilt = hang(), -4.0
     whole = ha.close(one, tilt)
-    (stage,) = ha.closing.closing_stages(one, tilt, 1e6, cabinets=[16]).stages
+    (stage,) = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[16]).stages
     assert stage.closing_force_n == stage.alone_force_n == whole.closing_force_n
     assert stage.peak_force_n == pytest.approx(whole.peak_force_n, rel=1e-9)
     assert stage.chain_open_m == whole.chain_free_m
@@ -108,7 +108,7 @@ def test_one_stage_is_the_whole_path() -> None:
 def test_a_force_that_is_short_for_the_whole_hang_closes_it_in_stages() -> None:
     one, tilt = hang(), -6.0
     whole = ha.close(one, tilt).closing_force_n
-    found = ha.closing.closing_stages(one, tilt, 0.8 * whole)
+    found = ha.closing.closing_stages(one, tilt, available_n=0.8 * whole)
     assert found.closes
     assert len(found.stages) > 1
     counts = [stage.cabinets for stage in found.stages]
@@ -121,7 +121,9 @@ def test_a_force_that_is_short_for_the_whole_hang_closes_it_in_stages() -> None:
             # One cabinet more in the same stage asks for too much.
             more = [*[count for count in counts if count <= before], stage.cabinets + 1]
             more = more if more[-1] == 16 else [*more, 16]
-            again = ha.closing.closing_stages(one, tilt, found.available_n, cabinets=more)
+            again = ha.closing.closing_stages(
+                one, tilt, available_n=found.available_n, cabinets=more
+            )
             assert not again.closes
             assert again.stages[-1].ended == "more force than available"
 
@@ -129,7 +131,7 @@ def test_a_force_that_is_short_for_the_whole_hang_closes_it_in_stages() -> None:
 def test_the_closing_force_of_a_stage_is_that_of_virtual_work() -> None:
     """dU = −T dL on the last bit of the way of the governing joint."""
     one, tilt = hang(), -4.0
-    stage = ha.closing.closing_stages(one, tilt, 1e6, cabinets=[8, 16]).stages[1]
+    stage = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[8, 16]).stages[1]
     theta = np.radians(one.splays_deg)
     reference = Reference(one, tilt)
     step = 1e-6
@@ -143,8 +145,8 @@ def test_the_closing_force_of_a_stage_is_that_of_virtual_work() -> None:
 def test_the_remedies_hold_the_stages_that_the_force_closes() -> None:
     one, tilt = hang(), -6.0
     available = 0.8 * ha.close(one, tilt).closing_force_n
-    staged = ha.closing.closing_remedies(one, tilt, available).staged
-    alone = ha.closing.closing_stages(one, tilt, available)
+    staged = ha.closing.closing_remedies(one, tilt, available_n=available).staged
+    alone = ha.closing.closing_stages(one, tilt, available_n=available)
     assert staged.closes
     assert staged.available_n == available
     for a, b in zip(staged.stages, alone.stages, strict=True):
@@ -152,7 +154,7 @@ def test_the_remedies_hold_the_stages_that_the_force_closes() -> None:
 
 
 def test_too_little_force_ends_at_the_first_stage_that_does_not_close() -> None:
-    found = ha.closing.closing_stages(hang(), -6.0, 1.0)
+    found = ha.closing.closing_stages(hang(), -6.0, available_n=1.0)
     assert not found.closes
     assert found.stages[-1].ended == "more force than available"
     assert found.stages[-1].cabinets < 16
@@ -184,5 +186,7 @@ def test_a_chain_whose_closing_is_lost_in_rounding_ends(which: str, far_m: float
     given = hang([1.0] * 3)
     part = getattr(given, which)
     far = dataclasses.replace(part, chain_anchor_m=(-far_m, part.chain_anchor_m[1]))
-    stages = ha.closing.closing_stages(dataclasses.replace(given, **{which: far}), -11.0, 5000.0)
+    stages = ha.closing.closing_stages(
+        dataclasses.replace(given, **{which: far}), -11.0, available_n=5000.0
+    )
     assert stages.stages

@@ -61,9 +61,11 @@ CALLS: dict[str, Callable[[Any], Any]] = {
     "budget_evaluations": lambda v: ha.optimise_splays(STUDY, budget_s=0.05, budget_evaluations=v),
     "budget_s": lambda v: ha.optimise_splays(STUDY, budget_s=v, budget_evaluations=10),
     "height": lambda v: ha.search.one_hole_table(STUDY, STUDY.hang, v, 8.0),
-    "stages, tilt": lambda v: ha.closing.closing_stages(CLOSED, v, 5000.0),
-    "stages, force": lambda v: ha.closing.closing_stages(CLOSED, 0.0, v),
-    "stages, cabinets": lambda v: ha.closing.closing_stages(CLOSED, 0.0, 5000.0, cabinets=[v, 5]),
+    "stages, tilt": lambda v: ha.closing.closing_stages(CLOSED, v, available_n=5000.0),
+    "stages, force": lambda v: ha.closing.closing_stages(CLOSED, 0.0, available_n=v),
+    "stages, cabinets": lambda v: ha.closing.closing_stages(
+        CLOSED, 0.0, available_n=5000.0, cabinets=[v, 5]
+    ),
     "close, tilt": lambda v: ha.close(CLOSED, v),
     "close, steps": lambda v: ha.close(CLOSED, 0.0, steps=v),
     "rest, force": lambda v: ha.closing.rest_at_force(CLOSED, 0.0, v),

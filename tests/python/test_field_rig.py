@@ -279,7 +279,10 @@ def test_headroom_counts_from_the_cabinet_that_is_first_at_its_limit() -> None:
             ),
         ),
         ("top_m", lambda: pressure(placed(top_m=0.5), floor_reflection=1.0)),
-        ("z_m", lambda: ha.acoustics.level_map(ha.Rig(hangs=[placed()]), [10.0], [1.0], [1.0])),
+        (
+            "z_m",
+            lambda: ha.acoustics.level_map(ha.Rig(hangs=[placed()]), [10.0], y_m=[1.0], z_m=[1.0]),
+        ),
         (
             "highest_hz",
             lambda: ha.acoustics.point_levels(ha.Rig(hangs=[placed()]), POINTS, highest_hz=1.0),

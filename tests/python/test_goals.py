@@ -38,7 +38,9 @@ def test_a_quiet_place_is_held_below_the_seats() -> None:
     study = small_study()
     _, mean_db = spread_and_mean_db(levels_of(study, held.hang, held.tilt_deg, 8.0))
     rig = ha.Rig(hangs=[ha.Placed(hang=held.hang, tilt_deg=held.tilt_deg, top_m=8.0)])
-    there = ha.acoustics.point_levels(rig, [place_m], ha.Air(), 250.0, 8000.0, 3)
+    there = ha.acoustics.point_levels(
+        rig, [place_m], air=ha.Air(), lowest_hz=250.0, highest_hz=8000.0, lines_per_band=3
+    )
     assert there.band_level_db.mean() - mean_db == pytest.approx(
         margin_of(held, "level at quiet place 1").value, abs=0.05
     )
@@ -191,7 +193,7 @@ def test_no_hang_of_all_there_are_beats_the_front_in_both() -> None:
         if not loads.slack.any() and force_n is not None:
             every.append((objective_db(study, hang, -2.0, 8.0), force_n, splays_deg))
     assert len(every) > 10
-    front = ha.search.trade_off(study, "closing force", points=5)
+    front = ha.search.trade_off(study, against="closing force", points=5)
     best_db = min(every)[0]
     assert min(point.objective_db for point in front) == pytest.approx(best_db, abs=1e-9)
     for point in front:
@@ -209,13 +211,13 @@ def test_the_front_trades_the_objective_for_closing_force() -> None:
         tilt_range_deg=(-6.0, 2.0),
         lines_per_band=2,
     )
-    front = ha.search.trade_off(study, "closing force", points=4)
+    front = ha.search.trade_off(study, against="closing force", points=4)
     objective = [point.objective_db for point in front]
     force = [point.closing_force_n for point in front]
     assert len(front) >= 2
     assert objective == sorted(objective)
     assert force == sorted(force, reverse=True)
     with pytest.raises(ha.InputError, match="against"):
-        ha.search.trade_off(study, "colour")
+        ha.search.trade_off(study, against="colour")
     with pytest.raises(ha.InputError, match="against"):
-        ha.search.trade_off(small_study(), "closing force")
+        ha.search.trade_off(small_study(), against="closing force")

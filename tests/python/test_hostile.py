@@ -519,7 +519,7 @@ def test_readings_that_are_no_list_are_refused() -> None:
         (lambda: ha.acoustics.headroom_db(5, 90.0), "levels = 5: allowed is a PointLevels or"),
         (
             lambda: ha.closing.closing_stages(
-                builders.hang([1.0], "compression"), 0.0, 1e3, cabinets=5
+                builders.hang([1.0], "compression"), 0.0, available_n=1e3, cabinets=5
             ),
             "cabinets = 5: allowed is a list",
         ),
@@ -559,7 +559,7 @@ def test_as_many_wanted_levels_as_places() -> None:
 
 def test_a_map_of_no_places_is_empty() -> None:
     rig = ha.Rig(hangs=[ha.Placed(hang=HANG, tilt_deg=0.0, top_m=8.0)])
-    found = ha.acoustics.level_map(rig, [], [0.0, 1.0])
+    found = ha.acoustics.level_map(rig, [], y_m=[0.0, 1.0])
     assert found.level_db.shape == (2, 0)
 
 

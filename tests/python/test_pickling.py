@@ -78,7 +78,7 @@ def samples(demo_answer: ha.Answer) -> dict[type, Any]:
         levels,
         ha.acoustics.coverage(levels),
         ha.acoustics.point_levels(rig, [(10.0, 0.0, 1.2)]),
-        ha.acoustics.level_map(rig, [10.0, 20.0], [0.0, 1.0]),
+        ha.acoustics.level_map(rig, [10.0, 20.0], y_m=[0.0, 1.0]),
         ha.search.one_hole_table(study, demo_answer.hang, demo_answer.search.tilt_deg, 11.0)[0],
         ha.close(hang, 4.0),
         ha.close(demo_answer.hang, 4.0),

@@ -24,9 +24,9 @@ DRAWN: dict[str, Draw] = {
     "section": lambda a, ax: plot.section(a.hang, 1.0, 11.0, a.study.venue, ax=ax),
     "column": lambda a, ax: plot.column(a.hang, 1.0, ax=ax),
     "seat_levels": lambda a, ax: plot.seat_levels({"found": a.seats}, a.study.venue, ax=ax),
-    "band_levels": lambda a, ax: plot.band_levels(a.seats, a.study.venue, "found", ax=ax),
+    "band_levels": lambda a, ax: plot.band_levels(a.seats, a.study.venue, name="found", ax=ax),
     "joint_forces": lambda a, ax: plot.joint_forces({"hinge": [1e3, 2e3, 3e3]}, ax=ax),
-    "closing_path": lambda a, ax: plot.closing_path(a.closing, a.hang.gear, ax=ax),
+    "closing_path": lambda a, ax: plot.closing_path(a.closing, gear=a.hang.gear, ax=ax),
     "trade_off": lambda a, ax: plot.trade_off([a.search], ax=ax),
 }
 
@@ -140,7 +140,9 @@ def test_the_column_names_every_pin(demo_answer: ha.Answer) -> None:
 
 
 def test_bars_are_as_long_as_the_forces_and_missing_limits_have_no_mark() -> None:
-    ax = plot.joint_forces({"hinge": [1e3, -2e3, 3e3]}, {"hinge": [5e3, None, 6e3]}, bottom=True)
+    ax = plot.joint_forces(
+        {"hinge": [1e3, -2e3, 3e3]}, limits_n={"hinge": [5e3, None, 6e3]}, bottom=True
+    )
     assert [patch.get_width() for patch in ax.patches] == [1.0, -2.0, 3.0]
     (marks,) = [line for line in ax.lines if str(line.get_label()).startswith("stated limit")]
     assert list(marks.get_xdata()) == [5.0, 6.0]
@@ -170,7 +172,7 @@ def test_the_closing_picture_ends_at_the_closing_force(demo_answer: ha.Answer) -
     closing = demo_answer.closing
     assert closing is not None
     assert closing.closing_force_n is not None
-    ax = plot.closing_path(closing, demo_answer.hang.gear)
+    ax = plot.closing_path(closing, gear=demo_answer.hang.gear)
     curve = ax.lines[0]
     assert curve.get_ydata()[-1] == pytest.approx(closing.closing_force_n / 1e3, rel=1e-3)
     shown = {int(text) for text in texts(ax)}
@@ -205,7 +207,7 @@ BENT = ((1.0, -24.0, 4000.0), (1.1, -22.0, 2500.0), (1.2, -21.8, 2400.0), (2.0, 
 def test_the_trade_off_shows_every_hang_and_labels_its_ends_and_its_knee(
     against: str, x: list[float], labels: list[str], demo_answer: ha.Answer
 ) -> None:
-    ax = plot.trade_off(front(demo_answer, *reversed(BENT)), against)
+    ax = plot.trade_off(front(demo_answer, *reversed(BENT)), against=against)
     (line,) = ax.lines
     assert list(line.get_xdata()) == x
     assert list(line.get_ydata()) == [1.0, 1.1, 1.2, 2.0]
@@ -227,9 +229,9 @@ def test_a_trade_off_that_cannot_be_drawn_is_refused_by_name(demo_answer: ha.Ans
     with pytest.raises(ha.InputError, match="front"):
         plot.trade_off([])
     with pytest.raises(ha.InputError, match=r"against = weight.*'mean level' or 'closing force'"):
-        plot.trade_off([demo_answer.search], "weight")
+        plot.trade_off([demo_answer.search], against="weight")
     with pytest.raises(ha.InputError, match=r"front.*closed by a chain"):
-        plot.trade_off(front(demo_answer, (1.0, -24.0, None)), "closing force")
+        plot.trade_off(front(demo_answer, (1.0, -24.0, None)), against="closing force")
 
 
 @pytest.mark.parametrize("deficiency", ["deuteranomaly", "protanomaly", "tritanomaly"])

@@ -63,7 +63,9 @@ def test_the_level_off_the_seats_is_that_of_the_rig_there() -> None:
     _, mean_db = spread_and_mean_db(levels_of(study, found.hang, found.tilt_deg, found.top_m))
     rig = ha.Rig(hangs=[ha.Placed(hang=found.hang, tilt_deg=found.tilt_deg, top_m=found.top_m)])
     places_m = [row.position_m for row in found.sound.off_seats]
-    there = ha.acoustics.point_levels(rig, places_m, ha.Air(), 250.0, 8000.0, 3)
+    there = ha.acoustics.point_levels(
+        rig, places_m, air=ha.Air(), lowest_hz=250.0, highest_hz=8000.0, lines_per_band=3
+    )
     each_db = there.band_level_db.mean(axis=0) - mean_db
     given = [row.level_db for row in found.sound.off_seats]
     np.testing.assert_allclose(given, each_db, atol=0.05)

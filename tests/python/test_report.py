@@ -66,7 +66,7 @@ def drawn(answer: ha.Answer, **how: str) -> list[report.Picture]:
 
 @pytest.fixture(scope="module")
 def page(demo_answer: ha.Answer) -> str:
-    return report.html(demo_answer, drawn(demo_answer))
+    return report.html(demo_answer, pictures=drawn(demo_answer))
 
 
 SIZES = {
@@ -173,7 +173,7 @@ def test_the_closing_table_is_that_of_close(demo_answer: ha.Answer) -> None:
 
 
 def test_the_pdf_has_two_pages_for_the_crew_and_one_for_the_sound(demo_answer: ha.Answer) -> None:
-    made = report.pdf(demo_answer, drawn(demo_answer))
+    made = report.pdf(demo_answer, pictures=drawn(demo_answer))
     pages = PdfReader(io.BytesIO(made)).pages
     assert len(pages) == 3
     for number, (printed, words) in enumerate(zip(pages, ["Build", "Lift", "Sound"], strict=True)):
@@ -231,7 +231,7 @@ def hangs() -> dict[str, ha.Answer]:
 )
 def test_every_kind_of_hang_has_its_sheet(name: str, hangs: dict[str, ha.Answer]) -> None:
     answer = hangs[name]
-    text, html = report.text(answer), report.html(answer, drawn(answer))
+    text, html = report.text(answer), report.html(answer, pictures=drawn(answer))
     assert "DO NOT HANG" not in text
     for kind, path, value, figure in Page(html).figures:
         assert figures.at_path(answer, path) == value
@@ -240,7 +240,7 @@ def test_every_kind_of_hang_has_its_sheet(name: str, hangs: dict[str, ha.Answer]
     assert ("Close the rear" in steps) == (answer.hang.rigging == "compression")
     assert ("Lift to trim" in steps) == (answer.hang.rigging == "compression")
     assert steps[-1] == "Check what hangs"
-    pages = PdfReader(io.BytesIO(report.pdf(answer, drawn(answer)))).pages
+    pages = PdfReader(io.BytesIO(report.pdf(answer, pictures=drawn(answer)))).pages
     # Two pages for the crew, three of a tall hang, and one for the sound.
     assert len(pages) == (4 if name == "24 cabinets" else 3)
 

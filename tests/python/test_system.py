@@ -92,13 +92,19 @@ def test_the_search_hears_all_that_sound(feed: str | None, measure: str) -> None
     where = {"hang": found.hang, "tilt_deg": found.tilt_deg, "top_m": found.top_m}
     all_hung = [hung("left", LEFT, **where), hung("right", twin, **where), *beside]
     lines = study.lines_per_band
-    bands = (goals.lowest_hz, goals.highest_hz, lines)
-    heard = system_unevenness(all_hung, study.venue, study.air, *bands)
+    heard = system_unevenness(
+        all_hung,
+        study.venue,
+        air=study.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+        lines_per_band=lines,
+    )
     assert found.unevenness_db == pytest.approx(heard.unevenness_db, abs=0.01)
     # The search cuts elements for its own bands and places: within the tolerance of cutting.
     np.testing.assert_allclose(found.band_mean_db, heard.band_mean_db, atol=0.05)
     if measure == "broadband":
-        even = system_levels(all_hung, study.venue, study.air, lines_per_band=lines)
+        even = system_levels(all_hung, study.venue, air=study.air, lines_per_band=lines)
         assert found.objective_db == pytest.approx(even.evenness_db, abs=0.01)
     else:
         assert found.objective_db == pytest.approx(heard.unevenness_db, abs=0.01)

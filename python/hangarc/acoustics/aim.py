@@ -81,6 +81,7 @@ def axes_off_seats(
     tilt_deg: float,
     top_m: float,
     venue: Venue,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
 ) -> list[OffSeatsAxis | None]:
@@ -102,7 +103,7 @@ def axes_off_seats(
         As `throws`.
     """
     placed = pose(hang, tilt_deg, top_m)
-    met = throws(hang, tilt_deg, top_m, venue, position_m, pan_deg)
+    met = throws(hang, tilt_deg, top_m, venue, position_m=position_m, pan_deg=pan_deg)
     fronts_m = placed.front_m * [math.cos(math.radians(pan_deg)), 1.0] + [position_m[0], 0.0]
     return [
         None if meets_seats(throw) else _passes(front_m, axis_deg, throw, venue)

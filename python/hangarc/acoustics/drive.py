@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -82,6 +82,7 @@ class FullDrive(Result):
 def full_drive(
     rig: Placed | Rig,
     venue: Venue,
+    *,
     air: Air | None = None,
     crest_factor_db: float = 12.0,
     spectrum_db: ArrayLike | None = None,
@@ -129,7 +130,7 @@ def full_drive(
     count = whole("lines_per_band", lines_per_band, 24)
     given = np.zeros(len(bands)) if spectrum_db is None else spectrum_db
     spectrum = real_array("spectrum_db", given, 1).ravel()
-    fields: dict[str, Any] = _core.full_drive(
+    fields = _core.full_drive(
         rig.fields_for(_core.band_lines_hz(bands, count)),
         air_or_room(air).handle,
         bands,

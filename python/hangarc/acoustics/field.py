@@ -26,10 +26,10 @@ def pressure(
     receivers_m: ArrayLike = (),
     frequency_hz: ArrayLike = (),
     air: Air | None = None,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
     far_field_tolerance: float | None = None,
-    *,
     venue: Venue | None = None,
 ) -> NDArray[np.complex128]:
     """Complex direct-sound pressure of a hang, or of hangs together, at points in space.

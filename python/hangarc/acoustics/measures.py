@@ -98,7 +98,7 @@ class Coverage(Result):
 
 @by_name
 def coverage(
-    levels: SeatLevels, origin_m: ArrayLike = (0.0, 0.0, 0.0), hole_depth_db: float = 6.0
+    levels: SeatLevels, *, origin_m: ArrayLike = (0.0, 0.0, 0.0), hole_depth_db: float = 6.0
 ) -> Coverage:
     """Sum up how levels fall with distance, how spectra differ, and where there are holes.
 
@@ -115,7 +115,7 @@ def coverage(
     origin = real_array("origin_m", origin_m, 1)
     if origin.shape != (3,):
         raise InputError("origin_m", origin_m, "three numbers, (x, y, z)")
-    fields: dict[str, Any] = _core.coverage(
+    fields = _core.coverage(
         levels.band_level_db.tolist(),
         levels.level_db.tolist(),
         np.linalg.norm(levels.position_m - origin, axis=1).tolist(),

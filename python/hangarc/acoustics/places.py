@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -53,6 +52,7 @@ class PointLevels(Result):
 def point_levels(
     rig: Placed | Rig,
     points_m: ArrayLike,
+    *,
     air: Air | None = None,
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
@@ -80,7 +80,7 @@ def point_levels(
     position_m = points("points_m", points_m)
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
-    fields: dict[str, Any] = _core.point_levels(
+    fields = _core.point_levels(
         placed_rig(rig).fields_for(_core.band_lines_hz(bands, count)),
         position_m,
         air_or_room(air).handle,
@@ -95,9 +95,9 @@ def point_levels(
 def level_by_distance(
     rig: Placed | Rig,
     distance_m: ArrayLike,
+    *,
     height_m: float = 1.2,
     azimuth_deg: float = 0.0,
-    *,
     air: Air | None = None,
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
@@ -123,7 +123,15 @@ def level_by_distance(
     azimuth = math.radians(real("azimuth_deg", azimuth_deg))
     height = np.full(len(distance), real("height_m", height_m))
     line = np.column_stack([distance * math.cos(azimuth), distance * math.sin(azimuth), height])
-    return point_levels(rig, line, air, lowest_hz, highest_hz, lines_per_band, venue)
+    return point_levels(
+        rig,
+        line,
+        air=air,
+        lowest_hz=lowest_hz,
+        highest_hz=highest_hz,
+        lines_per_band=lines_per_band,
+        venue=venue,
+    )
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -155,9 +163,9 @@ class LevelMap(Result):
 def level_map(
     rig: Placed | Rig,
     x_m: ArrayLike,
+    *,
     y_m: ArrayLike = 0.0,
     z_m: ArrayLike = 1.2,
-    *,
     air: Air | None = None,
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
@@ -193,7 +201,15 @@ def level_map(
     order = (across.ravel(), flat) if plan else (flat, across.ravel())
     places = points("x_m", np.column_stack([along.ravel(), *order]))
     touched = _core.touched_points(placed_rig(rig).fields_for(ANY_LINE), places)
-    levels = point_levels(rig, places[~touched], air, lowest_hz, highest_hz, lines_per_band, venue)
+    levels = point_levels(
+        rig,
+        places[~touched],
+        air=air,
+        lowest_hz=lowest_hz,
+        highest_hz=highest_hz,
+        lines_per_band=lines_per_band,
+        venue=venue,
+    )
     band_level_db = np.full((len(levels.band_hz), len(places)), np.nan)
     band_level_db[:, ~touched] = levels.band_level_db
     level_db = np.full(len(places), np.nan)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-import types
 from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,6 +19,28 @@ from hangarc.model import Balloon, Hang
 FAR_FIELD: float = _core.FAR_FIELD_TOLERANCE
 
 Drive = ArrayLike | Callable[[NDArray[np.float64]], ArrayLike]
+
+
+class PlacedHandle(NamedTuple):
+    """A hang as it hangs, as the core takes it."""
+
+    hang: _core.Hang
+    tilt_deg: float
+    top_m: float
+    position_m: tuple[float, float]
+    pan_deg: float
+    delay_s: float
+    gain_db: float
+    drive: Sequence[Sequence[complex]]
+    balloon: Sequence[_core.Balloon | None]
+
+
+class RigHandle(NamedTuple):
+    """Hangs that sound together, as the core takes them."""
+
+    hangs: Sequence[PlacedHandle]
+    floor_reflection: float
+    far_field_tolerance: float
 
 
 @dataclasses.dataclass(frozen=True, eq=False, kw_only=True)
@@ -95,13 +117,13 @@ class Placed(FaceType):
         wide: list[list[complex]] = np.broadcast_to(rows, (cabinets, len(frequency_hz))).tolist()
         return wide
 
-    def fields_for(self, frequency_hz: NDArray[np.float64]) -> types.SimpleNamespace:
+    def fields_for(self, frequency_hz: NDArray[np.float64]) -> PlacedHandle:
         """Give the fields as the core takes them."""
-        return types.SimpleNamespace(
+        return PlacedHandle(
             hang=self.hang.handle,
             tilt_deg=self.tilt_deg,
             top_m=self.top_m,
-            position_m=self.position_m,
+            position_m=plan_place(self.position_m),
             pan_deg=self.pan_deg,
             delay_s=self.delay_s,
             gain_db=self.gain_db,
@@ -145,9 +167,9 @@ class Rig(FaceType):
         for field in ("floor_reflection", "far_field_tolerance"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
 
-    def fields_for(self, frequency_hz: NDArray[np.float64]) -> types.SimpleNamespace:
+    def fields_for(self, frequency_hz: NDArray[np.float64]) -> RigHandle:
         """Give the fields as the core takes them."""
-        return types.SimpleNamespace(
+        return RigHandle(
             hangs=[placed.fields_for(frequency_hz) for placed in self.hangs],
             floor_reflection=self.floor_reflection,
             far_field_tolerance=self.far_field_tolerance,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -66,10 +65,10 @@ def seat_levels(
     top_m: float | None = None,
     venue: Venue | None = None,
     air: Air | None = None,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
     lines_per_band: int = 5,
-    *,
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
 ) -> SeatLevels:
@@ -101,7 +100,7 @@ def seat_levels(
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg)
-    fields: dict[str, Any] = _core.seat_levels(
+    fields = _core.seat_levels(
         rig.fields_for(_core.band_lines_hz(bands, count)),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
@@ -164,6 +163,7 @@ def evenness_db(
     top_m: float | None = None,
     venue: Venue | None = None,
     air: Air | None = None,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
     lines_per_band: int = 5,
@@ -184,5 +184,12 @@ def evenness_db(
         As `pressure`.
     """
     return seat_levels(
-        hang, tilt_deg, top_m, venue, air, position_m, pan_deg, lines_per_band
+        hang,
+        tilt_deg,
+        top_m,
+        venue,
+        air,
+        position_m=position_m,
+        pan_deg=pan_deg,
+        lines_per_band=lines_per_band,
     ).evenness_db

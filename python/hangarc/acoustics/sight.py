@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -68,10 +67,10 @@ def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
         of = Rig(hangs=[Placed(hang=of.hang, tilt_deg=middle[0], top_m=middle[1])])
     if not isinstance(of, Placed | Rig):
         raise InputError("of", of, "a Study, a Placed or a Rig")
-    fields: dict[str, Any] = _core.sees(
+    fields = _core.sees(
         placed_rig(of).fields_for(np.ones(1)), instance("venue", venue, Venue).handle
     )
-    return Sight(hidden=~fields["seen"].any(axis=1), **fields)
+    return Sight(hidden=np.asarray(~fields["seen"].any(axis=1)), **fields)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -120,9 +119,7 @@ def lines_of_sight(venue: Venue, from_m: ArrayLike, to_m: ArrayLike) -> SightLin
     starts, ends = points("from_m", from_m), points("to_m", to_m)
     if starts.shape != ends.shape:
         raise InputError("to_m", ends.shape, f"as many points as from_m, {starts.shape}")
-    found: dict[str, Any] = _core.lines_of_sight(
-        instance("venue", venue, Venue).handle, starts, ends
-    )
+    found = _core.lines_of_sight(instance("venue", venue, Venue).handle, starts, ends)
     clear = found["surface"] < 0
     share = np.where(clear, np.nan, found["share"])[:, None]
     return SightLines(

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance
+from hangarc._record import Result, besides, instance
 from hangarc.acoustics.rig import Placed, Rig
 from hangarc.acoustics.seats import SeatLevels, seat_levels
 from hangarc.model import Air, Hang, Study, Venue
+
+if TYPE_CHECKING:
+    from hangarc._fields import SoundFields
+
+OffSeatsKind = Literal["behind the last row", "front edge", "stage", "named"]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -70,7 +75,7 @@ class OffSeatsLevel(Result):
         Mean over the bands of its level, over the mean level of the seats.
     """
 
-    kind: Literal["behind the last row", "front edge", "stage", "named"]
+    kind: OffSeatsKind
     index: int | None
     position_m: NDArray[np.float64]
     level_db: float
@@ -123,14 +128,13 @@ class Sound(Unevenness):
     conditions: tuple[Condition, ...]
 
     @classmethod
-    def of_fields(cls, fields: Mapping[str, Any]) -> Sound:
+    def of_fields(cls, fields: SoundFields) -> Sound:
         """Build from what the core gave."""
-        off_seats = tuple(
-            OffSeatsLevel(**{**row, "position_m": np.array(row["position_m"])})
-            for row in fields["off_seats"]
+        return cls(
+            **besides(fields, "off_seats", "conditions"),
+            off_seats=tuple(OffSeatsLevel(**row) for row in fields["off_seats"]),
+            conditions=tuple(Condition(**row) for row in fields["conditions"]),
         )
-        conditions = tuple(Condition(**row) for row in fields["conditions"])
-        return cls(**{**fields, "off_seats": off_seats, "conditions": conditions})
 
 
 @by_name
@@ -143,6 +147,7 @@ def unevenness(
     lowest_hz: float = 250.0,
     highest_hz: float = 8000.0,
     lines_per_band: int = 6,
+    *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
 ) -> Unevenness:
@@ -179,9 +184,9 @@ def unevenness(
             top_m,
             venue,
             air,
-            position_m,
-            pan_deg,
-            lines_per_band,
+            position_m=position_m,
+            pan_deg=pan_deg,
+            lines_per_band=lines_per_band,
             lowest_hz=lowest_hz,
             highest_hz=highest_hz,
         )
@@ -190,9 +195,7 @@ def unevenness(
 
 def unevenness_of(levels: SeatLevels) -> Unevenness:
     """Give how unevenly the seats are served that have these levels, band by band."""
-    fields: dict[str, Any] = _core.unevenness_of_levels(
-        levels.band_level_db.tolist(), levels.weight.tolist()
-    )
+    fields = _core.unevenness_of_levels(levels.band_level_db.tolist(), levels.weight.tolist())
     return Unevenness(band_hz=levels.band_hz, **fields)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,7 +95,7 @@ def bypass(
     InputError
         No closing gear, a take-up below 0, a stiffness not above 0, or as `close`.
     """
-    fields: dict[str, Any] = _core.bypass(
+    fields = _core.bypass(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         real("take_up_m", take_up_m),

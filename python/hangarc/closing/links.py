@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +12,11 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._ending import Ended, Ending
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real
+from hangarc._record import Result, besides, instance, real
 from hangarc.model import Hang
+
+if TYPE_CHECKING:
+    from hangarc._fields import ShorteningFields
 
 ShorteningEnd = Literal[
     "fits",
@@ -125,13 +128,11 @@ def shortening(hang: Hang, tilt_deg: float) -> Shortening:
     InputError
         No closing gear, or as `close`.
     """
-    fields: dict[str, Any] = _core.shortening(
-        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
-    )
+    fields = _core.shortening(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return shortening_of(fields)
 
 
-def shortening_of(fields: dict[str, Any]) -> Shortening:
+def shortening_of(fields: ShorteningFields) -> Shortening:
     """The result with the core's fields."""
     neighbours = tuple(LinkChoice(**choice) for choice in fields["neighbours"])
-    return Shortening(**{**fields, "neighbours": neighbours})
+    return Shortening(**besides(fields, "neighbours"), neighbours=neighbours)

@@ -13,10 +13,10 @@ from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, kilonewtons, real, whole
+from hangarc._record import Result, besides, instance, kilonewtons, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
 
 Array = NDArray[np.float64]
 
@@ -34,6 +34,8 @@ ContactKind = Literal[
     "leaves stop",
     "returns to stop",
 ]
+
+SlackHoist = Literal["none", "front", "rear", "front and rear in turn"]
 
 ClosedState = Literal[
     "held closed by the chain",
@@ -215,7 +217,7 @@ class Closing(Ended):
 
     ended: PathEnd
     residual: float
-    slack_hoist: Literal["none", "front", "rear", "front and rear in turn"]
+    slack_hoist: SlackHoist
     closed_state: ClosedState
     closing_force_n: float | None
     holding_force_n: float | None
@@ -368,7 +370,7 @@ def close(
     Source: principle of least potential energy with one-sided bounds (any text on structural
     stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.
     """
-    fields: dict[str, Any] = _core.close(
+    fields = _core.close(
         instance("hang", hang, Hang).handle,
         _tilt(tilt_deg, instance("frame", frame, str)),
         instance("top_joint", top_joint, str),
@@ -380,14 +382,18 @@ def close(
         real("friction", friction),
         real("pin_radius_m", pin_radius_m),
     )
-    for name in ("at_closing", "at_preload"):
-        if fields[name] is not None:
-            fields[name] = JointForces(**fields[name])
-    fields["order"] = tuple(fields["order"])
-    fields["events"] = tuple(ContactEvent(**event) for event in fields["events"])
-    fields["snaps"] = tuple(Snap(**snap) for snap in fields["snaps"])
-    fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
-    return Closing(**fields)
+    made = ("at_closing", "at_preload", "order", "events", "snaps", "path", "limits")
+    at_closing, at_preload = fields["at_closing"], fields["at_preload"]
+    return Closing(
+        **besides(fields, *made),
+        at_closing=None if at_closing is None else JointForces(**at_closing),
+        at_preload=None if at_preload is None else JointForces(**at_preload),
+        order=tuple(fields["order"]),
+        events=tuple(ContactEvent(**event) for event in fields["events"]),
+        snaps=tuple(Snap(**snap) for snap in fields["snaps"]),
+        path=besides(fields["path"]),
+        limits=limit_rows(fields["limits"]),
+    )
 
 
 @by_name
@@ -415,7 +421,7 @@ def rest_at_force(
     InputError
         As `close`.
     """
-    fields: dict[str, Any] = _core.rest_at_force(
+    fields = _core.rest_at_force(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         real("force_n", force_n),

@@ -7,7 +7,7 @@ from typing import Any
 
 from hangarc import _core
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real
+from hangarc._record import Result, besides, instance, real
 from hangarc.closing.stages import ClosingStages, stages_of
 from hangarc.model import Hang
 
@@ -48,7 +48,7 @@ class ClosingRemedies(Result):
 
 @by_name
 def closing_remedies(
-    hang: Hang, tilt_deg: float, available_n: float | None = None
+    hang: Hang, tilt_deg: float, *, available_n: float | None = None
 ) -> ClosingRemedies:
     """What would close a hang that the available chain force does not.
 
@@ -75,11 +75,13 @@ def closing_remedies(
     InputError
         No force given and no clutch band stated, or as `close`.
     """
-    fields: dict[str, Any] = _core.closing_remedies(
+    fields = _core.closing_remedies(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         None if available_n is None else real("available_n", available_n),
     )
-    fields["stages"] = tuple(fields["stages"])
-    fields["staged"] = stages_of(fields["staged"])
-    return ClosingRemedies(**fields)
+    return ClosingRemedies(
+        **besides(fields, "stages", "staged"),
+        stages=tuple(besides(stage) for stage in fields["stages"]),
+        staged=stages_of(fields["staged"]),
+    )

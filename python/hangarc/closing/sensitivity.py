@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import Result, besides, instance, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks as given_picks
 
@@ -84,11 +83,10 @@ def closing_sensitivities(
     InputError
         No chain force holds the hang closed, or as `close`.
     """
-    fields: dict[str, Any] = _core.closing_sensitivities(
+    fields = _core.closing_sensitivities(
         instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), given_picks(pick_x_m)
     )
-    fields["inputs"] = tuple(fields["inputs"])
-    return ClosingSensitivities(**fields)
+    return ClosingSensitivities(**besides(fields, "inputs"), inputs=tuple(fields["inputs"]))
 
 
 @by_name
@@ -136,7 +134,7 @@ def closing_spread(
         A spread out of range (mass 0 to 1, places 0 to 10 m, angles 0 to 90°), cases out of range,
         or as `close`.
     """
-    fields: dict[str, Any] = _core.closing_spread(
+    fields = _core.closing_spread(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         given_picks(pick_x_m),

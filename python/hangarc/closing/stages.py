@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +12,12 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._ending import Ended, Ending
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, listed, real, whole
+from hangarc._record import Result, besides, instance, listed, real, whole
 from hangarc.closing.links import Shortening, shortening_of
 from hangarc.model import Hang
+
+if TYPE_CHECKING:
+    from hangarc._fields import StageFields, StagesFields
 
 Array = NDArray[np.float64]
 
@@ -139,8 +142,8 @@ class ClosingStages(Result):
 def closing_stages(
     hang: Hang,
     tilt_deg: float,
-    available_n: float | None = None,
     *,
+    available_n: float | None = None,
     cabinets: Sequence[int] | None = None,
 ) -> ClosingStages:
     """Close a hang a few joints at a time, as cabinets are added.
@@ -174,7 +177,7 @@ def closing_stages(
         Stages that do not grow to the whole hang, no force given and no clutch band stated, or as
         `close`.
     """
-    fields: dict[str, Any] = _core.closing_stages(
+    fields = _core.closing_stages(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         None if available_n is None else real("available_n", available_n),
@@ -185,12 +188,17 @@ def closing_stages(
     return stages_of(fields)
 
 
-def stages_of(fields: dict[str, Any]) -> ClosingStages:
+def stages_of(fields: StagesFields) -> ClosingStages:
     """The result with the core's fields."""
-    for stage in fields["stages"]:
-        stage["joints"] = tuple(stage["joints"])
-        stage["open_again"] = tuple(stage["open_again"])
-        if stage["shortening"] is not None:
-            stage["shortening"] = shortening_of(stage["shortening"])
-    stages = tuple(ClosingStage(**stage) for stage in fields["stages"])
-    return ClosingStages(**{**fields, "stages": stages})
+    stages = tuple(_stage(stage) for stage in fields["stages"])
+    return ClosingStages(**besides(fields, "stages"), stages=stages)
+
+
+def _stage(fields: StageFields) -> ClosingStage:
+    shortening = fields["shortening"]
+    return ClosingStage(
+        **besides(fields, "joints", "open_again", "shortening"),
+        joints=tuple(fields["joints"]),
+        open_again=tuple(fields["open_again"]),
+        shortening=None if shortening is None else shortening_of(shortening),
+    )

@@ -120,7 +120,7 @@ def answered(
             )
         hangs.append(study)
     asked = dataclasses.replace(asked, hangs=hangs)
-    return asked, optimise_system(asked, seed, rounds=2, progress=progress)
+    return asked, optimise_system(asked, seed=seed, rounds=2, progress=progress)
 
 
 def _venue() -> Venue:

@@ -27,6 +27,7 @@ COLUMNS = tuple(MOST)
 @by_name
 def read_balloon_sofa(
     path: str | Path,
+    *,
     distance_m: float | None = None,
     delay_s: float | None = None,
     air: Air | None = None,
@@ -56,12 +57,13 @@ def read_balloon_sofa(
         Not such a file, directions that do not fill a grid, data out of range, or a balloon that
         `hangarc.model.Balloon` refuses.
     """
-    return measurement_of_sofa(path, distance_m, delay_s, air).balloon
+    return measurement_of_sofa(path, distance_m=distance_m, delay_s=delay_s, air=air).balloon
 
 
 @by_name
 def measurement_of_sofa(
     path: str | Path,
+    *,
     distance_m: float | None = None,
     delay_s: float | None = None,
     air: Air | None = None,
@@ -111,6 +113,7 @@ def measurement_of_sofa(
 @by_name
 def read_balloon_csv(
     path: str | Path,
+    *,
     distance_m: float = 1.0,
     delay_s: float | None = None,
     air: Air | None = None,
@@ -137,12 +140,13 @@ def read_balloon_csv(
         A missing column, a cell that is not a number, rows that do not fill a grid, or a balloon
         that `hangarc.model.Balloon` refuses.
     """
-    return measurement_of_csv(path, distance_m, delay_s, air).balloon
+    return measurement_of_csv(path, distance_m=distance_m, delay_s=delay_s, air=air).balloon
 
 
 @by_name
 def measurement_of_csv(
     path: str | Path,
+    *,
     distance_m: float = 1.0,
     delay_s: float | None = None,
     air: Air | None = None,

@@ -18,6 +18,8 @@ from hangarc._frozen import frozen
 from hangarc._keywords import by_name, refuse_unknown
 from hangarc._record import Record, Result, complex_array, real, real_array
 
+Along = Literal["frequency", "elevation", "azimuth"]
+
 GRIDS = ("frequency_hz", "azimuth_deg", "elevation_deg")
 
 
@@ -40,7 +42,7 @@ class LeftOut(Result):
         The same of phase.
     """
 
-    along: Literal["frequency", "elevation", "azimuth"]
+    along: Along
     count: int
     level_rms_db: float
     level_most_db: float
@@ -102,9 +104,10 @@ class Balloon(Record):
         object.__setattr__(self, "_handle", handle)
 
     @property
-    def handle(self) -> Any:
+    def handle(self) -> _core.Balloon:
         """The checked value as the core holds it."""
-        return self.__dict__["_handle"]
+        held: _core.Balloon = self.__dict__["_handle"]
+        return held
 
     @property
     def delay_s(self) -> float:

@@ -362,7 +362,7 @@ class Run(Record):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Hang(Document):
+class Hang(Document[_core.Hang]):
     """A column of cabinets under a fly frame, top to bottom.
 
     Parameters

@@ -11,7 +11,7 @@ from hangarc._record import Document, Record
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Air(Document):
+class Air(Document[_core.Air]):
     """Temperature, humidity and pressure, taken as the same everywhere in the venue.
 
     Parameters
@@ -109,7 +109,7 @@ class Surface(Record):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Venue(Document):
+class Venue(Document[_core.Venue]):
     """The audience areas of a room and what blocks sound in it, in room axes.
 
     Parameters

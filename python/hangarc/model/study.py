@@ -169,7 +169,7 @@ class Goals(Record):
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
-class Study(Document):
+class Study(Document[_core.Study]):
     """A hang to be aimed at a venue within given bounds.
 
     Parameters

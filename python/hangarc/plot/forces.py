@@ -20,6 +20,7 @@ from hangarc.plot.style import FIRST, INK, PALE, SECOND, THIRD, axes_or_new, pla
 @by_name
 def joint_forces(
     forces_n: Mapping[str, Sequence[float]],
+    *,
     limits_n: Mapping[str, Sequence[float | None]] | None = None,
     bottom: bool = True,
     ax: Axes | None = None,
@@ -80,7 +81,9 @@ def joint_forces(
 
 
 @by_name
-def closing_path(closing: Closing, gear: ClosingGear | None = None, ax: Axes | None = None) -> Axes:
+def closing_path(
+    closing: Closing, *, gear: ClosingGear | None = None, ax: Axes | None = None
+) -> Axes:
     """Draw the chain force while the chain shortens, from the free hang to the closed one.
 
     Parameters

@@ -24,6 +24,7 @@ def section(
     tilt_deg: float,
     top_m: float,
     venue: Venue,
+    *,
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the hang in the section, each axis out to the seats; a cross where it is blocked.
@@ -142,7 +143,7 @@ def _in_section(surface: Surface) -> list[Any]:
 
 
 @by_name
-def column(hang: Hang, tilt_deg: float, ax: Axes | None = None) -> Axes:
+def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
     """Draw the hang from the side with the angle at each joint and the closing chain.
 
     Parameters

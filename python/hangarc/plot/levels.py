@@ -34,7 +34,7 @@ from hangarc.plot.style import (
 
 
 @by_name
-def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None = None) -> Axes:
+def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | None = None) -> Axes:
     """Draw the level row by row, area by area, front to back.
 
     Each curve is relative to its own mean over the seats; the thin bar at a row spans the places
@@ -105,6 +105,7 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, ax: Axes | None 
 def band_levels(
     heard: SeatLevels,
     venue: Venue,
+    *,
     name: str = "",
     key: bool = True,
     wanted_db: ArrayLike | None = None,

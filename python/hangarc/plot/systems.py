@@ -55,6 +55,7 @@ LOOKS = (
 def seat_plan(
     levels: SeatLevels,
     venue: Venue,
+    *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
     ax: Axes | None = None,
@@ -94,6 +95,7 @@ def plan_difference(
     after: SeatLevels,
     before: SeatLevels,
     venue: Venue,
+    *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
     ax: Axes | None = None,
@@ -188,7 +190,7 @@ def _draw_arrow(ax: Axes, one: Neighbour) -> None:
 
 
 @by_name
-def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = None) -> Axes:
+def system_section(hung: Sequence[Neighbour], venue: Venue, *, ax: Axes | None = None) -> Axes:
     """Draw every hang in the section, seen from the side, with its axes.
 
     Hangs to the left and right of each other lie over each other; each is where it hangs in x, its
@@ -236,7 +238,12 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
             ax.add_patch(Polygon(corners * [shorter, 1.0] + [x_m, 0.0], facecolor=FIRST,
                                  edgecolor="white", linewidth=0.5, zorder=4))  # fmt: skip
         met = throws(
-            one.hang, one.tilt_deg, one.top_m, venue, one.site.position_m, one.site.pan_deg
+            one.hang,
+            one.tilt_deg,
+            one.top_m,
+            venue,
+            position_m=one.site.position_m,
+            pan_deg=one.site.pan_deg,
         )
         for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
             start = np.array([x_m + front[0] * shorter, front[1]])
@@ -277,6 +284,7 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, ax: Axes | None = No
 def seat_spectra(
     levels: SeatLevels,
     seats: Mapping[str, int] | Sequence[int],
+    *,
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the levels of the third octaves at some seats.
@@ -325,6 +333,7 @@ def arrival_times(
     names: Sequence[str],
     time_s: ArrayLike,
     position_m: ArrayLike,
+    *,
     ax: Axes | None = None,
 ) -> Axes:
     """Draw when each hang arrives after the first one, over the distance of the places.

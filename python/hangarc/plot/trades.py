@@ -19,7 +19,7 @@ from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
 
 @by_name
 def trade_off(
-    front: Sequence[SearchResult], against: str = "mean level", ax: Axes | None = None
+    front: Sequence[SearchResult], *, against: str = "mean level", ax: Axes | None = None
 ) -> Axes:
     """Draw unevenness against mean level or closing force, one mark a hang.
 

@@ -36,7 +36,7 @@ MOST_STEPS_ON_ONE_PAGE = 9
 
 
 @by_name
-def title(answer: Answer, language: str = "en") -> str:
+def title(answer: Answer, *, language: str = "en") -> str:
     """Give the sheet's title."""
     return plain(Words(language).say("sheet.title", name=answer.study.name))
 
@@ -44,6 +44,7 @@ def title(answer: Answer, language: str = "en") -> str:
 @by_name
 def compose(
     answer: Answer,
+    *,
     units: str = "metric",
     language: str = "en",
     opinion: Verification | None = None,
@@ -75,7 +76,7 @@ def compose(
     crew = _stopped(tell, reasons) if reasons else _crew(tell)
     return Sheet(
         language=language,
-        title=title(answer, language),
+        title=title(answer, language=language),
         running=_running(tell),
         caution_head=tell.word("sheet.caution_head"),
         caution=tell.word("sheet.caution"),

@@ -43,7 +43,9 @@ def joined_sheet(
     units, language
         As in `compose`.
     """
-    sheets = {name: compose(answer, units, language) for name, answer in answers.items()}
+    sheets = {
+        name: compose(answer, units=units, language=language) for name, answer in answers.items()
+    }
     first = next(iter(sheets.values()))
     words = Words(language)
     pages = [Page(words.word("system.page"), _system_blocks(system, found, levels, words))]
@@ -142,7 +144,7 @@ def _system_blocks(
 def _first(system: System, found: SystemResult, levels: SeatLevels, area: int) -> str:
     """Which hangs are heard first in an area, and at what share of its places."""
     here = levels.position_m[levels.area == area]
-    first = np.argmin(arrivals_s(found.hung, here, system.air), axis=0)
+    first = np.argmin(arrivals_s(found.hung, here, air=system.air), axis=0)
     shares = np.bincount(first, minlength=len(found.hung)) / max(len(here), 1)
     order = np.argsort(-shares)
     return ", ".join(f"{found.hung[i].name} {shares[i]:.0%}" for i in order if shares[i] > 0.0)

@@ -105,8 +105,8 @@ class Picture(FaceType):
 @by_name
 def html(
     answer: Answer,
-    pictures: Sequence[Picture] = (),
     *,
+    pictures: Sequence[Picture] = (),
     units: str = "metric",
     language: str = "en",
     opinion: Verification | None = None,
@@ -131,7 +131,7 @@ def html(
     InputError
         As `compose`.
     """
-    return html_of(compose(answer, units, language, opinion), pictures)
+    return html_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
 
 
 def html_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> str:

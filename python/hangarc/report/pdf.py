@@ -28,8 +28,8 @@ from hangarc.second_opinion import Verification
 @by_name
 def pdf(
     answer: Answer,
-    pictures: Sequence[Picture] = (),
     *,
+    pictures: Sequence[Picture] = (),
     units: str = "metric",
     language: str = "en",
     opinion: Verification | None = None,
@@ -52,7 +52,7 @@ def pdf(
     ModuleNotFoundError
         Typst is not installed.
     """
-    return pdf_of(compose(answer, units, language, opinion), pictures)
+    return pdf_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
 
 
 def pdf_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> bytes:

@@ -145,7 +145,7 @@ def draw_system(system: System, found: SystemResult, levels: SeatLevels) -> list
     """
     venue, hung = system.venue, found.hung
     names = [one.name for one in hung]
-    times_s = arrivals_s(hung, levels.position_m, system.air)
+    times_s = arrivals_s(hung, levels.position_m, air=system.air)
     with mpl.rc_context(crew.typeface()):
         return [
             Drawing(
@@ -243,8 +243,8 @@ def _off_seats(answer: Answer) -> str:
         answer.search.tilt_deg,
         answer.search.top_m,
         answer.study.venue,
-        answer.study.site.position_m,
-        answer.study.site.pan_deg,
+        position_m=answer.study.site.position_m,
+        pan_deg=answer.study.site.pan_deg,
     )
     reasons: dict[str, list[int]] = {}
     for cabinet, axis in enumerate(found, start=1):
@@ -276,7 +276,7 @@ def _force_drawings(answer: Answer) -> list[Drawing]:
     hinge_limits = [above.get("hinge_n"), *(part.get("hinge_n") for part in below)]
     axes = plot.joint_forces(
         {"front hinge": hinge_n.tolist(), rear_name: rear.tolist()},
-        {"front hinge": hinge_limits, rear_name: rear_limits},
+        limits_n={"front hinge": hinge_limits, rear_name: rear_limits},
         bottom=hang.bottom is not None,
     )
     drawings = [
@@ -296,7 +296,7 @@ def _force_drawings(answer: Answer) -> list[Drawing]:
                 "Chain force while the rear closes.",
                 f"Chain force against shortening. It ends at {kilo(closing.closing_force_n)} after "
                 f"{length(closing.chain_free_m - closing.chain_closed_m)}.",
-                plot.closing_path(closing, hang.gear),
+                plot.closing_path(closing, gear=hang.gear),
             )
         )
     return drawings

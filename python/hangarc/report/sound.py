@@ -141,8 +141,8 @@ def _aim(tell: Telling) -> Table:
         search.tilt_deg,
         search.top_m,
         venue,
-        answer.study.site.position_m,
-        answer.study.site.pan_deg,
+        position_m=answer.study.site.position_m,
+        pan_deg=answer.study.site.pan_deg,
     )
     rows: list[list[Rich]] = []
     for index, throw in enumerate(tell.answer.throws):

@@ -56,7 +56,7 @@ def text(
     InputError
         As `compose`.
     """
-    return text_of(compose(answer, units, language, opinion))
+    return text_of(compose(answer, units=units, language=language, opinion=opinion))
 
 
 def text_of(sheet: Sheet) -> str:

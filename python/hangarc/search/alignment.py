@@ -30,7 +30,7 @@ from hangarc.statics import pose
 
 @by_name
 def arrivals_s(
-    hung: Sequence[Neighbour], places_m: NDArray[np.float64], air: Air | None = None
+    hung: Sequence[Neighbour], places_m: NDArray[np.float64], *, air: Air | None = None
 ) -> NDArray[np.float64]:
     """When the sound of each hang first arrives at some places, its delay included.
 
@@ -98,6 +98,7 @@ def aligned(
     moved: str,
     to: str,
     place_m: Sequence[float],
+    *,
     air: Air | None = None,
     later_s: float = 0.0,
 ) -> list[Neighbour]:
@@ -131,7 +132,7 @@ def aligned(
     for field, name in (("moved", moved), ("to", to)):
         if not isinstance(name, str) or name not in names:
             raise InputError(field, name, f"one of {', '.join(names)}")
-    times = arrivals_s(hung, real_array("place_m", place_m, 1)[None, :], air)[:, 0]
+    times = arrivals_s(hung, real_array("place_m", place_m, 1)[None, :], air=air)[:, 0]
     more_s = times[names.index(to)] + real("later_s", later_s) - times[names.index(moved)]
     delays = [one.site.delay_s + (more_s if one.name == moved else 0.0) for one in hung]
     early_s = min(0.0, *delays)
@@ -162,6 +163,7 @@ class Balance(Result):
 def balanced(
     hung: Sequence[Neighbour],
     venue: Venue,
+    *,
     air: Air | None = None,
     lowest_hz: float = 250.0,
     highest_hz: float = 8000.0,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +83,7 @@ def electronics(
     tilt = real("tilt_deg", tilt_deg)
     if not -90.0 <= tilt <= 90.0:
         raise InputError("tilt_deg", tilt_deg, "a number from -90 to 90")
-    fields: dict[str, Any] = _core.electronics(
+    fields = _core.electronics(
         instance("study", study, Study).handle,
         tilt,
         real("top_m", top_m),

@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any, Literal
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hangarc._record import Result, degrees, kilonewtons
+from hangarc._record import Result, besides, degrees, kilonewtons
 from hangarc._words import ConstraintKind, Part, constraint_words
 from hangarc.acoustics.spread import Sound
 from hangarc.model import Hang, Study
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
+
+if TYPE_CHECKING:
+    from hangarc._fields import AnswerFields, ConstraintFields, MarginFields
+
+Status = Literal[
+    "settled",
+    "unsettled",
+    "given",
+    "by the law",
+    "proved",
+    "budget spent",
+    "interrupted",
+    "infeasible",
+]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -179,7 +194,7 @@ class SearchResult(Result):
         tilt, no chain force closes the hang, a line of sight is crossed.
     """
 
-    status: str
+    status: Status
     hang: Hang
     splays_deg: NDArray[np.float64]
     tilt_deg: float
@@ -282,32 +297,39 @@ class SearchResult(Result):
         return tuple(row.constraint for row in self.margins if row.margin < 0.0)
 
 
-def results_of(front: list[dict[str, Any]]) -> list[SearchResult]:
+def results_of(front: Sequence[AnswerFields]) -> list[SearchResult]:
     """The results with the core's fields."""
     return [result_of(fields) for fields in front]
 
 
-def _margin(row: dict[str, Any]) -> Margin:
+def _margin(row: MarginFields) -> Margin:
     words = constraint_words(row["kind"], row["part"], row["number"])
     return Margin(constraint=words, **row)
 
 
-def missed_of(row: dict[str, Any] | None) -> str | None:
+def missed_of(row: ConstraintFields | None) -> str | None:
     """Name the constraint that the core names."""
     return None if row is None else constraint_words(**row)
 
 
-def result_of(fields: dict[str, Any]) -> SearchResult:
+def result_of(fields: AnswerFields) -> SearchResult:
     """Give what the core found as a `SearchResult`."""
-    fields["limits"] = tuple(limit_row(row) for row in fields["limits"])
-    fields["margins"] = tuple(_margin(row) for row in fields["margins"])
-    fields["beyond"] = tuple(
-        Beyond(**{**row, "missed": missed_of(row["missed"])}) for row in fields["beyond"]
+    made = ("limits", "margins", "beyond", "counts", "hang", "nearest_study")
+    sounds = ("sound", "straight_sound")
+    beyond = (
+        Beyond(**besides(row, "missed"), missed=missed_of(row["missed"]))
+        for row in fields["beyond"]
     )
-    fields["counts"] = tuple(CountRow(**row) for row in fields["counts"])
-    fields["hang"] = Hang.from_dict(fields["hang"])
-    fields["sound"] = Sound.of_fields(fields["sound"])
-    fields["straight_sound"] = Sound.of_fields(fields["straight_sound"])
-    if fields["nearest_study"] is not None:
-        fields["nearest_study"] = Study.from_dict(fields["nearest_study"])
-    return SearchResult(proved=fields["status"] == "proved", **fields)
+    nearest = fields["nearest_study"]
+    return SearchResult(
+        **besides(fields, *made, *sounds),
+        proved=fields["status"] == "proved",
+        hang=Hang.from_dict(fields["hang"]),
+        sound=Sound.of_fields(fields["sound"]),
+        straight_sound=Sound.of_fields(fields["straight_sound"]),
+        beyond=tuple(beyond),
+        counts=tuple(CountRow(**row) for row in fields["counts"]),
+        limits=limit_rows(fields["limits"]),
+        margins=tuple(_margin(row) for row in fields["margins"]),
+        nearest_study=None if nearest is None else Study.from_dict(nearest),
+    )

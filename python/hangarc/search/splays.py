@@ -10,7 +10,7 @@ from typing import Any, Literal
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import instance, real, switch, whole
+from hangarc._record import besides, instance, real, switch, whole
 from hangarc.model import Hang, Study
 from hangarc.search.result import HoleRow, SearchResult, missed_of, result_of, results_of
 from hangarc.search.system import check_start
@@ -21,6 +21,7 @@ def optimise_splays(
     study: Study,
     seed: int = 0,
     prove: bool = False,
+    *,
     budget_evaluations: int | None = None,
     budget_s: float | None = None,
     progress: Callable[[int], object] | None = None,
@@ -74,7 +75,7 @@ def optimise_splays(
         budget_s = real("budget_s", budget_s)
     check_start(instance("study", study, Study))
     with _best_on_interrupt(result_of):
-        fields: dict[str, Any] = _core.optimise_splays(
+        fields = _core.optimise_splays(
             instance("study", study, Study).handle,
             whole("seed", seed),
             switch("prove", prove),
@@ -88,7 +89,7 @@ def optimise_splays(
 def evaluate_pins(study: Study) -> SearchResult:
     """The least objective of the study's hang with its pins as they are, over tilts and heights."""
     with _best_on_interrupt(result_of):
-        fields: dict[str, Any] = _core.evaluate(instance("study", study, Study).handle)
+        fields = _core.evaluate(instance("study", study, Study).handle)
     return result_of(fields)
 
 
@@ -121,14 +122,13 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> l
         goals=dataclasses.replace(study.goals, cabinet_range=None),
     )
     rows = _core.one_hole_table(asked.handle, real("tilt_deg", tilt_deg), real("top_m", top_m))
-    for row in rows:
-        row["missed"] = missed_of(row["missed"])
-    return [HoleRow(**row) for row in rows]
+    return [HoleRow(**besides(row, "missed"), missed=missed_of(row["missed"])) for row in rows]
 
 
 @by_name
 def trade_off(
     study: Study,
+    *,
     against: Literal["mean level", "closing force"] = "mean level",
     points: int = 7,
     seed: int = 0,
@@ -170,11 +170,11 @@ def trade_off(
     with _best_on_interrupt(results_of):
         front = _core.trade_off(
             instance("study", study, Study).handle,
-            instance("against", against, str),
-            whole("points", points),
-            whole("seed", seed),
-            budget_evaluations,
-            _callable_or_none("progress", progress),
+            against=instance("against", against, str),
+            points=whole("points", points),
+            seed=whole("seed", seed),
+            budget_evaluations=budget_evaluations,
+            progress=_callable_or_none("progress", progress),
         )
     return results_of(front)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
 from hangarc import _core
 from hangarc._document import build, read, write
@@ -20,6 +20,9 @@ from hangarc.search.together import (
     rigs_of,
     system_unevenness,
 )
+
+if TYPE_CHECKING:
+    from hangarc._fields import TurnFields
 
 VERSION = 1
 
@@ -182,6 +185,7 @@ class _Hanging:
 @by_name
 def optimise_system(
     system: System,
+    *,
     seed: int = 0,
     rounds: int = 3,
     progress: Callable[[int], object] | None = None,
@@ -262,7 +266,7 @@ def optimise_system(
     )
 
 
-def _taken(found: dict[str, Any]) -> _Hanging:
+def _taken(found: TurnFields) -> _Hanging:
     return _Hanging(Hang.from_json(found["hang_json"]), found["tilt_deg"], found["top_m"])
 
 
@@ -314,10 +318,15 @@ def _hung(system: System, hanging: dict[str, _Hanging]) -> list[Neighbour]:
 
 
 def _unevenness_db(system: System, hanging: dict[str, _Hanging]) -> float:
-    goals, lines = system.hangs[0].goals, system.hangs[0].lines_per_band
-    bands = (goals.lowest_hz, goals.highest_hz, lines)
-    hung = _hung(system, hanging)
-    return system_unevenness(hung, system.venue, system.air, *bands).unevenness_db
+    goals = system.hangs[0].goals
+    return system_unevenness(
+        _hung(system, hanging),
+        system.venue,
+        air=system.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+        lines_per_band=system.hangs[0].lines_per_band,
+    ).unevenness_db
 
 
 def _others(system: System, study: Study, hanging: dict[str, _Hanging]) -> list[Neighbour]:

@@ -64,6 +64,7 @@ def placed_of(one: Neighbour) -> Placed:
 def system_levels(
     hung: Sequence[Neighbour],
     venue: Venue,
+    *,
     air: Air | None = None,
     lowest_hz: float = 1000.0,
     highest_hz: float = 8000.0,
@@ -124,6 +125,7 @@ def system_levels(
 def system_unevenness(
     hung: Sequence[Neighbour],
     venue: Venue,
+    *,
     air: Air | None = None,
     lowest_hz: float = 250.0,
     highest_hz: float = 8000.0,
@@ -141,7 +143,14 @@ def system_unevenness(
     InputError
         As `system_levels`.
     """
-    levels = system_levels(hung, venue, air, lowest_hz, highest_hz, lines_per_band)
+    levels = system_levels(
+        hung,
+        venue,
+        air=air,
+        lowest_hz=lowest_hz,
+        highest_hz=highest_hz,
+        lines_per_band=lines_per_band,
+    )
     return unevenness_of(levels)
 
 

@@ -383,7 +383,7 @@ class _Table:
             point_levels(
                 Rig(hangs=[placed]),
                 seats.position_m,
-                self.study.air,
+                air=self.study.air,
                 lowest_hz=self.study.goals.lowest_hz,
                 highest_hz=self.study.goals.highest_hz,
                 lines_per_band=self.study.lines_per_band,

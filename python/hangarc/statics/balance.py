@@ -103,7 +103,7 @@ def hoist_loads(
         More than two picks, picks that coincide, or an argument of the wrong type or range.
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
-    fields: dict[str, Any] = _core.hoist_loads(
+    fields = _core.hoist_loads(
         instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg), picks
     )
     return HoistLoads(**fields)
@@ -160,9 +160,7 @@ def pick_for_tilt(hang: Hang, tilt_deg: float | ArrayLike) -> PickForTilt:
     InputError
         An argument of the wrong type or range.
     """
-    fields: dict[str, Any] = _core.pick_for_tilt(
-        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
-    )
+    fields = _core.pick_for_tilt(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return PickForTilt(**fields)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,7 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._ending import REST_ENDINGS, Ended, RestEnd
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real, whole
+from hangarc._record import Result, besides, instance, real, whole
 from hangarc.model import Hang
 from hangarc.statics.balance import picks as given_picks
 
@@ -117,12 +116,12 @@ def build_up(
         that is missing with two picks or given with one.
     """
     picks = given_picks(pick_x_m)
-    fields: dict[str, Any] = _core.build_up(
+    fields = _core.build_up(
         instance("hang", hang, Hang).handle,
         whole("stack", stack),
         real("cart_m", cart_m),
         [] if picks is None else picks,
         None if tilt_deg is None else real("tilt_deg", tilt_deg),
     )
-    fields["stages"] = tuple(BuildStage(**stage) for stage in fields["stages"])
-    return BuildUp(**fields)
+    stages = tuple(BuildStage(**stage) for stage in fields["stages"])
+    return BuildUp(**besides(fields, "stages"), stages=stages)

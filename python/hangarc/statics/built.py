@@ -14,6 +14,12 @@ from hangarc._keywords import by_name
 from hangarc._record import FaceType, Result, instance, listed, real, real_array, whole
 from hangarc.model import Hang
 
+Verdict = Literal["consistent", "inconsistent", "cannot tell"]
+
+FitEnd = Literal[
+    "fitted", "follows from the pins", "not measured", "at the greatest tilt", "budget spent"
+]
+
 
 @dataclasses.dataclass(frozen=True)
 class AngleReading(FaceType):
@@ -101,13 +107,7 @@ class PlanComparison(Result):
         Covariance of (tilt, deviations), in the determined directions.
     """
 
-    ended: Literal[
-        "fitted",
-        "follows from the pins",
-        "not measured",
-        "at the greatest tilt",
-        "budget spent",
-    ]
+    ended: FitEnd
     chi_square: float
     freedom: int
     chi_square_limit: float
@@ -115,7 +115,7 @@ class PlanComparison(Result):
     plan_accepted: bool
     tilt_deg: float
     residual: NDArray[np.float64]
-    verdict: list[Literal["consistent", "inconsistent", "cannot tell"]]
+    verdict: list[Verdict]
     other_hangs: list[tuple[list[tuple[int, float]], float]]
     deviation_deg: NDArray[np.float64]
     determined: NDArray[np.bool_]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -62,7 +61,5 @@ def joint_loads(hang: Hang, tilt_deg: float | ArrayLike) -> JointLoads:
     InputError
         An argument of the wrong type or range, or a rear link in line with its hinge.
     """
-    fields: dict[str, Any] = _core.joint_loads(
-        instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg)
-    )
+    fields = _core.joint_loads(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return JointLoads(**fields)

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hangarc import _core
 from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
-from hangarc._words import Part, State, factor_words, part_words, state_words
+from hangarc._words import FactorUse, Part, State, factor_words, part_words, state_words
 from hangarc.model import Hang
+
+if TYPE_CHECKING:
+    from hangarc._fields import LimitFields
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -83,7 +86,7 @@ class LimitRow(Result):
     part: Part
     number: int | None
     state: State
-    factor_use: Literal["applied", "hoists_stand", "chain_locked", "not_asked"]
+    factor_use: FactorUse
     dynamic_factor: float
 
     @property
@@ -107,7 +110,7 @@ class LimitRow(Result):
         return factor_words(self.factor_use, self.dynamic_factor)
 
 
-def limit_row(fields: dict[str, Any]) -> LimitRow:
+def limit_row(fields: LimitFields) -> LimitRow:
     """Put the core's row into words."""
     return LimitRow(
         item=part_words(fields["part"], fields["number"]),
@@ -123,7 +126,12 @@ def limit_row(fields: dict[str, Any]) -> LimitRow:
     )
 
 
-def limit_use(fields: dict[str, Any]) -> LimitUse:
+def limit_rows(rows: Sequence[LimitFields]) -> tuple[LimitRow, ...]:
+    """Put the core's rows into words."""
+    return tuple(limit_row(row) for row in rows)
+
+
+def limit_use(fields: LimitFields) -> LimitUse:
     """Put the core's row of any unit into words."""
     return LimitUse(
         item=part_words(fields["part"], fields["number"]),

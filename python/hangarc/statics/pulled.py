@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,11 +12,13 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real, real_array
+from hangarc._record import Result, besides, instance, real, real_array
 from hangarc.model import Hang
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
 
 Array = NDArray[np.float64]
+
+PullBackEnd = Literal["held", "a hoist is slack", "the line is slack"]
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -53,7 +55,7 @@ class PullBack(Result):
         Line, picks and joints against their stated limits.
     """
 
-    ended: Literal["held", "a hoist is slack", "the line is slack"]
+    ended: PullBackEnd
     force_n: float
     attach_m: Array
     line_m: float
@@ -115,7 +117,7 @@ def pull_back(
         No place to fix the line, a line of no length or through the pick, `force_n` left out on two
         picks or given on one, or an argument of the wrong type or range.
     """
-    fields: dict[str, Any] = _core.pull_back(
+    fields = _core.pull_back(
         instance("hang", hang, Hang).handle,
         real("tilt_deg", tilt_deg),
         real("top_m", top_m),
@@ -125,7 +127,7 @@ def pull_back(
         None if force_n is None else real("force_n", force_n),
         None if limit_n is None else real("limit_n", limit_n),
     )
-    return PullBack(**{**fields, "limits": tuple(limit_row(row) for row in fields["limits"])})
+    return PullBack(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))
 
 
 def _point(field: str, value: ArrayLike) -> list[float]:

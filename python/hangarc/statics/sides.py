@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -10,9 +11,12 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real, real_array
+from hangarc._record import Result, besides, instance, real, real_array
 from hangarc.model import Hang
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
+
+if TYPE_CHECKING:
+    from hangarc._fields import SidesCase
 
 Array = NDArray[np.float64]
 
@@ -119,7 +123,7 @@ def forces_per_side(
     def spacing(field: str, value: float | None) -> float:
         return width_m if value is None else real(field, value)
 
-    case = {
+    case: SidesCase = {
         "tilt_deg": real("tilt_deg", tilt_deg),
         "lean_deg": real("lean_deg", lean_deg),
         "cg_y_m": offsets.tolist(),
@@ -132,4 +136,4 @@ def forces_per_side(
         "link_over_hinge": real("link_over_hinge", link_over_hinge),
     }
     fields = _core.forces_per_side(one.handle, case)
-    return Sides(**{**fields, "limits": tuple(limit_row(row) for row in fields["limits"])})
+    return Sides(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Sequence
 from numbers import Real
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -264,10 +264,13 @@ class Beam(Result):
         return [SpanUse(**used) for used in self._core.span_uses(rows)]
 
     @property
-    def _core(self) -> Any:
-        return self.__dict__["_solution"]
+    def _core(self) -> _core.Beam:
+        held: _core.Beam = self.__dict__["_solution"]
+        return held
 
-    def _at(self, quantity: str, x_m: ArrayLike) -> NDArray[np.float64]:
+    def _at(
+        self, quantity: Literal["shear", "moment", "deflection"], x_m: ArrayLike
+    ) -> NDArray[np.float64]:
         places = real_array("x_m", x_m, 8)
         return np.asarray(self._core.at(quantity, places.ravel())).reshape(np.asarray(x_m).shape)
 

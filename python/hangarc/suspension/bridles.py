@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,7 +12,10 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, real, real_array, whole
+from hangarc._record import Result, besides, real, real_array, whole
+
+if TYPE_CHECKING:
+    from hangarc._fields import BridleFields
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -234,7 +237,7 @@ def bridle_from_stock(
     InputError
         Stock out of bounds, or no combination within `within_m`.
     """
-    made: dict[str, Any] = _core.nearest_bridle_of_stock(
+    made = _core.nearest_bridle_of_stock(
         _in_space("anchors_m", anchors_m, 2),
         _apex(apex_m, anchors_m),
         real("load_n", load_n),
@@ -245,7 +248,7 @@ def bridle_from_stock(
         real("fittings_m", fittings_m),
         real("within_m", within_m),
     )
-    return MadeBridle(**{**made, "bridle": _bridle(made["bridle"], anchors_m)})
+    return MadeBridle(**besides(made, "bridle"), bridle=_bridle(made["bridle"], anchors_m))
 
 
 @by_name
@@ -320,7 +323,7 @@ def _apex(apex_m: ArrayLike, anchors_m: ArrayLike) -> NDArray[np.float64]:
     return apex
 
 
-def _bridle(fields: dict[str, Any], anchors_m: ArrayLike) -> Bridle:
+def _bridle(fields: BridleFields, anchors_m: ArrayLike) -> Bridle:
     if _axes(anchors_m) == 2:
         for name in ("apex_m", "anchor_force_n"):
             fields[name] = np.delete(fields[name], 1, axis=-1)

@@ -341,25 +341,26 @@ def hoist_scatter(
     """
     points = _plan("points_m", points_m, 2)
     count = len(points)
-    return HoistScatter(
-        **_core.hoist_scatter(
-            points,
-            np.atleast_1d(real_array("mass_kg", mass_kg, 1)),
-            _plan("cg_m", cg_m, 2),
-            _each("stiffness_n_m", stiffness_n_m, count) or [],
-            _each("high_m", 0.0 if high_m is None else high_m, count) or [],
-            real("mass_spread", mass_spread),
-            real("cg_spread_m", cg_spread_m),
-            real("high_spread_m", high_spread_m),
-            real("stiffness_spread", stiffness_spread),
-            real("factor", factor),
-            real("gravity_m_s2", gravity_m_s2),
-            whole("cases", cases),
-            whole("seed", seed),
-            np.atleast_1d(real_array("quantiles", quantiles, 1)),
-            progress,
-        )
+    found = _core.hoist_scatter(
+        points,
+        np.atleast_1d(real_array("mass_kg", mass_kg, 1)),
+        _plan("cg_m", cg_m, 2),
+        _each("stiffness_n_m", stiffness_n_m, count) or [],
+        _each("high_m", 0.0 if high_m is None else high_m, count) or [],
+        real("mass_spread", mass_spread),
+        real("cg_spread_m", cg_spread_m),
+        real("high_spread_m", high_spread_m),
+        real("stiffness_spread", stiffness_spread),
+        real("factor", factor),
+        real("gravity_m_s2", gravity_m_s2),
+        whole("cases", cases),
+        whole("seed", seed),
+        np.atleast_1d(real_array("quantiles", quantiles, 1)),
+        progress,
     )
+    if found is None:  # stopped by its signal, which the core has raised
+        raise KeyboardInterrupt
+    return HoistScatter(**found)
 
 
 def _plan(field: str, points_m: ArrayLike, ndim: int) -> NDArray[np.float64]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,9 +13,12 @@ from hangarc import _core
 from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import instance, real, real_array, switch, whole
+from hangarc._record import besides, instance, real, real_array, switch, whole
 from hangarc.model import Hang
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
+
+if TYPE_CHECKING:
+    from hangarc._fields import LiftCase, LinesCase
 
 Array = NDArray[np.float64]
 
@@ -120,7 +123,7 @@ def hang_on_lines(
         Not one or two picks, a value out of range, or a failed hoist with none beside it.
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
-    case = {
+    case: LinesCase = {
         "tilt_deg": real("tilt_deg", tilt_deg),
         "pick_x_m": picks.tolist(),
         "line_m": _each("line_m", line_m, len(picks)),
@@ -132,7 +135,7 @@ def hang_on_lines(
         "hoist_limit_n": None if hoist_limit_n is None else real("hoist_limit_n", hoist_limit_n),
     }
     fields = _core.hang_on_lines(instance("hang", hang, Hang).handle, case)
-    return OnLines(**{**fields, "limits": tuple(limit_row(row) for row in fields["limits"])})
+    return OnLines(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -220,7 +223,7 @@ def lift_off(
         Not one or two picks, cabinets the hang has not, or a value out of range.
     """
     one = instance("hang", hang, Hang)
-    case = {
+    case: LiftCase = {
         "cabinets": len(one.cabinets) if cabinets is None else whole("cabinets", cabinets),
         "pick_x_m": np.atleast_1d(real_array("pick_x_m", pick_x_m, 1)).tolist(),
         "line_m": real("line_m", line_m),

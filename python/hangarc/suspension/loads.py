@@ -140,7 +140,7 @@ def combine_loads(
         if not isinstance(given, Mapping):
             raise InputError(field, given, "a mapping of names")
     forces = [
-        (name, np.atleast_1d(real_array(f"actions[{name!r}]", force, 1)))
+        (name, np.atleast_1d(real_array(f"actions[{name!r}]", force, 1)).tolist())
         for name, force in actions.items()
     ]
     factors = [

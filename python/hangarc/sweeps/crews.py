@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import concurrent.futures
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Protocol
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Protocol
 
 import pyarrow as pa
 
@@ -13,6 +13,9 @@ from hangarc._errors import InputError
 from hangarc._threads import thread_count
 from hangarc._words import constraint_words, part_words
 from hangarc.sweeps.rows import Column
+
+if TYPE_CHECKING:
+    from hangarc._fields import AnswerRow, Asked, RefusedRow
 
 Finished = tuple[int, dict[str, Any]]
 
@@ -38,11 +41,11 @@ class Crew(Protocol):
 class Threads:
     """The core's own threads, one study a thread; a few studies share all threads."""
 
-    def __init__(self, asked: Mapping[str, Any], columns: Sequence[Column], few: bool) -> None:
+    def __init__(self, asked: Asked, columns: Sequence[Column], few: bool) -> None:
         self._columns = columns
         self._alone = not few
         self.places = 1 if few else 2 * thread_count()
-        self._queue = _core.SweepQueue(dict(asked), bool(columns))
+        self._queue = _core.SweepQueue(asked, bool(columns))
         self._texts: dict[int, str] = {}
 
     def submit(self, place: int, study_json: str) -> None:
@@ -69,8 +72,8 @@ class Threads:
 class Workers:
     """The workers of an executor; each answers its studies one by one, on a thread alone."""
 
-    def __init__(self, executor: Any, asked: Mapping[str, Any], columns: Sequence[Column]) -> None:
-        self._asked, self._columns = dict(asked), tuple(columns)
+    def __init__(self, executor: Any, asked: Asked, columns: Sequence[Column]) -> None:
+        self._asked, self._columns = asked, tuple(columns)
         if hasattr(executor, "get_executor"):  # a Dask client
             self.places = max(8, 3 * sum(executor.nthreads().values()))
             executor = executor.get_executor(pure=False)
@@ -109,16 +112,17 @@ class Workers:
             future.cancel()
 
 
-def answer_study(
-    study_json: str, asked: dict[str, Any], columns: Sequence[Column]
-) -> dict[str, Any]:
+def answer_study(study_json: str, asked: Asked, columns: Sequence[Column]) -> dict[str, Any]:
     """Answer one study on this thread alone, as a worker does."""
     row = _core.sweep_study(study_json, asked, bool(columns))
     return finished_row(row, study_json, columns)
 
 
-def finished_row(row: dict[str, Any], study_json: str, columns: Sequence[Column]) -> dict[str, Any]:
+def finished_row(
+    fields: RefusedRow | AnswerRow, study_json: str, columns: Sequence[Column]
+) -> dict[str, Any]:
     """Name parts and constraints, and add the caller's columns, functions of the whole answer."""
+    row: dict[str, Any] = {**fields}
     if "error_field" in row:
         return row
     greatest = row.pop("greatest_part")

@@ -214,7 +214,7 @@ class Family(FaceType):
 
 @by_name
 def venues(
-    kind: str, count: int, seed: int = 0, ranges: Mapping[str, Range] | None = None
+    kind: str, count: int, *, seed: int = 0, ranges: Mapping[str, Range] | None = None
 ) -> Family:
     """Make a family of venues.
 

@@ -87,7 +87,7 @@ def columns(schema: Columns | None) -> tuple[Column, ...]:
 
 @by_name
 def row_schema(
-    keys: Iterable[pa.Field] = (), added: Sequence[Column] = (), rows_per_partition: int = 0
+    *, keys: Iterable[pa.Field] = (), added: Sequence[Column] = (), rows_per_partition: int = 0
 ) -> pa.Schema:
     """Give the schema of a sweep's data set: keys, the fixed columns, the caller's columns."""
     fields = [pa.field(key.name, key.type) for key in keys]

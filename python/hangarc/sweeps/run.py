@@ -13,7 +13,7 @@ import sys
 import time
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pyarrow as pa
 import pyarrow.dataset
@@ -28,6 +28,9 @@ from hangarc.sweeps.crews import Crew, Finished, Threads, Workers
 from hangarc.sweeps.inputs import Case, read
 from hangarc.sweeps.rows import SCHEMA_VERSION, Columns, columns, row_schema
 from hangarc.sweeps.store import Store
+
+if TYPE_CHECKING:
+    from hangarc._fields import Asked
 
 MODES = ("search", "law", "given")
 
@@ -144,14 +147,14 @@ def sweep(
         raise InputError("rows_per_partition", 0, "a whole number above 0")
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
-    asked = {
+    asked: Asked = {
         "mode": mode,
         "seed": whole("seed", seed),
         "budget_evaluations": budget_evaluations,
     }
     added = columns(schema)
     given = read(studies)
-    arrow_schema = row_schema(given.keys, added, size)
+    arrow_schema = row_schema(keys=given.keys, added=added, rows_per_partition=size)
     threads = thread_count()
     ahead = list(itertools.islice(given.cases, threads))
     cases = itertools.chain(ahead, given.cases)

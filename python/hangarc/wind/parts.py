@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from hangarc import _core
 from hangarc._ending import Ended, Ending
 from hangarc._keywords import by_name
-from hangarc._record import instance, real
+from hangarc._record import besides, instance, real
 from hangarc.model import Hang
-from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.statics.limits import LimitRow, limit_rows
 from hangarc.wind.swing import Wind, WindShadow, case_of
 
 Array = NDArray[np.float64]
@@ -155,4 +155,4 @@ def parts_in_wind(
         None if chain_stiffness_n_m is None else real("chain_stiffness_n_m", chain_stiffness_n_m),
         lifting,
     )
-    return PartsInWind(**{**fields, "limits": tuple(limit_row(row) for row in fields["limits"])})
+    return PartsInWind(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))

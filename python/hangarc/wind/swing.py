@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Sequence
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +15,9 @@ from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import FaceType, Result, instance, listed, real, real_array, switch
 from hangarc.model import Hang
+
+if TYPE_CHECKING:
+    from hangarc._fields import WindCase
 
 WindFrom = Literal["front", "rear", "side"]
 
@@ -359,7 +362,7 @@ def case_of(
     structural_factor: float,
     shadows: Iterable[WindShadow],
     closed: bool,
-) -> dict[str, Any]:
+) -> WindCase:
     """Put a hang in the wind into the form the core reads."""
     bodies = [
         instance(f"shadows[{i}]", body, WindShadow)
@@ -373,6 +376,6 @@ def case_of(
         "wind_from": str(wind_from),
         "coefficient": None if coefficient is None else real("coefficient", coefficient),
         "structural_factor": real("structural_factor", structural_factor),
-        "shadows": [([s.x_m, s.z_m], s.area_m2 * s.coefficient) for s in bodies],
+        "shadows": [((s.x_m, s.z_m), s.area_m2 * s.coefficient) for s in bodies],
         "closed": switch("closed", closed),
     }

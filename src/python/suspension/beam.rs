@@ -1,14 +1,12 @@
 //! Beams at the Python face.
 
-use crate::python::arrays::table;
-use crate::python::error::or_raise;
-use crate::python::statics::limit_rows;
+use crate::error::Result;
+use crate::python::arrays::{Array, table};
+use crate::python::statics::{LimitFields, limit_rows};
 use crate::statics::suspension::beam::{self as core, BeamInput, Load, Support};
 use crate::statics::suspension::beam_curve::Extremes;
 use crate::statics::suspension::beam_limits::{BeamLimits, SpanRow, limit_table, span_uses};
-use numpy::PyArray1;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList};
 
 /// A beam at rest, held by the core.
 #[pyclass(frozen, module = "hangarc._core")]
@@ -59,12 +57,35 @@ fn load_row(load: &Load) -> LoadRow {
     }
 }
 
+#[derive(IntoPyObject)]
+struct BeamFields {
+    reaction_n: Array,
+    slack: Array<bool>,
+    load_n: f64,
+    moment_range_nm: Pair,
+    shear_range_n: Pair,
+    deflection_range_m: Pair,
+}
+
+/// Least and greatest value, each with its place.
+type Pair = ((f64, f64), (f64, f64));
+
+#[derive(IntoPyObject)]
+struct SpanFields {
+    from_m: f64,
+    to_m: f64,
+    uniform_n_m: f64,
+    point_n: f64,
+    row_span_m: Option<f64>,
+    uniform_limit_n_m: Option<f64>,
+    point_limit_n: Option<f64>,
+    utilisation: Option<f64>,
+}
+
 #[pymethods]
 impl Beam {
     #[new]
-    #[expect(clippy::too_many_arguments, reason = "the fields of one flat input")]
     fn new(
-        py: Python<'_>,
         length_m: f64,
         supports: Vec<(f64, f64, Option<f64>)>,
         hinges_m: Vec<f64>,
@@ -72,7 +93,7 @@ impl Beam {
         self_weight_n_m: f64,
         ei_nm2: f64,
         only_pull: bool,
-    ) -> PyResult<Self> {
+    ) -> Result<Self> {
         let input = BeamInput {
             length_m,
             supports: supports
@@ -93,7 +114,7 @@ impl Beam {
         } else {
             core::beam
         };
-        let beam = or_raise(py, solve(&input))?;
+        let beam = solve(&input)?;
         Ok(Self {
             input,
             only_pull,
@@ -101,55 +122,42 @@ impl Beam {
         })
     }
 
-    fn fields<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
-        let fields = PyDict::new(py);
-        fields.set_item(
-            "reaction_n",
-            PyArray1::from_slice(py, &self.beam.reaction_n),
-        )?;
-        fields.set_item("slack", PyArray1::from_slice(py, &self.beam.slack))?;
-        fields.set_item("load_n", self.beam.load_n)?;
-        for (name, found) in [
-            ("moment_range_nm", self.beam.moment_extremes()),
-            ("shear_range_n", self.beam.shear_extremes()),
-            ("deflection_range_m", self.beam.deflection_extremes()),
-        ] {
-            fields.set_item(name, pairs(found))?;
+    fn fields(&self) -> BeamFields {
+        BeamFields {
+            reaction_n: self.beam.reaction_n.as_slice().into(),
+            slack: self.beam.slack.as_slice().into(),
+            load_n: self.beam.load_n,
+            moment_range_nm: pair(&self.beam.moment_extremes()),
+            shear_range_n: pair(&self.beam.shear_extremes()),
+            deflection_range_m: pair(&self.beam.deflection_extremes()),
         }
-        Ok(fields)
     }
 
-    fn at<'py>(
-        &self,
-        py: Python<'py>,
-        quantity: &str,
-        x_m: Vec<f64>,
-    ) -> PyResult<Bound<'py, PyArray1<f64>>> {
-        or_raise(py, core::check_places(self.input.length_m, &x_m))?;
+    fn at(&self, quantity: &str, x_m: Vec<f64>) -> Result<Array> {
+        core::check_places(self.input.length_m, &x_m)?;
         let beam = &self.beam;
         let value = |x: f64| match quantity {
             "shear" => beam.shear_n(x),
             "moment" => beam.moment_nm(x),
             _ => beam.deflection_m(x),
         };
-        Ok(PyArray1::from_iter(py, x_m.into_iter().map(value)))
+        Ok(x_m.into_iter().map(value).collect::<Vec<f64>>().into())
     }
 
-    fn settlement_influence<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        let rows = or_raise(py, core::settlement_influence_n_m(&self.input))?;
-        Ok(table(py, &rows, self.input.supports.len())?.into_any())
+    fn settlement_influence(&self) -> Result<Array> {
+        let rows = core::settlement_influence_n_m(&self.input)?;
+        Ok(table(&rows, self.input.supports.len()))
     }
 
-    fn load_influence<'py>(&self, py: Python<'py>, x_m: Vec<f64>) -> PyResult<Bound<'py, PyAny>> {
-        let rows = or_raise(py, core::load_influence(&self.input, &x_m))?;
-        Ok(table(py, &rows, self.input.supports.len())?.into_any())
+    fn load_influence(&self, x_m: Vec<f64>) -> Result<Array> {
+        let rows = core::load_influence(&self.input, &x_m)?;
+        Ok(table(&rows, self.input.supports.len()))
     }
 
-    fn span_uses<'py>(
+    fn span_uses(
         &self,
-        py: Python<'py>,
         span_table: Vec<(f64, Option<f64>, Option<f64>)>,
-    ) -> PyResult<Vec<Bound<'py, PyDict>>> {
+    ) -> Result<Vec<SpanFields>> {
         let rows: Vec<SpanRow> = span_table
             .into_iter()
             .map(|(span_m, uniform_n_m, point_n)| SpanRow {
@@ -158,38 +166,35 @@ impl Beam {
                 point_n,
             })
             .collect();
-        or_raise(py, span_uses(&self.input, &rows))?
-            .into_iter()
-            .map(|used| {
-                let fields = PyDict::new(py);
-                fields.set_item("from_m", used.from_m)?;
-                fields.set_item("to_m", used.to_m)?;
-                fields.set_item("uniform_n_m", used.uniform.demand)?;
-                fields.set_item("point_n", used.point.demand)?;
-                fields.set_item("row_span_m", used.row_span_m)?;
-                fields.set_item("uniform_limit_n_m", used.uniform.limit)?;
-                fields.set_item("point_limit_n", used.point.limit)?;
-                fields.set_item("utilisation", used.utilisation())?;
-                Ok(fields)
+        let used = span_uses(&self.input, &rows)?.into_iter();
+        Ok(used
+            .map(|used| SpanFields {
+                from_m: used.from_m,
+                to_m: used.to_m,
+                uniform_n_m: used.uniform.demand,
+                point_n: used.point.demand,
+                row_span_m: used.row_span_m,
+                uniform_limit_n_m: used.uniform.limit,
+                point_limit_n: used.point.limit,
+                utilisation: used.utilisation(),
             })
-            .collect()
+            .collect())
     }
 
-    fn limit_uses<'py>(
+    fn limit_uses(
         &self,
-        py: Python<'py>,
         moment_nm: Option<f64>,
         shear_n: Option<f64>,
         deflection_m: Option<f64>,
         reaction_n: Vec<Option<f64>>,
-    ) -> PyResult<Bound<'py, PyList>> {
+    ) -> Result<Vec<LimitFields>> {
         let limits = BeamLimits {
             moment_nm,
             shear_n,
             deflection_m,
             reaction_n,
         };
-        limit_rows(py, &or_raise(py, limit_table(&self.beam, &limits))?)
+        Ok(limit_rows(&limit_table(&self.beam, &limits)?))
     }
 
     /// What `__new__` takes, so that a copy or a pickle solves the same beam again.
@@ -210,7 +215,7 @@ impl Beam {
     }
 }
 
-fn pairs(found: Extremes) -> ((f64, f64), (f64, f64)) {
+fn pair(found: &Extremes) -> Pair {
     (
         (found.least, found.least_x_m),
         (found.greatest, found.greatest_x_m),

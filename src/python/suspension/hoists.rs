@@ -1,48 +1,57 @@
 //! Rigid frames on hoists, and what starting, stopping and combining do, at the Python face.
 
+use crate::error::Result;
 use crate::pose::Placement;
-use crate::python::arrays::{table, vectors};
-use crate::python::error::or_raise;
+use crate::python::arrays::{Array, table, vectors};
 use crate::python::model::Hang;
 use crate::statics::suspension::hoisting::{self, Action, FactorSet, HoistingClass};
 use crate::statics::suspension::pan::{self, Standing};
 use crate::statics::suspension::rigid_hang as core;
 use crate::statics::suspension::scatter::{ScatterInput, scatter};
-use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+
+#[derive(IntoPyObject)]
+struct RigidHangFields {
+    load_n: Array,
+    slack: Array<bool>,
+    residual: f64,
+}
 
 #[pyfunction]
-fn rigid_hang<'py>(
-    py: Python<'py>,
+fn rigid_hang(
     points_m: Vec<[f64; 2]>,
     cg_m: [f64; 2],
     weight_n: f64,
     stiffness_n_m: Option<Vec<f64>>,
     high_m: Option<Vec<f64>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<RigidHangFields> {
     let held = core::rigid_hang(
         &points_m,
         cg_m,
         weight_n,
         stiffness_n_m.as_deref(),
         high_m.as_deref(),
-    );
-    hoist_fields(py, or_raise(py, held)?)
+    )?;
+    Ok(RigidHangFields {
+        load_n: held.load_n.into(),
+        slack: held.slack.into(),
+        residual: held.residual,
+    })
 }
 
-fn hoist_fields(py: Python<'_>, held: core::RigidHang) -> PyResult<Bound<'_, PyDict>> {
-    let fields = PyDict::new(py);
-    fields.set_item("load_n", PyArray1::from_vec(py, held.load_n))?;
-    fields.set_item("slack", PyArray1::from_vec(py, held.slack))?;
-    fields.set_item("residual", held.residual)?;
-    Ok(fields)
+#[derive(IntoPyObject)]
+struct HangOnHoistsFields {
+    load_n: Array,
+    slack: Array<bool>,
+    residual: f64,
+    cg_m: Array,
+    weight_n: f64,
+    lean_deg: f64,
 }
 
 #[pyfunction]
 #[expect(clippy::too_many_arguments, reason = "the fields of one flat input")]
-fn hang_on_hoists<'py>(
-    py: Python<'py>,
+fn hang_on_hoists(
     hang: &Hang,
     points_m: Vec<[f64; 3]>,
     tilt_deg: f64,
@@ -52,7 +61,7 @@ fn hang_on_hoists<'py>(
     lateral_cg_m: f64,
     stiffness_n_m: Option<Vec<f64>>,
     high_m: Option<Vec<f64>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<HangOnHoistsFields> {
     let standing = Standing {
         tilt_deg,
         top_m,
@@ -70,39 +79,59 @@ fn hang_on_hoists<'py>(
         &points,
         stiffness_n_m.as_deref(),
         high_m.as_deref(),
-    );
-    let held = or_raise(py, held)?;
-    let fields = hoist_fields(py, held.hoists)?;
-    fields.set_item("cg_m", PyArray1::from_slice(py, held.cg_m.as_slice()))?;
-    fields.set_item("weight_n", held.weight_n)?;
-    fields.set_item("lean_deg", held.lean_rad.to_degrees())?;
-    Ok(fields)
+    )?;
+    Ok(HangOnHoistsFields {
+        load_n: held.hoists.load_n.into(),
+        slack: held.hoists.slack.into(),
+        residual: held.hoists.residual,
+        cg_m: held.cg_m.as_slice().into(),
+        weight_n: held.weight_n,
+        lean_deg: held.lean_rad.to_degrees(),
+    })
+}
+
+#[derive(IntoPyObject)]
+struct PanHoldFields {
+    torque_nm: f64,
+    line_force_n: f64,
+    horizontal_n: f64,
+    from_plumb_deg: f64,
+    lift_m: f64,
 }
 
 #[pyfunction]
-fn pan_hold<'py>(
-    py: Python<'py>,
+fn pan_hold(
     roof_spacing_m: f64,
     frame_spacing_m: f64,
     line_m: f64,
     weight_n: f64,
     pan_deg: f64,
-) -> PyResult<Bound<'py, PyDict>> {
-    let held = pan::pan_hold(roof_spacing_m, frame_spacing_m, line_m, weight_n, pan_deg);
-    let held = or_raise(py, held)?;
-    let fields = PyDict::new(py);
-    fields.set_item("torque_nm", held.torque_nm)?;
-    fields.set_item("line_force_n", held.line_n)?;
-    fields.set_item("horizontal_n", held.horizontal_n)?;
-    fields.set_item("from_plumb_deg", held.from_plumb_rad.to_degrees())?;
-    fields.set_item("lift_m", held.lift_m)?;
-    Ok(fields)
+) -> Result<PanHoldFields> {
+    let held = pan::pan_hold(roof_spacing_m, frame_spacing_m, line_m, weight_n, pan_deg)?;
+    Ok(PanHoldFields {
+        torque_nm: held.torque_nm,
+        line_force_n: held.line_n,
+        horizontal_n: held.horizontal_n,
+        from_plumb_deg: held.from_plumb_rad.to_degrees(),
+        lift_m: held.lift_m,
+    })
+}
+
+#[derive(IntoPyObject)]
+struct ScatterFields {
+    load_n: Array,
+    tips: Array<bool>,
+    least_n: Array,
+    mean_n: Array,
+    greatest_n: Array,
+    quantile_n: Array,
+    slack_share: Array,
 }
 
 #[pyfunction]
 #[expect(clippy::too_many_arguments, reason = "the fields of one flat input")]
-fn hoist_scatter<'py>(
-    py: Python<'py>,
+fn hoist_scatter(
+    py: Python<'_>,
     points_m: Vec<[f64; 2]>,
     mass_kg: Vec<f64>,
     cg_m: Vec<[f64; 2]>,
@@ -118,7 +147,7 @@ fn hoist_scatter<'py>(
     seed: u64,
     quantiles: Vec<f64>,
     progress: Option<Py<PyAny>>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Option<ScatterFields>> {
     let hoists = points_m.len();
     let input = ScatterInput {
         points_m,
@@ -151,47 +180,45 @@ fn hoist_scatter<'py>(
     if let Some(reason) = stopped_by {
         return Err(reason);
     }
-    let fields = PyDict::new(py);
-    if let Some(found) = or_raise(py, found)? {
-        let loads = PyArray1::from_vec(py, found.load_n);
-        fields.set_item("load_n", loads.reshape([cases, hoists])?)?;
-        fields.set_item("tips", PyArray1::from_vec(py, found.tips))?;
-        fields.set_item("least_n", PyArray1::from_vec(py, found.least_n))?;
-        fields.set_item("mean_n", PyArray1::from_vec(py, found.mean_n))?;
-        fields.set_item("greatest_n", PyArray1::from_vec(py, found.greatest_n))?;
-        fields.set_item("quantile_n", table(py, &found.quantile_n, hoists)?)?;
-        fields.set_item("slack_share", PyArray1::from_vec(py, found.slack_share))?;
-    }
-    Ok(fields)
+    Ok(found?.map(|found| ScatterFields {
+        load_n: Array::shaped(found.load_n, &[cases, hoists]),
+        tips: found.tips.into(),
+        least_n: found.least_n.into(),
+        mean_n: found.mean_n.into(),
+        greatest_n: found.greatest_n.into(),
+        quantile_n: table(&found.quantile_n, hoists),
+        slack_share: found.slack_share.into(),
+    }))
 }
 
 #[pyfunction]
-fn start_stop_factor(py: Python<'_>, hoisting_class: &str, speed_m_s: f64) -> PyResult<f64> {
-    let factor = HoistingClass::named(hoisting_class)
-        .and_then(|class| hoisting::start_stop_factor(class, speed_m_s));
-    or_raise(py, factor)
+fn start_stop_factor(hoisting_class: &str, speed_m_s: f64) -> Result<f64> {
+    hoisting::start_stop_factor(HoistingClass::named(hoisting_class)?, speed_m_s)
 }
 
 #[pyfunction]
 fn emergency_stop_force_n(
-    py: Python<'_>,
     weight_n: f64,
     speed_m_s: f64,
     stiffness_n_m: f64,
     gravity_m_s2: f64,
-) -> PyResult<f64> {
-    or_raise(
-        py,
-        hoisting::emergency_stop_force_n(weight_n, speed_m_s, stiffness_n_m, gravity_m_s2),
-    )
+) -> Result<f64> {
+    hoisting::emergency_stop_force_n(weight_n, speed_m_s, stiffness_n_m, gravity_m_s2)
+}
+
+#[derive(IntoPyObject)]
+struct CombinedLoadsFields {
+    force_n: Array,
+    greatest_n: Array,
+    sets: Vec<String>,
+    governing: Vec<String>,
 }
 
 #[pyfunction]
-fn combine_loads<'py>(
-    py: Python<'py>,
+fn combine_loads(
     actions: Vec<(String, Vec<f64>)>,
     sets: Vec<(String, Vec<(String, f64)>)>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<CombinedLoadsFields> {
     let actions: Vec<Action> = actions
         .into_iter()
         .map(|(name, force_n)| Action { name, force_n })
@@ -200,16 +227,16 @@ fn combine_loads<'py>(
         .into_iter()
         .map(|(name, factors)| FactorSet { name, factors })
         .collect();
-    let combined = or_raise(py, hoisting::combine(&actions, &sets))?;
-    let fields = PyDict::new(py);
-    let names: Vec<&str> = sets.iter().map(|set| set.name.as_str()).collect();
-    let governing: Vec<&str> = combined.governing.iter().map(|&set| names[set]).collect();
+    let combined = hoisting::combine(&actions, &sets)?;
+    let names: Vec<String> = sets.into_iter().map(|set| set.name).collect();
+    let governing = combined.governing.iter().map(|&set| names[set].clone());
     let points = combined.greatest_n.len();
-    fields.set_item("force_n", table(py, &combined.force_n, points)?)?;
-    fields.set_item("greatest_n", PyArray1::from_vec(py, combined.greatest_n))?;
-    fields.set_item("sets", names)?;
-    fields.set_item("governing", governing)?;
-    Ok(fields)
+    Ok(CombinedLoadsFields {
+        force_n: table(&combined.force_n, points),
+        greatest_n: combined.greatest_n.into(),
+        governing: governing.collect(),
+        sets: names,
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

@@ -1,15 +1,13 @@
 //! Hangs on lines that stretch, and lifts off a cart, at the Python face.
 
-use crate::python::arrays::{degrees, point};
-use crate::python::error::or_raise;
+use crate::error::Result;
+use crate::python::arrays::{Array, degrees, point, table};
 use crate::python::model::Hang;
-use crate::python::statics::limit_rows;
+use crate::python::statics::{LimitFields, limit_rows};
 use crate::statics::suspension::on_lines::{
     LiftInput, LinesInput, lift_off as lift, on_lines as rest,
 };
-use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
 /// Everything of a hang on its lines but the hang.
 #[derive(FromPyObject)]
@@ -26,12 +24,19 @@ struct LinesCase {
     hoist_limit_n: Option<f64>,
 }
 
+#[derive(IntoPyObject)]
+struct OnLinesFields {
+    ended: &'static str,
+    residual: f64,
+    tilt_deg: f64,
+    cg_moved_m: Array,
+    hoist_load_n: Array,
+    line_lean_deg: Array,
+    limits: Vec<LimitFields>,
+}
+
 #[pyfunction]
-fn hang_on_lines<'py>(
-    py: Python<'py>,
-    hang: &Hang,
-    case: LinesCase,
-) -> PyResult<Bound<'py, PyDict>> {
+fn hang_on_lines(hang: &Hang, case: LinesCase) -> Result<OnLinesFields> {
     let input = LinesInput {
         tilt_deg: case.tilt_deg,
         pick_x_m: case.pick_x_m,
@@ -43,16 +48,16 @@ fn hang_on_lines<'py>(
         trimmed_loaded: case.trimmed_loaded,
         hoist_limit_n: case.hoist_limit_n,
     };
-    let found = or_raise(py, rest(&hang.0, &input))?;
-    let fields = PyDict::new(py);
-    fields.set_item("ended", ended(found.found))?;
-    fields.set_item("residual", found.residual)?;
-    fields.set_item("tilt_deg", found.tilt_rad.to_degrees())?;
-    fields.set_item("cg_moved_m", point(py, found.cg_moved_m))?;
-    fields.set_item("hoist_load_n", PyArray1::from_vec(py, found.hoist_n))?;
-    fields.set_item("line_lean_deg", degrees(py, &found.lean_rad))?;
-    fields.set_item("limits", limit_rows(py, &found.limits)?)?;
-    Ok(fields)
+    let found = rest(&hang.0, &input)?;
+    Ok(OnLinesFields {
+        ended: ended(found.found),
+        residual: found.residual,
+        tilt_deg: found.tilt_rad.to_degrees(),
+        cg_moved_m: point(found.cg_moved_m),
+        hoist_load_n: found.hoist_n.into(),
+        line_lean_deg: degrees(&found.lean_rad),
+        limits: limit_rows(&found.limits),
+    })
 }
 
 fn ended(found: bool) -> &'static str {
@@ -71,8 +76,21 @@ struct LiftCase {
     raised_m: Vec<f64>,
 }
 
+#[derive(IntoPyObject)]
+struct LiftOffFields {
+    ended: &'static str,
+    residual: f64,
+    weight_n: f64,
+    raised_m: Array,
+    tilt_deg: Array,
+    hoist_load_n: Array,
+    floor_n: Array,
+    free_at_m: Option<f64>,
+    free_hoist_n: Array,
+}
+
 #[pyfunction]
-fn lift_off<'py>(py: Python<'py>, hang: &Hang, case: LiftCase) -> PyResult<Bound<'py, PyDict>> {
+fn lift_off(py: Python<'_>, hang: &Hang, case: LiftCase) -> Result<LiftOffFields> {
     let hoists = case.pick_x_m.len();
     let input = LiftInput {
         cabinets: case.cabinets,
@@ -83,27 +101,22 @@ fn lift_off<'py>(py: Python<'py>, hang: &Hang, case: LiftCase) -> PyResult<Bound
         raised_m: case.raised_m,
     };
     let hang = &hang.0;
-    let found = or_raise(py, py.detach(|| lift(hang, &input)))?;
+    let found = py.detach(|| lift(hang, &input))?;
     let rows = &found.rows;
-    let fields = PyDict::new(py);
-    let all = rows.iter().all(|row| row.found);
-    fields.set_item("ended", ended(all))?;
-    let residual = rows.iter().map(|row| row.residual).fold(0.0, f64::max);
-    fields.set_item("residual", residual)?;
-    fields.set_item("weight_n", found.weight_n)?;
-    let column = |value: fn(&_) -> f64| PyArray1::from_iter(py, rows.iter().map(value));
-    fields.set_item("raised_m", column(|row| row.raised_m))?;
-    fields.set_item("tilt_deg", column(|row| row.tilt_rad.to_degrees()))?;
-    let loads: Vec<f64> = rows.iter().flat_map(|row| row.hoist_n.clone()).collect();
-    let loads = PyArray1::from_vec(py, loads).reshape([rows.len(), hoists])?;
-    fields.set_item("hoist_load_n", loads)?;
-    let stands: Vec<f64> = rows.iter().flat_map(|row| row.floor_n).collect();
-    let stands = PyArray1::from_vec(py, stands).reshape([rows.len(), 2])?;
-    fields.set_item("floor_n", stands)?;
-    fields.set_item("free_at_m", found.free_at_m)?;
-    let free = PyArray1::from_vec(py, found.free_hoist_n);
-    fields.set_item("free_hoist_n", free)?;
-    Ok(fields)
+    let column = |value: fn(&_) -> f64| rows.iter().map(value).collect::<Vec<f64>>().into();
+    let loads: Vec<&Vec<f64>> = rows.iter().map(|row| &row.hoist_n).collect();
+    let stands: Vec<_> = rows.iter().map(|row| row.floor_n).collect();
+    Ok(LiftOffFields {
+        ended: ended(rows.iter().all(|row| row.found)),
+        residual: rows.iter().map(|row| row.residual).fold(0.0, f64::max),
+        weight_n: found.weight_n,
+        raised_m: column(|row| row.raised_m),
+        tilt_deg: column(|row| row.tilt_rad.to_degrees()),
+        hoist_load_n: table(&loads, hoists),
+        floor_n: table(&stands, 2),
+        free_at_m: found.free_at_m,
+        free_hoist_n: found.free_hoist_n.into(),
+    })
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
