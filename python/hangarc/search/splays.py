@@ -170,11 +170,11 @@ def trade_off(
     with _best_on_interrupt(results_of):
         front = _core.trade_off(
             instance("study", study, Study).handle,
-            against=instance("against", against, str),
-            points=whole("points", points),
-            seed=whole("seed", seed),
-            budget_evaluations=budget_evaluations,
-            progress=_callable_or_none("progress", progress),
+            instance("against", against, str),
+            whole("points", points),
+            whole("seed", seed),
+            budget_evaluations,
+            _callable_or_none("progress", progress),
         )
     return results_of(front)
 
