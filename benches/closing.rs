@@ -4,6 +4,7 @@ use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use hangarc::model::{
     BottomFrame, Cabinet, ClosingGear, FlyFrame, Hang, Rigging, SplayPositions, Valid,
 };
+use hangarc::pose::Hanging;
 use hangarc::statics::closing::{ClosingOptions, close, closing_force};
 use std::hint::black_box;
 
@@ -110,7 +111,12 @@ fn closing(criterion: &mut Criterion) {
         for tilt in [-6.0, 6.0] {
             let name = format!("{count} cabinets, {splays:?} splays, {tilt} degrees");
             group.bench_function(BenchmarkId::new("path of 200 steps", &name), |bench| {
-                bench.iter(|| close(black_box(&hang), tilt, &ClosingOptions::default()));
+                bench.iter(|| {
+                    close(
+                        &Hanging::at(black_box(&hang), tilt),
+                        &ClosingOptions::default(),
+                    )
+                });
             });
             group.bench_function(BenchmarkId::new("force alone", &name), |bench| {
                 bench.iter(|| closing_force(black_box(&hang), &hang.splays_deg, tilt));
@@ -120,7 +126,12 @@ fn closing(criterion: &mut Criterion) {
             };
             let of = BenchmarkId::new("path with masses and corners", &name);
             group.bench_function(of, |bench| {
-                bench.iter(|| close(black_box(&dressed), tilt, &ClosingOptions::default()));
+                bench.iter(|| {
+                    close(
+                        &Hanging::at(black_box(&dressed), tilt),
+                        &ClosingOptions::default(),
+                    )
+                });
             });
         }
     }

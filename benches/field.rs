@@ -10,7 +10,7 @@ use hangarc::error::Result;
 use hangarc::model::{
     Air, Cabinet, FlyFrame, Hang, LineElement, Rigging, Source, SplayPositions, Valid,
 };
-use hangarc::pose::{Placement, pose};
+use hangarc::pose::{Hanging, Placement};
 
 /// Demo data.
 fn hang(cabinets: usize) -> Result<Valid<Hang>> {
@@ -71,7 +71,7 @@ fn hang(cabinets: usize) -> Result<Valid<Hang>> {
 fn field(criterion: &mut Criterion) {
     let built = (|| {
         let hang = hang(24)?;
-        let pose = pose(&hang, 2.0, 12.0)?;
+        let pose = Hanging::at(&hang, 2.0).top(12.0).pose()?;
         let place = Placement::default();
         let sources = Sources::of_cabinets(&hang, &pose, place, 0..24, Parts::Each(3))?;
         let air = Valid::new(Air::default())?;

@@ -7,7 +7,7 @@
 
 use hangarc::error::{InputError, Result};
 use hangarc::model::{Air, Document, Hang, Rigging, Study, Valid, Venue, from_json, to_json};
-use hangarc::pose::{Placement, pose, throws};
+use hangarc::pose::{Hanging, Placement, throws};
 use hangarc::search::{Handle, Options, by_law, evaluate, one_hole, optimise_splays};
 use hangarc::statics::balance::{hanging_tilt, hoist_loads, pick_for_tilt};
 use hangarc::statics::buildup::{BuildUp, build_up};
@@ -212,14 +212,22 @@ fn seat_count(venue: &Venue) -> usize {
 fn ask_all(hang: &Valid<Hang>, tilt_deg: f64) -> std::result::Result<(), TestCaseError> {
     let holes = &hang.frame.pick_x_m;
     let picks = [holes[0], holes[holes.len() - 1]];
-    sound("pose", pose(hang, tilt_deg, 8.0))?;
-    sound("hoist_loads", hoist_loads(hang, tilt_deg, &picks))?;
+    sound("pose", Hanging::at(hang, tilt_deg).top(8.0).pose())?;
+    sound(
+        "hoist_loads",
+        hoist_loads(&Hanging::at(hang, tilt_deg).on(&picks)),
+    )?;
     sound("hanging_tilt", hanging_tilt(hang, picks[0]))?;
-    sound("pick_for_tilt", pick_for_tilt(hang, tilt_deg))?;
-    sound("joint_loads", joint_loads(hang, tilt_deg))?;
+    sound("pick_for_tilt", pick_for_tilt(&Hanging::at(hang, tilt_deg)))?;
+    sound("joint_loads", joint_loads(&Hanging::at(hang, tilt_deg)))?;
     sound(
         "part_loads",
-        part_loads(hang, tilt_deg, &picks, &Lifting::default(), 0.0, 0.03),
+        part_loads(
+            &Hanging::at(hang, tilt_deg).on(&picks),
+            &Lifting::default(),
+            0.0,
+            0.03,
+        ),
     )?;
     for pick_x_m in [vec![picks[0]], picks.to_vec()] {
         let how = BuildUp {
@@ -237,19 +245,26 @@ fn ask_all(hang: &Valid<Hang>, tilt_deg: f64) -> std::result::Result<(), TestCas
         let options = ClosingOptions {
             steps: 3,
             frame,
-            pick_x_m: (frame == FrameHold::OnePick).then(|| vec![picks[1]]),
             ..ClosingOptions::default()
         };
-        sound("close", close(hang, tilt_deg, &options))?;
+        let one_pick = frame == FrameHold::OnePick;
+        let held: &[f64] = if one_pick { &picks[1..] } else { &[] };
+        sound(
+            "close",
+            close(&Hanging::at(hang, tilt_deg).on(held), &options),
+        )?;
     }
-    sound("shortening", shortening(hang, tilt_deg))?;
-    sound("bypass", bypass(hang, tilt_deg, 0.001, Some(1e6)))?;
-    sound("remedies", remedies(hang, tilt_deg, 5000.0))?;
+    sound("shortening", shortening(&Hanging::at(hang, tilt_deg)))?;
+    sound(
+        "bypass",
+        bypass(&Hanging::at(hang, tilt_deg), 0.001, Some(1e6)),
+    )?;
+    sound("remedies", remedies(&Hanging::at(hang, tilt_deg), 5000.0))?;
     sound(
         "closing_stages",
-        closing_stages(hang, tilt_deg, 5000.0, None),
+        closing_stages(&Hanging::at(hang, tilt_deg), 5000.0, None),
     )?;
-    sound("sensitivities", sensitivities(hang, tilt_deg, None))?;
+    sound("sensitivities", sensitivities(&Hanging::at(hang, tilt_deg)))?;
     let known = Spread {
         mass: 0.05,
         cg_m: 0.01,
@@ -259,7 +274,7 @@ fn ask_all(hang: &Valid<Hang>, tilt_deg: f64) -> std::result::Result<(), TestCas
     };
     sound(
         "spread",
-        spread(hang, tilt_deg, None, &known, 4, 1, |_| true),
+        spread(&Hanging::at(hang, tilt_deg), &known, 4, 1, |_| true),
     )
 }
 
@@ -302,7 +317,7 @@ proptest! {
     fn a_venue_is_refused_or_aimed_at(text in mutated(&VENUES)) {
         if let Some(venue) = read::<Venue>(&text)? {
             let hang: Valid<Hang> = from_json(HANGS[1]).unwrap();
-            let placed = pose(&hang, -2.0, 8.0).unwrap();
+            let placed = Hanging::at(&hang, -2.0).top(8.0).pose().unwrap();
             sound("throws", Ok(throws(&placed, Placement::default(), &venue)))?;
             if seat_count(&venue) < 100_000 {
                 sound("seats", Ok(venue.seats()))?;

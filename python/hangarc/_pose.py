@@ -156,7 +156,7 @@ def throws(
     Returns
     -------
     list of Throw or None
-        One entry a cabinet, top to bottom; None where the axis meets nothing.
+        One entry per cabinet, top to bottom; None where the axis meets nothing.
 
     Raises
     ------

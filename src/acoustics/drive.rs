@@ -72,7 +72,7 @@ impl Rig<'_> {
         let mut first: Option<Part> = None;
         let mut band_headroom_db = vec![Some(f64::INFINITY); lines.bands().len()];
         for (hang, placed) in self.hangs().iter().enumerate() {
-            for (cabinet, of_hang) in placed.hang.cabinets.iter().enumerate() {
+            for (cabinet, of_hang) in placed.hanging.hang.cabinets.iter().enumerate() {
                 let source = of_hang.source.as_ref();
                 let own = placed.own_lines(cabinet, lines);
                 let levels_db: Vec<f64> = lines

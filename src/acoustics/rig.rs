@@ -11,8 +11,8 @@ use super::lines::Lines;
 use super::receivers::Receivers;
 use super::rooms::Room;
 use crate::error::{InputError, LARGEST, Result, accept, finite, within_range};
-use crate::model::{Balloon, Hang, MOST_GAIN_DB, Place, Valid};
-use crate::pose::{Hull, Placement, Pose, hulls, pose};
+use crate::model::{Balloon, MOST_GAIN_DB, Place};
+use crate::pose::{Hanging, Hull, hulls};
 use nalgebra::Complex;
 use std::sync::Arc;
 
@@ -33,14 +33,8 @@ pub struct Signal {
 /// A hang as it hangs in the room, with its signal.
 #[derive(Clone, Debug)]
 pub struct Placed<'a> {
-    /// The hang.
-    pub hang: &'a Valid<Hang>,
-    /// Elevation of the fly frame's axis.
-    pub tilt_deg: f64,
-    /// Height of cabinet 0's upper front hinge.
-    pub top_m: f64,
-    /// Place on the floor plan, and pan.
-    pub placement: Placement,
+    /// The hang, with tilt, height and place.
+    pub hanging: Hanging<'a>,
     /// What is fed to it.
     pub signal: Signal,
     /// Cabinet by cabinet, measured data to be used instead of the line elements; empty for none.
@@ -148,9 +142,10 @@ impl<'a> Rig<'a> {
         let mut touched = vec![false; receivers.len()];
         for (index, placed) in self.hangs.iter().enumerate() {
             let within = |error: InputError| error.within(&format!("hangs[{index}]"));
-            let pose = placed.pose().map_err(within)?;
+            let pose = placed.hanging.pose().map_err(within)?;
             let with = |cabinet| placed.balloon(cabinet).is_none();
-            let uncut = Uncut::of(placed.hang, &pose, placed.placement, with).map_err(within)?;
+            let uncut = Uncut::of(placed.hanging.hang, &pose, placed.hanging.placement, with)
+                .map_err(within)?;
             for (point_m, touched) in receivers.points_m().zip(&mut touched) {
                 *touched |= uncut.touches(point_m);
             }
@@ -166,10 +161,11 @@ impl<'a> Rig<'a> {
         let mut fronts_m = Vec::new();
         for (index, placed) in self.hangs.iter().enumerate() {
             let pose = placed
+                .hanging
                 .pose()
                 .map_err(|error| error.within(&format!("hangs[{index}]")))?;
             let fronts = pose.front_m.iter();
-            fronts_m.extend(fronts.map(|&front_m| placed.placement.point(front_m)));
+            fronts_m.extend(fronts.map(|&front_m| placed.hanging.placement.point(front_m)));
         }
         Ok(fronts_m)
     }
@@ -193,14 +189,14 @@ impl<'a> Rig<'a> {
                 };
                 format!("{hang}cabinets[{cabinet}]")
             };
-            let pose = placed.pose().map_err(|error| {
+            let pose = placed.hanging.pose().map_err(|error| {
                 if alone {
                     error
                 } else {
                     error.within(&format!("hangs[{index}]"))
                 }
             })?;
-            let here = hulls(placed.hang, &pose, placed.placement);
+            let here = hulls(placed.hanging.hang, &pose, placed.hanging.placement);
             for (cabinet, hull) in here.iter().enumerate() {
                 let surfaces = room.map_or(&[][..], |room| &room.blocking().blockers);
                 let met = surfaces
@@ -242,10 +238,10 @@ impl<'a> Rig<'a> {
                 format!("{} values, one for each frequency", lines.len()),
             )?;
         }
-        let pose = placed.pose()?;
-        let place = placed.placement;
+        let pose = placed.hanging.pose()?;
+        let place = placed.hanging.placement;
         let with = |cabinet| placed.balloon(cabinet).is_none();
-        let uncut = Uncut::of(placed.hang, &pose, place, with)?;
+        let uncut = Uncut::of(placed.hanging.hang, &pose, place, with)?;
         let parts = uncut.parts_within(self.tolerance, receivers, lines)?;
         let gain = 10f64.powf(placed.signal.gain_db / 20.0);
         let mut sources = Sources::default();
@@ -253,18 +249,18 @@ impl<'a> Rig<'a> {
             if uncut.is_all() && uncut.stays_whole(parts) {
                 sources = uncut.sources;
             } else {
-                let all = 0..placed.hang.cabinets.len();
-                sources = Sources::of_cabinets(placed.hang, &pose, place, all, parts)?;
+                let all = 0..placed.hanging.hang.cabinets.len();
+                sources = Sources::of_cabinets(placed.hanging.hang, &pose, place, all, parts)?;
             }
             sources.feed(gain, placed.signal.delay_s, None);
             return Ok(sources);
         }
-        for cabinet in 0..placed.hang.cabinets.len() {
+        for cabinet in 0..placed.hanging.hang.cabinets.len() {
             let mut of_one = match placed.balloon(cabinet) {
                 Some(balloon) => Sources::measured(&pose, place, cabinet, balloon),
                 None => {
                     let one = cabinet..cabinet + 1;
-                    Sources::of_cabinets(placed.hang, &pose, place, one, parts)?
+                    Sources::of_cabinets(placed.hanging.hang, &pose, place, one, parts)?
                 }
             };
             of_one.feed(
@@ -284,7 +280,7 @@ impl<'a> Rig<'a> {
     pub fn greatest_gain_db(&self, lines: &Lines) -> Option<f64> {
         let mut least_db = f64::INFINITY;
         for placed in &self.hangs {
-            for (index, cabinet) in placed.hang.cabinets.iter().enumerate() {
+            for (index, cabinet) in placed.hanging.hang.cabinets.iter().enumerate() {
                 let source = cabinet.source.as_ref()?;
                 let own_db = placed.own_level_db(index, lines);
                 least_db = least_db.min(source.max_level_db? - own_db);
@@ -295,16 +291,12 @@ impl<'a> Rig<'a> {
 }
 
 impl Placed<'_> {
-    fn pose(&self) -> Result<Pose> {
-        pose(self.hang, self.tilt_deg, self.top_m)
-    }
-
     fn check(&self) -> Result<()> {
         finite("delay_s", self.signal.delay_s)?;
         within_range("gain_db", self.signal.gain_db, -MOST_GAIN_DB, MOST_GAIN_DB)?;
-        finite("position_m[0]", self.placement.x_m)?;
-        finite("position_m[1]", self.placement.y_m)?;
-        let cabinets = self.hang.cabinets.len();
+        finite("position_m[0]", self.hanging.placement.x_m)?;
+        finite("position_m[1]", self.hanging.placement.y_m)?;
+        let cabinets = self.hanging.hang.cabinets.len();
         for (field, count) in [
             ("drive", self.signal.drive.len()),
             ("balloon", self.balloons.len()),
@@ -332,7 +324,7 @@ impl Placed<'_> {
     }
 
     fn balloon(&self, cabinet: usize) -> Option<&Arc<Balloon>> {
-        let source = self.hang.cabinets[cabinet].source.as_ref();
+        let source = self.hanging.hang.cabinets[cabinet].source.as_ref();
         let own = source.and_then(|source| source.balloon.as_ref());
         self.balloons.get(cabinet).and_then(Option::as_ref).or(own)
     }
@@ -341,7 +333,10 @@ impl Placed<'_> {
     pub(super) fn own_lines(&self, cabinet: usize, lines: &Lines) -> Vec<f64> {
         let drive = self.signal.drive.get(cabinet);
         let frequency_hz = lines.frequency_hz();
-        let alone: Vec<f64> = match (self.balloon(cabinet), &self.hang.cabinets[cabinet].source) {
+        let alone: Vec<f64> = match (
+            self.balloon(cabinet),
+            &self.hanging.hang.cabinets[cabinet].source,
+        ) {
             (Some(balloon), _) => {
                 let ahead = balloon.response_towards(0.0, 0.0, frequency_hz);
                 ahead.iter().map(|response| response.norm()).collect()

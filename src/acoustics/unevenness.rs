@@ -111,7 +111,7 @@ impl Running {
         self.square.fill(0.0);
     }
 
-    /// Takes in one more seat's levels, one a band, T_r taken off.
+    /// Takes in one more seat's levels, one per band, T_r taken off.
     pub fn include(&mut self, level_db: &[f64], weight: f64) {
         if weight <= 0.0 {
             return;
@@ -157,7 +157,7 @@ impl Running {
             .collect()
     }
 
-    /// Weighted mean of one value a band.
+    /// Weighted mean of one value per band.
     pub fn over_bands(&self, value: impl Fn(usize) -> f64) -> f64 {
         let total: f64 = self.band_weight.iter().sum();
         let weighted = self.band_weight.iter().enumerate();

@@ -198,7 +198,7 @@ impl Venue {
         Blocking::of(self)
     }
 
-    /// The floors raised to the ears, one entry an area.
+    /// The floors raised to the ears, one entry per area.
     #[must_use]
     pub fn ears(&self) -> Blocking {
         Blocking::of_ears(self)

@@ -20,7 +20,7 @@ pub struct ClosingGear {
     /// Band of force in which the slip clutch slips, `[low, high]`.
     #[serde(default)]
     pub clutch_n: Option<[f64; 2]>,
-    /// Mass a metre of the chain.
+    /// Mass per metre of the chain.
     #[serde(default)]
     pub chain_mass_kg_m: f64,
     /// Mass of the lever hoist.

@@ -8,6 +8,8 @@ mod balloon;
 mod blocking;
 mod by_name;
 mod cabinet;
+#[cfg(test)]
+pub(crate) mod demo;
 mod edge;
 mod facet;
 mod floor;

@@ -44,7 +44,7 @@ pub struct Piece {
 pub struct Run {
     /// Name printed on sheets.
     pub name: String,
-    /// Mass a metre.
+    /// Mass per metre.
     pub mass_kg_m: f64,
     /// Where it runs, forward of the cabinets' front faces; behind them negative.
     pub x_m: f64,

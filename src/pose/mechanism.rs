@@ -132,7 +132,7 @@ impl Mechanism {
         self.travels.len()
     }
 
-    /// Places every body under `turns`, one a joint, body 0's upper hinge at the origin.
+    /// Places every body under `turns`, one per joint, body 0's upper hinge at the origin.
     pub fn place(&self, turns: impl Iterator<Item = UnitComplex<f64>>, placed: &mut [Placed]) {
         let mut here = Placed {
             origin_m: Vec2::zeros(),

@@ -6,9 +6,10 @@
 //!
 //! `mechanism` is the one chain of bodies, `hung` makes it of a hang with the masses of `lumps`;
 //! `state` its energy and chain length at any angles,
-//! with their derivatives; [`placed`] the hang at its pins; `placement` and `throws` take it into
+//! with their derivatives; [`Hanging`] a hang as it hangs and [`placed`] its bodies; `placement` and `throws` take it into
 //! the room.
 
+mod hanging;
 mod hull;
 mod hung;
 mod lumps;
@@ -22,10 +23,11 @@ pub(crate) mod string;
 mod throws;
 mod turn;
 
+pub use hanging::Hanging;
 pub use hull::{Hull, hulls};
 pub use mechanism::TopJoint;
 pub(crate) use placed::place;
-pub use placed::{PlacedJoint, PlacedMass, Pose, centre_of_gravity, pose, pose_at};
+pub use placed::{PlacedJoint, PlacedMass, Pose, centre_of_gravity};
 pub use placement::Placement;
 pub use plane::Vec2;
 pub use throws::{Met, Throw, seen_from, throws};

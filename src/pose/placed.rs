@@ -4,8 +4,7 @@
 
 use super::mechanism::{Mechanism, Placed, TopJoint};
 use super::plane::Vec2;
-use crate::error::{Result, accept, each, finite, within_range};
-use crate::model::{Hang, Valid};
+use crate::model::Hang;
 use nalgebra::UnitComplex;
 
 /// A body's mass and the place of its centre of gravity.
@@ -67,37 +66,6 @@ impl Pose {
     pub fn weight_n(&self) -> f64 {
         self.mass_kg * self.gravity_m_s2
     }
-}
-
-/// Places every body of the hang at its pinned angles.
-///
-/// # Errors
-/// `tilt_deg` is not within ±90, or `top_m` is not finite.
-pub fn pose(hang: &Valid<Hang>, tilt_deg: f64, top_m: f64) -> Result<Pose> {
-    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
-    finite("top_m", top_m)?;
-    Ok(place(hang, &hang.splays_deg, tilt_deg, top_m))
-}
-
-/// Places every body at angles between cabinets that need not be pin positions: a hang that is open
-/// or on its way to closed.
-///
-/// # Errors
-/// Not one angle a gap between cabinets, an angle beyond ±90, or as [`pose`].
-pub fn pose_at(hang: &Valid<Hang>, splays_deg: &[f64], tilt_deg: f64, top_m: f64) -> Result<Pose> {
-    within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
-    finite("top_m", top_m)?;
-    let gaps = hang.splays_deg.len();
-    accept(
-        splays_deg.len() == gaps,
-        "splays_deg",
-        format!("{} angles", splays_deg.len()),
-        format_args!("{gaps} angles, one a gap between cabinets"),
-    )?;
-    each("splays_deg", splays_deg, |field, angle| {
-        within_range(field, angle, -90.0, 90.0)
-    })?;
-    Ok(place(hang, splays_deg, tilt_deg, top_m))
 }
 
 /// Places every body at the given angles between cabinets, which need not be pin positions.

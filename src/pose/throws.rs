@@ -30,7 +30,7 @@ pub struct Throw {
     pub met: Met,
 }
 
-/// One entry a cabinet, top to bottom; `None` where its axis meets nothing.
+/// One entry per cabinet, top to bottom; `None` where its axis meets nothing.
 #[must_use]
 pub fn throws(pose: &Pose, placement: Placement, venue: &Venue) -> Vec<Option<Throw>> {
     let blocking = venue.blocking();

@@ -2,6 +2,7 @@
 
 use super::arrays::{Array, table};
 use super::model::{Air, Hang, Venue};
+use super::pose::placed;
 use crate::acoustics::bands::Weighting;
 use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
 use crate::acoustics::field::{Registers, limit};
@@ -11,7 +12,7 @@ use crate::acoustics::{
 };
 use crate::error::{LARGEST, Result};
 use crate::model::{self, Seat};
-use crate::pose::Placement;
+use crate::pose::Hanging;
 use crate::threads;
 use nalgebra::Complex;
 use numpy::{PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3};
@@ -50,14 +51,9 @@ impl PlacedFields<'_> {
     fn placed(&self) -> Placed<'_> {
         let balloons = self.balloon.iter();
         Placed {
-            hang: &self.hang.get().0,
-            tilt_deg: self.tilt_deg,
-            top_m: self.top_m,
-            placement: Placement {
-                x_m: self.position_m.0,
-                y_m: self.position_m.1,
-                pan_rad: self.pan_deg.to_radians(),
-            },
+            hanging: Hanging::at(&self.hang.get().0, self.tilt_deg)
+                .top(self.top_m)
+                .placed(placed(self.position_m, self.pan_deg)),
             signal: Signal {
                 delay_s: self.delay_s,
                 gain_db: self.gain_db,

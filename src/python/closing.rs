@@ -4,7 +4,7 @@ use super::arrays::{Array, degrees, points, table};
 use super::model::Hang;
 use super::statics::{LimitFields, limit_rows};
 use crate::error::{InputError, Result};
-use crate::pose::TopJoint;
+use crate::pose::{Hanging, TopJoint};
 use crate::statics::buildup;
 use crate::statics::closing::{
     self as core, Closing, ClosingOptions, ClosingPath, ClosingStage, ClosingStages, FrameHold,
@@ -201,15 +201,15 @@ fn close(
         preload_n,
         steps,
         frame: frame_hold(frame)?,
-        pick_x_m,
         dynamic_factor,
         friction: HingeFriction {
             coefficient: friction,
             pin_radius_m,
         },
     };
-    let hang = &hang.0;
-    let closing = py.detach(|| core::close(hang, tilt_deg, &options));
+    let picks = pick_x_m.unwrap_or_default();
+    let hanging = Hanging::at(&hang.0, tilt_deg).on(&picks);
+    let closing = py.detach(|| core::close(&hanging, &options));
     Ok(closing_fields(&closing?))
 }
 
@@ -232,7 +232,7 @@ fn rest_at_force(
     top_joint_name: &str,
 ) -> Result<RestFields> {
     let top_joint = top_joint(top_joint_name)?;
-    let rest = core::rest_at_force(&hang.0, tilt_deg, force_n, top_joint)?;
+    let rest = core::rest_at_force(&Hanging::at(&hang.0, tilt_deg), force_n, top_joint)?;
     let joints = joint_fields(&rest.joints);
     Ok(RestFields {
         ended: rest.end.name(),
@@ -304,7 +304,9 @@ fn shortening_fields(found: &Shortening) -> ShorteningFields {
 
 #[pyfunction]
 fn shortening(hang: &Hang, tilt_deg: f64) -> Result<ShorteningFields> {
-    Ok(shortening_fields(&core::shortening(&hang.0, tilt_deg)?))
+    Ok(shortening_fields(&core::shortening(&Hanging::at(
+        &hang.0, tilt_deg,
+    ))?))
 }
 
 #[derive(IntoPyObject)]
@@ -374,7 +376,11 @@ fn closing_stages(
     let hang = &hang.0;
     let found = py.detach(|| {
         let available_n = core::available_n(hang, available_n)?;
-        core::closing_stages(hang, tilt_deg, available_n, cabinets.as_deref())
+        core::closing_stages(
+            &Hanging::at(hang, tilt_deg),
+            available_n,
+            cabinets.as_deref(),
+        )
     });
     Ok(staged_fields(&found?))
 }
@@ -392,7 +398,8 @@ fn closing_sensitivities(
     tilt_deg: f64,
     pick_x_m: Option<Vec<f64>>,
 ) -> Result<SensitivitiesFields> {
-    let found = core::sensitivities(&hang.0, tilt_deg, pick_x_m.as_deref())?;
+    let picks = pick_x_m.unwrap_or_default();
+    let found = core::sensitivities(&Hanging::at(&hang.0, tilt_deg).on(&picks))?;
     let forces: Vec<f64> = found.iter().map(|row| row.closing_force_n).collect();
     let loads: Vec<_> = found.iter().map(|row| row.hoist_load_n).collect();
     Ok(SensitivitiesFields {
@@ -428,12 +435,11 @@ fn closing_spread(
         tilt_deg: tilt_spread_deg,
     };
     let hang = &hang.0;
+    let picks = pick_x_m.unwrap_or_default();
     let mut stopped = Ok(());
     let found = py.detach(|| {
         core::spread(
-            hang,
-            tilt_deg,
-            pick_x_m.as_deref(),
+            &Hanging::at(hang, tilt_deg).on(&picks),
             &spread,
             cases,
             seed,
@@ -477,7 +483,7 @@ fn bypass(
     take_up_m: f64,
     stiffness_n_m: Option<f64>,
 ) -> Result<BypassFields> {
-    let found = core::bypass(&hang.0, tilt_deg, take_up_m, stiffness_n_m)?;
+    let found = core::bypass(&Hanging::at(&hang.0, tilt_deg), take_up_m, stiffness_n_m)?;
     Ok(BypassFields {
         ended: found.end.name(),
         link: found.link,
@@ -531,7 +537,7 @@ fn closing_remedies(
     let hang = &hang.0;
     let found = py.detach(|| {
         let available_n = core::available_n(hang, available_n)?;
-        core::remedies(hang, tilt_deg, available_n)
+        core::remedies(&Hanging::at(hang, tilt_deg), available_n)
     })?;
     let stages = found.stages.iter().map(|stage| RemedyStageFields {
         cabinets: stage.cabinets,

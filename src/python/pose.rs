@@ -4,7 +4,7 @@ use super::arrays::{Array, degrees, point, points, quads};
 use super::model::{Hang, Venue};
 use crate::error::Result;
 use crate::model::Blocking;
-use crate::pose::{self as core, Placement};
+use crate::pose::{self as core, Hanging, Placement};
 use numpy::PyReadonlyArray2;
 use pyo3::prelude::*;
 
@@ -28,9 +28,10 @@ fn pose(
     top_m: f64,
     splays_deg: Option<Vec<f64>>,
 ) -> Result<PoseFields> {
+    let hanging = Hanging::at(&hang.0, tilt_deg).top(top_m);
     let pose = match splays_deg {
-        Some(angles) => core::pose_at(&hang.0, &angles, tilt_deg, top_m),
-        None => core::pose(&hang.0, tilt_deg, top_m),
+        Some(angles) => hanging.pose_at(&angles),
+        None => hanging.pose(),
     }?;
     Ok(PoseFields {
         axis_deg: degrees(&pose.axis_rad),
@@ -63,7 +64,7 @@ fn throws(
     position_m: (f64, f64),
     pan_deg: f64,
 ) -> Result<Vec<Option<ThrowFields>>> {
-    let pose = core::pose(&hang.0, tilt_deg, top_m)?;
+    let pose = Hanging::at(&hang.0, tilt_deg).top(top_m).pose()?;
     let placement = placed(position_m, pan_deg);
     let blocking = venue.0.blocking();
     let throws = core::throws(&pose, placement, &venue.0);

@@ -3,7 +3,7 @@
 use super::arrays::{Array, point, points, table};
 use super::model::Hang;
 use crate::error::Result;
-use crate::pose::Vec2;
+use crate::pose::{Hanging, Vec2};
 use crate::statics::limits::{self, LimitTable};
 use crate::statics::part_loads::part_loads as part_loads_of;
 use crate::statics::pull_back::{Pull, pull_back as pull_back_of};
@@ -34,7 +34,7 @@ struct HoistLoadsFields {
 
 #[pyfunction]
 fn hoist_loads(hang: &Hang, tilt_deg: f64, pick_x_m: Vec<f64>) -> Result<HoistLoadsFields> {
-    let loads = balance::hoist_loads(&hang.0, tilt_deg, &pick_x_m)?;
+    let loads = balance::hoist_loads(&Hanging::at(&hang.0, tilt_deg).on(&pick_x_m))?;
     Ok(HoistLoadsFields {
         load_n: loads.load_n.into(),
         slack: loads.slack.into(),
@@ -58,7 +58,7 @@ struct PickForTiltFields {
 
 #[pyfunction]
 fn pick_for_tilt(hang: &Hang, tilt_deg: f64) -> Result<PickForTiltFields> {
-    let pick = balance::pick_for_tilt(&hang.0, tilt_deg)?;
+    let pick = balance::pick_for_tilt(&Hanging::at(&hang.0, tilt_deg))?;
     Ok(PickForTiltFields {
         pick_x_m: pick.pick_x_m,
         hole: pick.hole,
@@ -77,7 +77,7 @@ struct JointLoadsFields {
 
 #[pyfunction]
 fn joint_loads(hang: &Hang, tilt_deg: f64) -> Result<JointLoadsFields> {
-    let loads = joints::joint_loads(&hang.0, tilt_deg)?;
+    let loads = joints::joint_loads(&Hanging::at(&hang.0, tilt_deg))?;
     Ok(JointLoadsFields {
         weight_n: loads.weight_n.into(),
         moment_nm: loads.moment_nm.into(),
@@ -129,17 +129,8 @@ fn part_loads(
     out_of_step_m: f64,
 ) -> Result<Vec<LimitFields>> {
     let lifting = lifting_of(lifting);
-    let hang = &hang.0;
-    let table = py.detach(|| {
-        part_loads_of(
-            hang,
-            tilt_deg,
-            &pick_x_m,
-            &lifting,
-            preload_n,
-            out_of_step_m,
-        )
-    });
+    let hanging = Hanging::at(&hang.0, tilt_deg).on(&pick_x_m);
+    let table = py.detach(|| part_loads_of(&hanging, &lifting, preload_n, out_of_step_m));
     Ok(limit_rows(&table?))
 }
 
@@ -174,7 +165,6 @@ struct SidesFields {
 #[pyfunction]
 fn forces_per_side(hang: &Hang, case: SidesCase) -> Result<SidesFields> {
     let input = SidesInput {
-        tilt_deg: case.tilt_deg,
         lean_deg: case.lean_deg,
         cg_y_m: case.cg_y_m,
         force_n: case.force_n,
@@ -185,7 +175,7 @@ fn forces_per_side(hang: &Hang, case: SidesCase) -> Result<SidesFields> {
         left_share: case.left_share,
         link_over_hinge: case.link_over_hinge,
     };
-    let found = sides(&hang.0, &input)?;
+    let found = sides(&Hanging::at(&hang.0, case.tilt_deg), &input)?;
     let hinges: Vec<&Vec2> = found.hinge_n.iter().flatten().collect();
     let hinges = hinges.into_iter().flat_map(|force| [force.x, force.y]);
     Ok(SidesFields {
@@ -236,7 +226,8 @@ fn pull_back(
         force_n,
         limit_n,
     };
-    let found = pull_back_of(&hang.0, tilt_deg, top_m, &pick_x_m, &pull)?;
+    let hanging = Hanging::at(&hang.0, tilt_deg).top(top_m).on(&pick_x_m);
+    let found = pull_back_of(&hanging, &pull)?;
     Ok(PullBackFields {
         ended: found.end.name(),
         force_n: found.force_n,

@@ -1,4 +1,4 @@
-//! Studies answered one a thread, at the Python face.
+//! Studies answered one per thread, at the Python face.
 
 use super::search::{AnswerFields, ConstraintFields, SoundFields};
 use crate::error::{InputError, Result};
@@ -160,7 +160,7 @@ fn sweep_study<'py>(
 
 type Finished = (u64, Outcome);
 
-/// Studies on the threads of the core, one study a thread.
+/// Studies on the threads of the core, one study per thread.
 #[pyclass(frozen, module = "hangarc._core")]
 struct SweepQueue {
     asked: Asked,

@@ -4,6 +4,7 @@ use super::arrays::{Array, degrees, points, table};
 use super::model::Hang;
 use super::statics::{LiftingRow, LimitFields, lifting_of, limit_rows};
 use crate::error::{InputError, Result};
+use crate::pose::Hanging;
 use crate::statics::survey::{self, Quantity, Reading, Verdict};
 use crate::statics::wind::limits::{WindLimits, speeds_at_limits};
 use crate::statics::wind::oblique;
@@ -15,15 +16,16 @@ use pyo3::prelude::*;
 /// Speed, density, and for a terrain profile its name, orography and turbulence factor.
 type WindRow = (f64, f64, Option<(String, f64, f64)>);
 
-fn wind_of((speed_m_s, density_kg_m3, profile): WindRow) -> Result<Wind> {
-    Ok(match profile {
+fn wind_of(row: &WindRow) -> Result<Wind> {
+    let (speed_m_s, density_kg_m3, ref profile) = *row;
+    Ok(match *profile {
         None => Wind::Speed {
             speed_m_s,
             density_kg_m3,
         },
-        Some((name, orography, turbulence_factor)) => Wind::Terrain {
+        Some((ref name, orography, turbulence_factor)) => Wind::Terrain {
             basic_speed_m_s: speed_m_s,
-            terrain: Terrain::named(&name)?,
+            terrain: Terrain::named(name)?,
             orography,
             turbulence_factor,
             density_kg_m3,
@@ -40,7 +42,7 @@ struct PressureFields {
 
 #[pyfunction]
 fn wind_pressure(wind: WindRow, height_m: f64) -> Result<PressureFields> {
-    let peak = wind_of(wind)?.at(height_m)?;
+    let peak = wind_of(&wind)?.at(height_m)?;
     Ok(PressureFields {
         mean_speed_m_s: peak.mean_speed_m_s,
         turbulence: peak.turbulence,
@@ -68,7 +70,14 @@ struct WindCase {
     closed: bool,
 }
 
-fn input_of(case: WindCase) -> Result<WindInput> {
+impl WindCase {
+    fn hanging<'a>(&'a self, hang: &'a Hang) -> Hanging<'a> {
+        let hanging = Hanging::at(&hang.0, self.tilt_deg);
+        hanging.top(self.top_m).on(&self.pick_x_m)
+    }
+}
+
+fn input_of(case: &WindCase) -> Result<WindInput> {
     let from = match case.wind_from.as_str() {
         "front" => From::Front,
         "rear" => From::Rear,
@@ -78,17 +87,14 @@ fn input_of(case: WindCase) -> Result<WindInput> {
         }
     };
     Ok(WindInput {
-        tilt_deg: case.tilt_deg,
-        top_m: case.top_m,
-        pick_x_m: case.pick_x_m,
-        wind: wind_of(case.wind)?,
+        wind: wind_of(&case.wind)?,
         from,
         coefficient: case.coefficient,
         structural_factor: case.structural_factor,
         shadows: case
             .shadows
-            .into_iter()
-            .map(|(at_m, area_m2)| Shadow { at_m, area_m2 })
+            .iter()
+            .map(|&(at_m, area_m2)| Shadow { at_m, area_m2 })
             .collect(),
         closed: case.closed,
     })
@@ -115,7 +121,7 @@ struct WindLoadsFields {
 
 #[pyfunction]
 fn wind_loads(hang: &Hang, case: WindCase, pull_at_m: Option<[f64; 2]>) -> Result<WindLoadsFields> {
-    let loads = loads_of(&hang.0, &input_of(case)?, pull_at_m)?;
+    let loads = loads_of(&case.hanging(hang), &input_of(&case)?, pull_at_m)?;
     Ok(WindLoadsFields {
         ended: loads.end.name(),
         residual: loads.residual,
@@ -137,7 +143,7 @@ fn wind_loads(hang: &Hang, case: WindCase, pull_at_m: Option<[f64; 2]>) -> Resul
 
 #[pyfunction]
 fn oblique_forces(hang: &Hang, case: WindCase, from_deg: f64) -> Result<Array> {
-    let forces = oblique::oblique_forces(&hang.0, &input_of(case)?, from_deg)?;
+    let forces = oblique::oblique_forces(&case.hanging(hang), &input_of(&case)?, from_deg)?;
     Ok(table(&forces, 2))
 }
 
@@ -176,7 +182,12 @@ fn parts_in_wind(
         preload_n,
         stiffness_n_m,
     };
-    let found = parts_of(&hang.0, &input_of(case)?, &chain, &lifting_of(lifting))?;
+    let found = parts_of(
+        &case.hanging(hang),
+        &input_of(&case)?,
+        &chain,
+        &lifting_of(lifting),
+    )?;
     let joints = found.joints;
     Ok(PartsInWindFields {
         ended: found.end.name(),
@@ -213,8 +224,8 @@ fn wind_speeds_at_limits(
         total_n,
     };
     let density = case.wind.1;
-    let input = input_of(case)?;
-    let found = py.detach(|| speeds_at_limits(&hang.0, &input, density, &limits))?;
+    let (input, hanging) = (input_of(&case)?, case.hanging(hang));
+    let found = py.detach(|| speeds_at_limits(&hanging, &input, density, &limits))?;
     Ok(found
         .into_iter()
         .map(|limit| (limit.item, limit.speed_m_s))
@@ -270,16 +281,8 @@ fn compare_with_plan(
             })
         })
         .collect::<Result<_>>()?;
-    let found = py.detach(|| {
-        survey::survey(
-            &hang.0,
-            tilt_deg,
-            &pick_x_m,
-            &readings,
-            significance,
-            most_wrong_pins,
-        )
-    })?;
+    let planned = Hanging::at(&hang.0, tilt_deg).on(&pick_x_m);
+    let found = py.detach(|| survey::survey(&planned, &readings, significance, most_wrong_pins))?;
     let verdict = found
         .verdict
         .iter()

@@ -9,7 +9,7 @@ pub(super) struct Candidate {
     pub pins: Vec<usize>,
     pub aim: usize,
     pub top: usize,
-    /// One a cabinet, or none where gains are not varied.
+    /// One per cabinet, or none where gains are not varied.
     pub gains: Vec<usize>,
 }
 

@@ -14,7 +14,7 @@ use crate::acoustics::field::Energies;
 use crate::acoustics::{Field, Lines, Placed, Receivers, Rig, Room, Signal, Sources};
 use crate::error::Result;
 use crate::model::{Hang, Neighbour, Place, Site, Study, Valid};
-use crate::pose::{Placement, pose};
+use crate::pose::{Hanging, Placement};
 
 /// A site on the floor plan.
 pub(super) fn placement(site: &Site) -> Placement {
@@ -139,9 +139,9 @@ impl Company {
     pub(super) fn fronts_m(&self) -> Result<Vec<Place>> {
         let mut fronts_m = Vec::new();
         for ready in self.of_voices.iter().chain(&self.of_feeds).flatten() {
-            let pose = pose(&ready.hang, ready.tilt_deg, ready.top_m)?;
-            let place = placement(&ready.site);
-            fronts_m.extend(pose.front_m.iter().map(|&front| place.point(front)));
+            let hanging = ready.hanging();
+            let fronts = hanging.pose()?.front_m.into_iter();
+            fronts_m.extend(fronts.map(|front| hanging.placement.point(front)));
         }
         Ok(fronts_m)
     }
@@ -156,6 +156,12 @@ impl Ready {
             site: neighbour.site.clone(),
         })
     }
+
+    fn hanging(&self) -> Hanging<'_> {
+        Hanging::at(&self.hang, self.tilt_deg)
+            .top(self.top_m)
+            .placed(placement(&self.site))
+    }
 }
 
 /// The sources of some neighbours with the shadows that fall on `places`.
@@ -167,10 +173,7 @@ fn sources(
     room: &Room,
 ) -> Result<Sources> {
     let placed = ready.iter().map(|ready| Placed {
-        hang: &ready.hang,
-        tilt_deg: ready.tilt_deg,
-        top_m: ready.top_m,
-        placement: placement(&ready.site),
+        hanging: ready.hanging(),
         signal: Signal {
             delay_s: ready.site.delay_s,
             gain_db: ready.site.gain_db,

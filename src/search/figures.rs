@@ -3,7 +3,7 @@
 use super::answer::Answer;
 use crate::error::Result;
 use crate::model::Study;
-use crate::pose::place;
+use crate::pose::{Hanging, place};
 use crate::statics::balance::hoist_loads_of;
 use crate::statics::limits::{Lifting, LimitRow};
 use crate::statics::part_loads::part_loads;
@@ -32,7 +32,12 @@ pub fn figures(study: &Study, answer: &Answer) -> Result<Figures> {
     let pose = place(hang, &hang.splays_deg, answer.tilt_deg, answer.top_m);
     let hoists = hoist_loads_of(&pose, hang, &answer.pick_x_m)?;
     let lifting = Lifting::of(study);
-    let table = part_loads(hang, answer.tilt_deg, &answer.pick_x_m, &lifting, 0.0, 0.0)?;
+    let table = part_loads(
+        &Hanging::at(hang, answer.tilt_deg).on(&answer.pick_x_m),
+        &lifting,
+        0.0,
+        0.0,
+    )?;
     let stated = table.rows.iter().filter(|row| row.limit.is_some());
     let greatest = stated.copied().reduce(|a, b| {
         if b.utilisation() > a.utilisation() {

@@ -10,7 +10,7 @@
 
 use crate::error::{InputError, Result, accept, each, finite, within_range};
 use crate::model::{Hang, Valid};
-use crate::pose::{Pose, Vec2, place, pose};
+use crate::pose::{Hanging, Pose, Vec2, place};
 use nalgebra::Rotation2;
 
 /// Picks closer together than this in plan cannot share a load in a determinate way.
@@ -29,13 +29,13 @@ pub struct HoistLoads {
     pub tilt_range_deg: [f64; 2],
 }
 
-/// Loads of one or two plumb hoists that hold the hang at `tilt_deg`.
+/// Loads of one or two plumb hoists that hold the hang as it hangs.
 ///
 /// # Errors
 /// None or more than two picks, picks that are one, or a tilt out of range.
-pub fn hoist_loads(hang: &Valid<Hang>, tilt_deg: f64, pick_x_m: &[f64]) -> Result<HoistLoads> {
-    each("pick_x_m", pick_x_m, finite)?;
-    hoist_loads_of(&pose(hang, tilt_deg, 0.0)?, hang, pick_x_m)
+pub fn hoist_loads(hanging: &Hanging<'_>) -> Result<HoistLoads> {
+    each("pick_x_m", hanging.pick_x_m, finite)?;
+    hoist_loads_of(&hanging.pose()?, hanging.hang, hanging.pick_x_m)
 }
 
 /// Loads of one or two plumb hoists for a pose of `hang`, at its pins or any others.
@@ -142,7 +142,8 @@ pub struct PickForTilt {
 ///
 /// # Errors
 /// The tilt is not within ±80°.
-pub fn pick_for_tilt(hang: &Valid<Hang>, tilt_deg: f64) -> Result<PickForTilt> {
+pub fn pick_for_tilt(hanging: &Hanging<'_>) -> Result<PickForTilt> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -80.0, 80.0)?;
     let cg = cg_in_frame(hang, &hang.splays_deg);
     let pick_x_m = cg.x + (hang.frame.pick_z_m - cg.y) * tilt_deg.to_radians().tan();

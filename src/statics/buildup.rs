@@ -66,7 +66,7 @@ pub struct Stages {
 /// The stages of building `hang` up.
 ///
 /// # Errors
-/// No cabinets a stack, a cart below the floor, picks that are not one or two, a tilt that is missing
+/// No cabinets per stack, a cart below the floor, picks that are not one or two, a tilt that is missing
 /// with two picks or given with one.
 pub fn build_up(hang: &Valid<Hang>, how: &BuildUp) -> Result<Stages> {
     accept(how.stack > 0, "stack", how.stack, "at least one cabinet")?;
@@ -139,7 +139,7 @@ fn rest(part: &Hang, how: &BuildUp, tilt_deg: f64, closed: bool) -> Result<Stage
     } else {
         FrameHold::Held
     };
-    let support = Support::new(part, hold, tilt_rad, Some(&how.pick_x_m))?;
+    let support = Support::new(part, hold, tilt_rad, &how.pick_x_m)?;
     let held = Mechanism::of(part, &part.splays_deg, tilt_rad, TopJoint::Locked);
     let mechanism = if one_pick {
         held.on_hook(support.points_m()[0], [-FRAC_PI_2, FRAC_PI_2])

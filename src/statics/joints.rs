@@ -10,8 +10,7 @@
 
 use crate::equilibrium::tolerances::NO_LEVER;
 use crate::error::{InputError, Result};
-use crate::model::{Hang, Valid};
-use crate::pose::{PlacedJoint, Pose, Vec2, centre_of_gravity, pose};
+use crate::pose::{Hanging, PlacedJoint, Pose, Vec2, centre_of_gravity};
 
 /// A link whose line passes the hinge closer than this carries no moment.
 const LEAST_LEVER_M: f64 = 1e-6;
@@ -35,8 +34,8 @@ pub struct JointLoads {
 /// # Errors
 /// The tilt is out of range, or a link's line passes so near its hinge that it would carry
 /// [`NO_LEVER`] times the weight.
-pub fn joint_loads(hang: &Valid<Hang>, tilt_deg: f64) -> Result<JointLoads> {
-    joint_loads_of(&pose(hang, tilt_deg, 0.0)?)
+pub fn joint_loads(hanging: &Hanging<'_>) -> Result<JointLoads> {
+    joint_loads_of(&hanging.pose()?)
 }
 
 /// Joint forces of a pose.

@@ -261,7 +261,7 @@ impl LimitRow {
 /// The parts in the order they were first added.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LimitTable {
-    /// One row a part.
+    /// One row per part.
     pub rows: Vec<LimitRow>,
 }
 

@@ -10,26 +10,25 @@ use super::joints::joint_loads_of;
 use super::limits::{Lifting, LimitTable};
 use super::tilted::add_out_of_step;
 use crate::error::{Result, each, finite};
-use crate::model::{Hang, Rigging, Valid};
-use crate::pose::pose;
+use crate::model::Rigging;
+use crate::pose::Hanging;
 
-/// Every part of `hang` on hoists at `pick_x_m`, at `tilt_deg`, against its stated limit; on one pick
+/// Every part of a hang on its hoists against its stated limit; on one pick
 /// the tilt at which it closes follows from the balance. With a step of 0 the hoists are in step.
 ///
 /// # Errors
 /// As [`super::balance::hoist_loads`], [`super::joints::joint_loads`] and [`close`], or a limit,
 /// mass or factor out of range.
 pub fn part_loads(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    pick_x_m: &[f64],
+    hanging: &Hanging<'_>,
     lifting: &Lifting,
     preload_n: f64,
     out_of_step_m: f64,
 ) -> Result<LimitTable> {
+    let Hanging { hang, pick_x_m, .. } = *hanging;
     each("pick_x_m", pick_x_m, finite)?;
     lifting.check()?;
-    let pose = pose(hang, tilt_deg, 0.0)?;
+    let pose = hanging.pose()?;
     let loads = hoist_loads_of(&pose, hang, pick_x_m)?;
     let mut limits = LimitTable::default();
     limits.add_lifting(hang, pose.weight_n(), &loads, lifting);
@@ -46,20 +45,12 @@ pub fn part_loads(
                     [_] => FrameHold::OnePick,
                     _ => FrameHold::TwoHoists,
                 },
-                pick_x_m: Some(front_first),
                 dynamic_factor: lifting.dynamic_factor,
                 ..ClosingOptions::default()
             };
-            limits.merge(&close(hang, tilt_deg, &options)?.limits);
+            limits.merge(&close(&hanging.on(&front_first), &options)?.limits);
         }
     }
-    add_out_of_step(
-        &mut limits,
-        hang,
-        tilt_deg,
-        pick_x_m,
-        out_of_step_m,
-        lifting,
-    )?;
+    add_out_of_step(&mut limits, hanging, out_of_step_m, lifting)?;
     Ok(limits)
 }

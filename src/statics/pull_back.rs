@@ -14,8 +14,8 @@ use super::balance::hanging_tilt_of;
 use super::joints::{joint_loads_of, link_line};
 use super::limits::{Case, FactorUse, LimitTable, Part, joint_limits};
 use crate::error::{InputError, Result, accept, each, finite, non_negative};
-use crate::model::{Hang, Point, Valid};
-use crate::pose::{Pose, Vec2, pose};
+use crate::model::{Hang, Point};
+use crate::pose::{Hanging, Pose, Vec2};
 use nalgebra::Rotation2;
 
 /// A line of force that passes the pick closer than this turns nothing.
@@ -85,18 +85,13 @@ pub struct PullBack {
     pub limits: LimitTable,
 }
 
-/// The forces of `hang`, held at `tilt_deg` by hoists at `pick_x_m` and a line on its bottom.
+/// The forces of a hang held by its hoists and a line on its bottom.
 ///
 /// # Errors
 /// Not one or two picks, no place to fix the line, a line of no length or through the pick, a force
 /// left out on two picks, or an input out of range.
-pub fn pull_back(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    top_m: f64,
-    pick_x_m: &[f64],
-    pull: &Pull,
-) -> Result<PullBack> {
+pub fn pull_back(hanging: &Hanging<'_>, pull: &Pull) -> Result<PullBack> {
+    let Hanging { hang, pick_x_m, .. } = *hanging;
     each("pick_x_m", pick_x_m, finite)?;
     accept(
         matches!(pick_x_m.len(), 1 | 2),
@@ -105,7 +100,7 @@ pub fn pull_back(
         "one or two picks",
     )?;
     each("to_m", &pull.to_m, finite)?;
-    let pose = pose(hang, tilt_deg, top_m)?;
+    let pose = hanging.pose()?;
     let attach_m = attached(hang, &pose, pull.attach_m)?;
     let along = Vec2::from(pull.to_m) - attach_m;
     let direction = along.try_normalize(LEAST_LEVER_M).ok_or_else(|| {

@@ -20,17 +20,15 @@ use super::limits::{Case, FactorUse, LimitTable, Part, Side, SidePart, joint_lim
 use crate::error::{
     InputError, Result, accept, each, finite, non_negative, positive, within_range,
 };
-use crate::model::{Hang, Rigging, Valid};
+use crate::model::{Hang, Rigging};
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
-use crate::pose::{Pose, Vec2, pose};
+use crate::pose::{Hanging, Pose, Vec2};
 use nalgebra::{Matrix2, Vector2, Vector3};
 
 /// A hang whose sides are not alike.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SidesInput {
-    /// Tilt of the frame.
-    pub tilt_deg: f64,
     /// Lean across the hang's plane, the lower end to the left positive.
     pub lean_deg: f64,
     /// How far left of the middle each cabinet's centre of gravity lies.
@@ -77,8 +75,9 @@ pub struct Sides {
 /// # Errors
 /// A list of another length than cabinets, a spacing or a ratio out of range, a rear link through its
 /// hinge, or a compression hang with no chain, or with one that does not close it.
-pub fn sides(hang: &Valid<Hang>, input: &SidesInput) -> Result<Sides> {
-    let placed = check(hang, input)?;
+pub fn sides(hanging: &Hanging<'_>, input: &SidesInput) -> Result<Sides> {
+    let hang = hanging.hang;
+    let placed = check(hanging, input)?;
     let closes = hang.rigging == Rigging::Compression;
     let (tilt_rad, splays) = (placed.frame_axis_rad, &hang.splays_deg);
     let mut mechanism = if closes {
@@ -183,7 +182,8 @@ pub fn sides(hang: &Valid<Hang>, input: &SidesInput) -> Result<Sides> {
     Ok(found)
 }
 
-fn check(hang: &Valid<Hang>, input: &SidesInput) -> Result<Pose> {
+fn check(hanging: &Hanging<'_>, input: &SidesInput) -> Result<Pose> {
+    let hang = hanging.hang;
     let count = hang.cabinets.len();
     within_range("lean_deg", input.lean_deg, -45.0, 45.0)?;
     for (field, length) in [
@@ -194,7 +194,7 @@ fn check(hang: &Valid<Hang>, input: &SidesInput) -> Result<Pose> {
             length == count,
             field,
             format!("{length} rows"),
-            format!("{count}, one a cabinet"),
+            format!("{count}, one per cabinet"),
         )?;
     }
     each("cg_y_m", &input.cg_y_m, finite)?;
@@ -209,7 +209,7 @@ fn check(hang: &Valid<Hang>, input: &SidesInput) -> Result<Pose> {
     }
     within_range("left_share", input.left_share, 0.0, 1.0)?;
     positive("link_over_hinge", input.link_over_hinge)?;
-    pose(hang, input.tilt_deg, 0.0)
+    hanging.pose()
 }
 
 /// What both sides of a joint carry together.

@@ -8,23 +8,19 @@ use super::closing::add_closed_at;
 use super::joints::joint_loads_of;
 use super::limits::{Case, FactorUse, Lifting, LimitTable};
 use crate::error::{Result, accept, non_negative};
-use crate::model::{Hang, Rigging, Valid};
-use crate::pose::pose;
+use crate::model::Rigging;
+use crate::pose::Hanging;
 
-/// Adds the joints, and the chain of a closed hang at its closing force there, at `tilt_deg`.
+/// Adds the joints, and the chain of a closed hang at its closing force, as it hangs.
 ///
 /// # Errors
 /// As [`super::joints::joint_loads`] and [`super::closing::close`].
-pub fn add_tilted(
-    table: &mut LimitTable,
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    case: Case,
-) -> Result<()> {
+pub fn add_tilted(table: &mut LimitTable, hanging: &Hanging<'_>, case: Case) -> Result<()> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     match hang.rigging {
         Rigging::Tension => {
             let mut joints = LimitTable::default();
-            joints.add_joints(hang, &joint_loads_of(&pose(hang, tilt_deg, 0.0)?)?, 1.0);
+            joints.add_joints(hang, &joint_loads_of(&hanging.pose()?)?, 1.0);
             table.merge(&joints.in_case(case, FactorUse::HoistsStand));
             Ok(())
         }
@@ -38,13 +34,12 @@ pub fn add_tilted(
 /// Not two picks, a step beyond the picks' distance, or as [`add_tilted`].
 pub fn add_out_of_step(
     table: &mut LimitTable,
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    pick_x_m: &[f64],
+    hanging: &Hanging<'_>,
     out_of_step_m: f64,
     lifting: &Lifting,
 ) -> Result<()> {
     non_negative("out_of_step_m", out_of_step_m)?;
+    let Hanging { hang, pick_x_m, .. } = *hanging;
     let [first, second] = pick_x_m else {
         // One hoist has none beside it.
         return Ok(());
@@ -55,7 +50,7 @@ pub fn add_out_of_step(
     let step = out_of_step_m / (first - second).abs();
     let case = Case::HoistOutOfStep;
     for side in [step, -step] {
-        let sine = tilt_deg.to_radians().sin() + side;
+        let sine = hanging.tilt_deg.to_radians().sin() + side;
         accept(
             sine.abs() < 1.0,
             "out_of_step_m",
@@ -63,7 +58,11 @@ pub fn add_out_of_step(
             "less than turns the frame upright",
         )?;
         let tilt_deg = sine.asin().to_degrees();
-        let placed = pose(hang, tilt_deg, 0.0)?;
+        let tilted = Hanging {
+            tilt_deg,
+            ..*hanging
+        };
+        let placed = tilted.pose()?;
         let loads = hoist_loads_of(&placed, hang, pick_x_m)?;
         let standing = Lifting {
             dynamic_factor: 1.0,
@@ -72,7 +71,7 @@ pub fn add_out_of_step(
         let mut above = LimitTable::default();
         above.add_lifting(hang, placed.weight_n(), &loads, &standing);
         table.merge(&above.in_case(case, FactorUse::HoistsStand));
-        add_tilted(table, hang, tilt_deg, case)?;
+        add_tilted(table, &tilted, case)?;
     }
     Ok(())
 }

@@ -95,7 +95,7 @@ def axes_off_seats(
     Returns
     -------
     list of OffSeatsAxis or None
-        One entry a cabinet, top to bottom; None where the axis meets seats.
+        One entry per cabinet, top to bottom; None where the axis meets seats.
 
     Raises
     ------

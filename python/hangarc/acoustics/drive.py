@@ -21,7 +21,7 @@ from hangarc.model import Air, Venue
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class FullDrive(Result):
-    """Levels at the seats in dB re 20 µPa, the rig driven until its first part runs out.
+    """Levels at the seats in dB re 20 µPa, the rig driven to its first stated limit.
 
     Attributes
     ----------
@@ -38,7 +38,7 @@ class FullDrive(Result):
         Its numbers.
     first_band_hz : float or None
         Middle of that band; None is all bands together.
-    band_headroom_db : list of float or None, one a band
+    band_headroom_db : list of float or None, one per band
         What is left in each band before its own stated level is reached; None is *not stated*:
         some cabinet states no level of its own there.
     band_peak_db : ndarray, shape (b, n)

@@ -145,9 +145,9 @@ def bridle_points(
     places_m = real_array("anchors_m", anchors_m, 2)
     given_names = listed("names", names)
     if places_m.ndim != 2 or len(places_m) != legs or places_m.shape[1] not in (2, 3):
-        raise InputError("anchors_m", anchors_m, f"{legs} points (x, z) or (x, y, z), one a leg")
+        raise InputError("anchors_m", anchors_m, f"{legs} points (x, z) or (x, y, z), one per leg")
     if len(given_names) != legs:
-        raise InputError("names", names, f"{legs} of them, one a leg")
+        raise InputError("names", names, f"{legs} of them, one per leg")
     points = []
     for name, anchor, force in zip(given_names, places_m, bridle.anchor_force_n, strict=True):
         place, pull = (
@@ -171,7 +171,7 @@ def bridle_points(
 
 @by_name
 def roof_table(points: Sequence[RoofPoint]) -> list[dict[str, float | str]]:
-    """Give one row a point, the fields of `COLUMNS`; what nobody stated reads `not stated`.
+    """Give one row per point, the fields of `COLUMNS`; what nobody stated reads `not stated`.
 
     Parameters
     ----------

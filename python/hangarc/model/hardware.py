@@ -177,7 +177,7 @@ class Cabinet(Record):
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class FlyFrame(Record):
-    """The frame the hoists take; its origin is its lower front hinge.
+    """The frame that the hoists hold; its origin is its lower front hinge.
 
     Parameters
     ----------
@@ -276,9 +276,9 @@ class ClosingGear(Record):
     clutch_n : (float, float), optional
         Band of force in which the slip clutch slips.
     chain_mass_kg_m : float
-        Mass a metre of the chain, at least 0. A hang that a chain closes carries it along the line
-        the closed chain takes, half of each straight part at each of its ends, and what the whole
-        chain has over that line at `hoist_end`. Its sag between them is left out.
+        Mass per metre of the chain, at least 0. A hang that a chain closes carries it along the
+        line the closed chain takes, half of each straight part at each of its ends, and what the
+        whole chain has over that line at `hoist_end`. Its sag between them is left out.
     hoist_mass_kg : float
         Mass of the lever hoist, at `hoist_end`.
     bypass_mass_kg : float
@@ -345,7 +345,7 @@ class Run(Record):
     name : str
         Name printed on sheets.
     mass_kg_m : float
-        Mass a metre, at least 0.
+        Mass per metre, at least 0.
     x_m : float
         Where it runs, from the cabinets' front faces; behind them negative.
     first, last : int

@@ -21,7 +21,7 @@ from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
 def trade_off(
     front: Sequence[SearchResult], *, against: str = "mean level", ax: Axes | None = None
 ) -> Axes:
-    """Draw unevenness against mean level or closing force, one mark a hang.
+    """Draw unevenness against mean level or closing force, one mark per hang.
 
     The ends carry their figures, and so does the knee: the hang farthest from the straight line
     between the ends, if it stands off that line by more than a tenth of the span of unevenness.

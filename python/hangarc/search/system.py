@@ -32,7 +32,7 @@ BETTER_DB = 1e-3
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class System(FaceType):
-    """Hangs that share one room: a study each, of one venue, air and goals.
+    """Hangs that share one room: one study per hang, all of one venue, air and goals.
 
     Parameters
     ----------

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._many import over_tilts
 from hangarc._record import Result, instance, real, real_array
@@ -168,4 +169,7 @@ def picks(pick_x_m: Any) -> list[float] | None:
     """Accept one pick or several as numbers; None stays None."""
     if pick_x_m is None:
         return None
-    return [float(pick) for pick in np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))]
+    given = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
+    if given.size == 0:
+        raise InputError("pick_x_m", pick_x_m, "one pick or more, or None")
+    return [float(pick) for pick in given]

@@ -112,7 +112,7 @@ def build_up(
     Raises
     ------
     InputError
-        No cabinets a stack, a cart below the floor, picks that are not one or two, or a tilt
+        No cabinets per stack, a cart below the floor, picks that are not one or two, or a tilt
         that is missing with two picks or given with one.
     """
     picks = given_picks(pick_x_m)

@@ -94,7 +94,7 @@ class PlanComparison(Result):
         Tilt of the frame that fits best if the plan holds; on one pick, its hanging tilt.
     residual : ndarray, shape (readings,)
         (reading − prediction)/uncertainty at that tilt.
-    verdict : list of str, one a joint between cabinets
+    verdict : list of str, one per joint between cabinets
         `consistent`, `inconsistent` or `cannot tell`.
     other_hangs : list of (list of (int, float), float)
         Accepted hangs with pins in other positions, fewest pins first, then best: each such joint

@@ -202,7 +202,7 @@ def part_loads(
     Returns
     -------
     list of LimitRow
-        One row a part.
+        One row per part.
 
     Raises
     ------

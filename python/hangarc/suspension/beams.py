@@ -336,10 +336,10 @@ def beam(
         else np.atleast_1d(real_array("settlement_m", settlement_m, 1))
     )
     if len(sunk) != count:
-        raise InputError("settlement_m", settlement_m, f"{count} numbers, one a support")
+        raise InputError("settlement_m", settlement_m, f"{count} numbers, one per support")
     rates = _one_each("stiffness_n_m", stiffness_n_m, count)
     if len(rates) != count:
-        raise InputError("stiffness_n_m", stiffness_n_m, f"a number, or {count}, one a support")
+        raise InputError("stiffness_n_m", stiffness_n_m, f"a number, or {count}, one per support")
     solution = _core.Beam(
         real("length_m", length_m),
         list(zip(supports.tolist(), sunk.tolist(), rates, strict=True)),

@@ -140,7 +140,7 @@ def hang_on_lines(
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class LiftOff(Ended):
-    """A stack lifted off its cart or the floor, one row a height asked for.
+    """A stack lifted off its cart or the floor, one row per height asked for.
 
     Attributes
     ----------
@@ -239,5 +239,5 @@ def _each(field: str, value: Any, count: int) -> list[float]:
     if array.shape == (1,):
         array = np.repeat(array, count)
     if array.shape != (count,):
-        raise InputError(field, value, f"one number, or {count}, one a pick")
+        raise InputError(field, value, f"one number, or {count}, one per pick")
     return [float(one) for one in array]

@@ -39,7 +39,7 @@ class Crew(Protocol):
 
 
 class Threads:
-    """The core's own threads, one study a thread; a few studies share all threads."""
+    """The core's own threads, one study per thread; a few studies share all threads."""
 
     def __init__(self, asked: Asked, columns: Sequence[Column], few: bool) -> None:
         self._columns = columns

@@ -106,7 +106,7 @@ def sweep(
     output : path
         Folder of the data set; ``output/*.parquet`` is what pandas, polars and DuckDB read.
     executor : concurrent.futures.Executor or dask.distributed.Client, optional
-        Who answers; left out, the threads of the core, one study a thread, or all threads on one
+        Who answers; left out, the threads of the core, one study per thread, or all threads on one
         study where there are fewer studies than threads. See `thread_count`.
     resume : bool
         False takes away what is in `output` and begins anew.

@@ -321,7 +321,7 @@ def wind_speed_at_limits(
     Returns
     -------
     dict
-        By the names of the limits stated: the speed in m/s, to within a millimetre a second; None
+        By the names of the limits stated: the speed in m/s, to within a millimetre per second; None
         where it is not reached up to 80 m/s.
 
     Raises

@@ -1,7 +1,7 @@
 //! The sum over sub-elements, for one tile of receivers.
 //!
 //! Per receiver and sub-element, all that does not depend on frequency is worked out first (a
-//! [`Path`]). Per term there remain, with κ = 2f/c half turns a metre:
+//! [`Path`]). Per term there remain, with κ = 2f/c half turns per metre:
 //!
 //! - e^{−jkd}: sine and cosine of π κ d;
 //! - D_v = sin(πκu)/(πκu), u = (h_s/2) sin a: a sine; 1/(πu) is part of the path's gain, 1/κ is

@@ -1,6 +1,6 @@
 //! What bends round the edges in a cabinet's way, for a register of receivers.
 //!
-//! [`rooms::factor`](crate::acoustics::rooms::factor): with κ = 2f/c half turns a metre, ν² = 2κδ and
+//! [`rooms::factor`](crate::acoustics::rooms::factor): with κ = 2f/c half turns per metre, ν² = 2κδ and
 //! the phase of the detour is πκδ. From octave to octave the phase is doubled as in the kernel, and ν
 //! grows by √2.
 
@@ -22,7 +22,7 @@ pub(super) struct Edges<V> {
     half: V,
     /// Great in the shadow, where what is behind the edge counts in full.
     in_full: V,
-    /// From so many half turns a metre on nothing is taken from any of the receivers.
+    /// From so many half turns per metre on nothing is taken from any of the receivers.
     clear_from: f64,
 }
 

@@ -2,11 +2,8 @@ use super::*;
 use crate::acoustics::air;
 use crate::acoustics::bands;
 use crate::acoustics::{Parts, Sources};
-use crate::model::{
-    Air, Cabinet, FlyFrame, FlyFrameLimits, Hang, LineElement, Rigging, Source, SplayPositions,
-    Valid,
-};
-use crate::pose::{Placement, pose};
+use crate::model::{Air, Cabinet, Hang, LineElement, Source, Valid, demo};
+use crate::pose::{Hanging, Placement};
 use approx::assert_relative_eq;
 
 fn element() -> LineElement {
@@ -25,48 +22,14 @@ fn element() -> LineElement {
 
 fn hang(splays_deg: &[f64], elements: Vec<LineElement>, coverage_deg: Option<f64>) -> Valid<Hang> {
     let cabinet = Cabinet {
-        name: "demo data".into(),
-        mass_kg: 64.0,
-        height_m: 0.36,
-        depth_m: 0.55,
-        width_m: 1.1,
-        cg_m: [-0.25, 0.01],
-        hinge_x_m: 0.0,
-        rear_pin_x_m: -0.5,
-        rear_pin_inset_m: 0.05,
-        rear_height_m: None,
-        splay_positions_deg: SplayPositions::both(&[0.0, 1.0, 2.0, 5.0, 10.0]),
         source: Some(Source {
             elements,
             coverage_deg,
             ..Source::default()
         }),
-        limits: Default::default(),
+        ..demo::cabinet()
     };
-    Valid::new(Hang {
-        frame: FlyFrame {
-            mass_kg: 60.0,
-            height_m: 0.2,
-            cg_m: [-0.3, 0.1],
-            pick_x_m: vec![0.0, -0.4],
-            pick_z_m: 0.25,
-            chain_anchor_m: None,
-            rear_pin_m: None,
-            rear_outline_m: Vec::new(),
-            limits: FlyFrameLimits::default(),
-        },
-        cabinets: vec![cabinet; splays_deg.len() + 1],
-        splays_deg: splays_deg.to_vec(),
-        rigging: Rigging::Tension,
-        bottom: None,
-        gear: None,
-        open_limit_deg: -2.0,
-        frame_splay_deg: 0.0,
-        gravity_m_s2: 9.80665,
-        pieces: Vec::new(),
-        runs: Vec::new(),
-    })
-    .unwrap()
+    Valid::new(demo::hang(cabinet, splays_deg)).unwrap()
 }
 
 fn air() -> Valid<Air> {
@@ -119,7 +82,7 @@ fn worst_error(registers: Registers, lines: &Lines, splays: &[f64], coverage: Op
     back.inverted = true;
     back.curvature_deg = 12.0;
     let hang = hang(splays, vec![element(), back], coverage);
-    let pose = pose(&hang, 2.0, 9.0).unwrap();
+    let pose = Hanging::at(&hang, 2.0).top(9.0).pose().unwrap();
     let place = Placement {
         x_m: -1.0,
         y_m: 2.0,
@@ -179,7 +142,7 @@ fn elements_are_silent_outside_their_band() {
     let receivers = points();
     let field = |elements: Vec<LineElement>| {
         let hang = hang(&[1.0], elements, None);
-        let pose = pose(&hang, 0.0, 9.0).unwrap();
+        let pose = Hanging::at(&hang, 0.0).top(9.0).pose().unwrap();
         let place = Placement::default();
         let sources = Sources::of_cabinets(&hang, &pose, place, 0..2, Parts::Each(2)).unwrap();
         Field::of(&sources, &receivers, &lines)
@@ -200,7 +163,7 @@ fn elements_are_silent_outside_their_band() {
 #[test]
 fn upper_and_lower_cabinets_add_up_to_the_whole() {
     let hang = hang(&[0.0, 1.0, 2.0, 5.0, 10.0], vec![element()], Some(90.0));
-    let pose = pose(&hang, 1.0, 9.0).unwrap();
+    let pose = Hanging::at(&hang, 1.0).top(9.0).pose().unwrap();
     let lines = Lines::of_bands(&bands::EVENNESS, 5, &air()).unwrap();
     let receivers = points();
     let part = |range| {
@@ -227,7 +190,7 @@ fn upper_and_lower_cabinets_add_up_to_the_whole() {
 #[test]
 fn threads_do_not_change_a_bit() {
     let hang = hang(&[0.0, 1.0, 2.0, 5.0, 10.0], vec![element()], Some(90.0));
-    let pose = pose(&hang, 1.0, 9.0).unwrap();
+    let pose = Hanging::at(&hang, 1.0).top(9.0).pose().unwrap();
     let lines = Lines::of_bands(&bands::EVENNESS, 2, &air()).unwrap();
     let receivers = Receivers::of_points((0..999).map(|i| [4.0 + 0.1 * f64::from(i), 1.0, 1.2]));
     let place = Placement::default();
@@ -255,7 +218,7 @@ fn threads_do_not_change_a_bit() {
 #[test]
 fn a_receiver_above_a_cabinet_has_a_finite_pressure() {
     let hang = hang(&[], vec![element()], Some(90.0));
-    let pose = pose(&hang, 0.0, 9.0).unwrap();
+    let pose = Hanging::at(&hang, 0.0).top(9.0).pose().unwrap();
     let lines = Lines::of_frequencies(&[1000.0], &air()).unwrap();
     let receivers = Receivers::of_points([[0.0, 0.0, 20.0], [-5.0, 0.0, 8.82]].into_iter());
     let place = Placement::default();

@@ -1,11 +1,12 @@
 //! Rigid frames on hoists, and what starting, stopping and combining do, at the Python face.
 
 use crate::error::Result;
-use crate::pose::Placement;
+use crate::pose::Hanging;
 use crate::python::arrays::{Array, table, vectors};
 use crate::python::model::Hang;
+use crate::python::pose::placed;
 use crate::statics::suspension::hoisting::{self, Action, FactorSet, HoistingClass};
-use crate::statics::suspension::pan::{self, Standing};
+use crate::statics::suspension::pan;
 use crate::statics::suspension::rigid_hang as core;
 use crate::statics::suspension::scatter::{ScatterInput, scatter};
 use pyo3::prelude::*;
@@ -56,26 +57,19 @@ fn hang_on_hoists(
     points_m: Vec<[f64; 3]>,
     tilt_deg: f64,
     top_m: f64,
-    position_m: [f64; 2],
+    position_m: (f64, f64),
     pan_deg: f64,
     lateral_cg_m: f64,
     stiffness_n_m: Option<Vec<f64>>,
     high_m: Option<Vec<f64>>,
 ) -> Result<HangOnHoistsFields> {
-    let standing = Standing {
-        tilt_deg,
-        top_m,
-        placement: Placement {
-            x_m: position_m[0],
-            y_m: position_m[1],
-            pan_rad: pan_deg.to_radians(),
-        },
-        lateral_cg_m,
-    };
+    let hanging = Hanging::at(&hang.0, tilt_deg)
+        .top(top_m)
+        .placed(placed(position_m, pan_deg));
     let points = vectors(&points_m);
     let held = pan::hang_on_hoists(
-        &hang.0,
-        &standing,
+        &hanging,
+        lateral_cg_m,
         &points,
         stiffness_n_m.as_deref(),
         high_m.as_deref(),

@@ -1,6 +1,7 @@
 //! Hangs on lines that stretch, and lifts off a cart, at the Python face.
 
 use crate::error::Result;
+use crate::pose::Hanging;
 use crate::python::arrays::{Array, degrees, point, table};
 use crate::python::model::Hang;
 use crate::python::statics::{LimitFields, limit_rows};
@@ -38,8 +39,6 @@ struct OnLinesFields {
 #[pyfunction]
 fn hang_on_lines(hang: &Hang, case: LinesCase) -> Result<OnLinesFields> {
     let input = LinesInput {
-        tilt_deg: case.tilt_deg,
-        pick_x_m: case.pick_x_m,
         line_m: case.line_m,
         stiffness_n_m: case.stiffness_n_m,
         longer_m: case.longer_m,
@@ -48,7 +47,8 @@ fn hang_on_lines(hang: &Hang, case: LinesCase) -> Result<OnLinesFields> {
         trimmed_loaded: case.trimmed_loaded,
         hoist_limit_n: case.hoist_limit_n,
     };
-    let found = rest(&hang.0, &input)?;
+    let hanging = Hanging::at(&hang.0, case.tilt_deg).on(&case.pick_x_m);
+    let found = rest(&hanging, &input)?;
     Ok(OnLinesFields {
         ended: ended(found.found),
         residual: found.residual,

@@ -3,9 +3,9 @@ use crate::equilibrium::{Hold, largest, newton, rests_at};
 use crate::model::{
     BottomFrame, Cabinet, ClosingGear, FlyFrame, Hang, Rigging, SplayPositions, Valid,
 };
-use crate::pose::TopJoint;
 use crate::pose::mechanism::Mechanism;
 use crate::pose::state::State;
+use crate::pose::{Hanging, TopJoint};
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use solver::stiffness;
@@ -82,7 +82,7 @@ fn quick(hang: &Valid<Hang>, tilt_deg: f64) -> Closing {
         steps: 40,
         ..Default::default()
     };
-    close(hang, tilt_deg, &options).unwrap()
+    close(&Hanging::at(hang, tilt_deg), &options).unwrap()
 }
 
 #[test]
@@ -119,7 +119,7 @@ fn a_chain_with_no_lever_on_an_opening_joint_is_a_state_not_a_number() {
         top_joint: TopJoint::Stop,
         ..Default::default()
     };
-    let closing = close(&valid(front), 0.0, &options).unwrap();
+    let closing = close(&Hanging::at(&valid(front), 0.0), &options).unwrap();
     assert_eq!(closing.closed, ClosedState::NoLever { joint: 0 });
     assert_eq!(closing.closing_force_n(), None);
     assert_ne!(closing.end, PathEnd::Closed);
@@ -237,7 +237,7 @@ proptest! {
     fn more_chain_force_never_opens_a_closed_joint((masses, splays, tilt) in any_hang(), preload in 0.0..20_000.0f64) {
         let hang = valid(hang(&masses, &splays));
         let options = ClosingOptions { preload_n: preload, steps: 20, ..Default::default() };
-        let closing = close(&hang, tilt, &options).unwrap();
+        let closing = close(&Hanging::at(&hang, tilt), &options).unwrap();
         let closed = closing.at_closing.unwrap();
         let pressed = closing.at_preload.unwrap();
         for joint in 1..masses.len() {
@@ -245,7 +245,7 @@ proptest! {
             prop_assert!(pressed.contact_moment_nm[joint] >= closed.contact_moment_nm[joint] - 1e-6);
         }
         let force = closing.closed.force_n().unwrap() + preload;
-        let rest = rest_at_force(&hang, tilt, force + 1.0, TopJoint::Locked).unwrap();
+        let rest = rest_at_force(&Hanging::at(&hang, tilt), force + 1.0, TopJoint::Locked).unwrap();
         for (joint, angle) in rest.angle_rad[1..masses.len()].iter().enumerate() {
             prop_assert_eq!(*angle, splays[joint].to_radians());
         }

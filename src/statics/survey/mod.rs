@@ -28,7 +28,7 @@ pub use other_hangs::{MOST_HANGS, OtherHang};
 
 use crate::error::{InputError, Result, accept, each, finite, positive, within_range};
 use crate::model::{Hang, Valid};
-use crate::pose::{Vec2, place};
+use crate::pose::{Hanging, Vec2, place};
 use crate::statics::balance::{hanging_tilt, rest_tilt_deg};
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
@@ -126,7 +126,7 @@ pub struct Survey {
     pub tilt_deg: f64,
     /// (reading − prediction)/uncertainty of every reading, at that tilt.
     pub residual: Vec<f64>,
-    /// One a joint between cabinets.
+    /// One per joint between cabinets.
     pub verdict: Vec<Verdict>,
     /// Accepted hangs with other pins: fewest pins first, then least χ².
     pub other_hangs: Vec<OtherHang>,
@@ -145,13 +145,13 @@ pub struct Survey {
 /// No reading, a reading of something that is not there or out of bounds, loads without picks, a
 /// significance not between 0 and 1, no wrong pin to look for, or more than [`MOST_HANGS`] to try.
 pub fn survey(
-    hang: &Valid<Hang>,
-    planned_tilt_deg: f64,
-    pick_x_m: &[f64],
+    planned: &Hanging<'_>,
     readings: &[Reading],
     significance: f64,
     most_wrong_pins: usize,
 ) -> Result<Survey> {
+    let Hanging { hang, pick_x_m, .. } = *planned;
+    let planned_tilt_deg = planned.tilt_deg;
     within_range("tilt_deg", planned_tilt_deg, -80.0, 80.0)?;
     check(hang, pick_x_m, readings)?;
     accept(

@@ -178,7 +178,7 @@ pub struct BeamLimits {
     pub shear_n: Option<f64>,
     /// Deflection between or beyond the supports.
     pub deflection_m: Option<f64>,
-    /// Each reaction: one for all, or one a support.
+    /// Each reaction: one for all, or one per support.
     pub reaction_n: Vec<Option<f64>>,
 }
 
@@ -205,7 +205,7 @@ pub fn limit_table(beam: &Beam, limits: &BeamLimits) -> Result<LimitTable> {
         stated <= 1 || stated == supports,
         "reaction_limit_n",
         format!("{stated} limits"),
-        format!("one limit, or {supports}, one a support"),
+        format!("one limit, or {supports}, one per support"),
     )?;
     let size = |found: Extremes| found.greatest.max(-found.least);
     let mut table = LimitTable::default();

@@ -74,7 +74,7 @@ pub fn bridle_of(anchors_m: &[Vec3], lengths_m: &[f64], load_n: f64) -> Result<B
         lengths_m.len() == anchors_m.len(),
         "lengths_m",
         format!("{lengths_m:?}"),
-        format!("{} lengths, one an anchor", anchors_m.len()),
+        format!("{} lengths, one per anchor", anchors_m.len()),
     )?;
     each("lengths_m", lengths_m, positive)?;
     let refused = |allowed: String| InputError::new("lengths_m", format!("{lengths_m:?}"), allowed);

@@ -48,7 +48,7 @@ pub struct MadeLeg {
 /// A bridle made of stock.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MadeBridle {
-    /// One a leg.
+    /// One per leg.
     pub legs: Vec<MadeLeg>,
     /// Forces and the apex it has.
     pub bridle: Bridle,

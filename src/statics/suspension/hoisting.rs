@@ -78,7 +78,7 @@ pub fn emergency_stop_force_n(
     Ok(weight_n + speed_m_s * (stiffness_n_m * weight_n / gravity_m_s2).sqrt())
 }
 
-/// A named set of forces, one a point.
+/// A named set of forces, one per point.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Action {
     /// Its name.
@@ -99,7 +99,7 @@ pub struct FactorSet {
 /// Combined forces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Combined {
-    /// Force at each point: one row a set.
+    /// Force at each point: one row per set.
     pub force_n: Vec<Vec<f64>>,
     /// Greatest force at each point.
     pub greatest_n: Vec<f64>,
@@ -127,7 +127,7 @@ pub fn combine(actions: &[Action], sets: &[FactorSet]) -> Result<Combined> {
             action.force_n.len() == points && points > 0,
             &field,
             format!("{} forces", action.force_n.len()),
-            format!("one force a point, {} as in the first", points.max(1)),
+            format!("one force per point, {} as in the first", points.max(1)),
         )?;
         each(&field, &action.force_n, finite)?;
     }

@@ -6,7 +6,7 @@
 use super::lines::{AtRest, Hung, Line, Prop, Shift};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use crate::model::{Hang, Valid};
-use crate::pose::{Pose, Vec2, place, pose};
+use crate::pose::{Hanging, Pose, Vec2, place};
 use crate::statics::balance::{hanging_tilt, hoist_loads_of};
 use crate::statics::limits::{Case, FactorUse, LimitTable, Part};
 use crate::statics::tilted::add_tilted;
@@ -15,10 +15,6 @@ use nalgebra::Rotation2;
 /// The hoist lines of a hang in its plane.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LinesInput {
-    /// Planned tilt; on one pick it follows from the balance.
-    pub tilt_deg: f64,
-    /// One or two picks.
-    pub pick_x_m: Vec<f64>,
     /// Length of each line at the planned tilt.
     pub line_m: Vec<f64>,
     /// Force over stretch of each line.
@@ -54,13 +50,14 @@ pub struct OnLines {
     pub limits: LimitTable,
 }
 
-/// The rest of `hang` on its lines.
+/// The rest of a hang on its lines, planned as it hangs; on one pick its tilt follows from the balance.
 ///
 /// # Errors
 /// Not one or two picks, lists of another length, no line left, or a value out of range.
-pub fn on_lines(hang: &Valid<Hang>, input: &LinesInput) -> Result<OnLines> {
-    let count = input.pick_x_m.len();
-    each("pick_x_m", &input.pick_x_m, finite)?;
+pub fn on_lines(hanging: &Hanging<'_>, input: &LinesInput) -> Result<OnLines> {
+    let Hanging { hang, pick_x_m, .. } = *hanging;
+    let count = pick_x_m.len();
+    each("pick_x_m", pick_x_m, finite)?;
     for (field, list, check) in [
         ("line_m", &input.line_m, positive as fn(&str, f64) -> _),
         ("stiffness_n_m", &input.stiffness_n_m, positive),
@@ -71,7 +68,7 @@ pub fn on_lines(hang: &Valid<Hang>, input: &LinesInput) -> Result<OnLines> {
             list.len() == count,
             field,
             format!("{} values", list.len()),
-            format!("{count}, one a pick"),
+            format!("{count}, one per pick"),
         )?;
         each(field, list, check)?;
     }
@@ -86,13 +83,13 @@ pub fn on_lines(hang: &Valid<Hang>, input: &LinesInput) -> Result<OnLines> {
             "one of two hoists, from 0; the other still holds",
         )?;
     }
-    let tilt_deg = match input.pick_x_m[..] {
+    let tilt_deg = match *pick_x_m {
         [pick] => hanging_tilt(hang, pick)?,
-        _ => input.tilt_deg,
+        _ => hanging.tilt_deg,
     };
-    let placed = pose(hang, tilt_deg, 0.0)?;
-    let planned = hoist_loads_of(&placed, hang, &input.pick_x_m)?;
-    let picks_m = picks_of(hang, &placed, &input.pick_x_m);
+    let placed = Hanging::at(hang, tilt_deg).pose()?;
+    let planned = hoist_loads_of(&placed, hang, pick_x_m)?;
+    let picks_m = picks_of(hang, &placed, pick_x_m);
     let mut lines = Vec::with_capacity(count);
     for (index, &pick) in picks_m.iter().enumerate() {
         let line_m = input.line_m[index];
@@ -151,7 +148,7 @@ pub fn on_lines(hang: &Valid<Hang>, input: &LinesInput) -> Result<OnLines> {
         add(Part::Hoist(index), pull_n, input.hoist_limit_n);
     }
     if rest.found {
-        add_tilted(&mut limits, hang, tilt_rad.to_degrees(), case)?;
+        add_tilted(&mut limits, &Hanging::at(hang, tilt_rad.to_degrees()), case)?;
     }
     Ok(OnLines {
         found: rest.found,

@@ -12,25 +12,11 @@
 
 use super::rigid_hang::{Plan, RigidHang, rigid_hang};
 use crate::error::{Result, accept, each, finite, positive, within_range};
-use crate::model::{Hang, Valid};
-use crate::pose::{Placement, pose};
+use crate::pose::Hanging;
 use nalgebra::Vector3;
 
 /// How level hoists on one line must be, as a share of their distance.
 const LEVEL: f64 = 1e-6;
-
-/// Where a hang stands under its hoists.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Standing {
-    /// Tilt of the fly frame.
-    pub tilt_deg: f64,
-    /// Height of cabinet 0's upper front hinge.
-    pub top_m: f64,
-    /// Place of cabinet 0's upper front hinge, and pan.
-    pub placement: Placement,
-    /// Centre of gravity to the left of the hang's middle plane.
-    pub lateral_cg_m: f64,
-}
 
 /// Loads of a hang on hoists anywhere above it.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,34 +32,35 @@ pub struct HangOnHoists {
     pub lean_rad: f64,
 }
 
-/// Pulls of hoists with hooks at `points_m` in the room that hold `hang` as it stands.
+/// Pulls of hoists with hooks at `points_m` in the room that hold a hang as it hangs, its centre of
+/// gravity `lateral_cg_m` to the left of its middle plane.
 ///
 /// # Errors
 /// An input out of bounds, the centre of gravity outside the hoists, or hoists on one line that is
 /// not level or not above the centre of gravity.
 pub fn hang_on_hoists(
-    hang: &Valid<Hang>,
-    standing: &Standing,
+    hanging: &Hanging<'_>,
+    lateral_cg_m: f64,
     points_m: &[Vector3<f64>],
     stiffness_n_m: Option<&[f64]>,
     high_m: Option<&[f64]>,
 ) -> Result<HangOnHoists> {
     for (name, value) in [
-        ("x_m", standing.placement.x_m),
-        ("y_m", standing.placement.y_m),
-        ("pan_deg", standing.placement.pan_rad),
-        ("lateral_cg_m", standing.lateral_cg_m),
+        ("x_m", hanging.placement.x_m),
+        ("y_m", hanging.placement.y_m),
+        ("pan_deg", hanging.placement.pan_rad),
+        ("lateral_cg_m", lateral_cg_m),
     ] {
         finite(name, value)?;
     }
     for (index, point) in points_m.iter().enumerate() {
         each(&format!("points_m[{index}]"), point.as_slice(), finite)?;
     }
-    let placed = pose(hang, standing.tilt_deg, standing.top_m)?;
+    let placed = hanging.pose()?;
     let weight_n = placed.weight_n();
-    let (sin, cos) = standing.placement.pan_rad.sin_cos();
-    let mut cg_m = Vector3::from(standing.placement.point(placed.cg_m))
-        + Vector3::new(-sin, cos, 0.0) * standing.lateral_cg_m;
+    let (sin, cos) = hanging.placement.pan_rad.sin_cos();
+    let mut cg_m = Vector3::from(hanging.placement.point(placed.cg_m))
+        + Vector3::new(-sin, cos, 0.0) * lateral_cg_m;
 
     let plan_m: Vec<[f64; 2]> = points_m.iter().map(|p| [p.x, p.y]).collect();
     let plan = Plan::new(&plan_m)?;

@@ -88,7 +88,7 @@ pub(super) fn check_count(field: &str, given: usize, wanted: usize) -> Result<()
         given == wanted,
         field,
         format!("{given} numbers"),
-        format!("{wanted} numbers, one a hoist"),
+        format!("{wanted} numbers, one per hoist"),
     )
     .map(drop)
 }

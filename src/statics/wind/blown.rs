@@ -7,9 +7,9 @@
 
 use super::pressure::{Wind, section_coefficient};
 use crate::error::{Result, accept, each, finite, non_negative, positive};
-use crate::model::{Cabinet, Hang, Valid};
+use crate::model::{Cabinet, Hang};
 use crate::pose::mechanism::Mechanism;
-use crate::pose::{Pose, Vec2, pose};
+use crate::pose::{Hanging, Pose, Vec2};
 use crate::statics::rest::Rested;
 use nalgebra::Rotation2;
 use std::f64::consts::PI;
@@ -34,15 +34,9 @@ pub struct Shadow {
     pub area_m2: f64,
 }
 
-/// A hang in the wind.
+/// The wind on a hang as it hangs in still air.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WindInput {
-    /// Tilt of the frame in still air.
-    pub tilt_deg: f64,
-    /// Height of cabinet 0's upper front hinge above the ground.
-    pub top_m: f64,
-    /// One or two picks.
-    pub pick_x_m: Vec<f64>,
     /// The wind.
     pub wind: Wind,
     /// Its direction.
@@ -75,12 +69,12 @@ pub(super) struct Push {
 }
 
 /// Picks at the stated tilt, room axes.
-pub(super) fn picks_m(hang: &Hang, input: &WindInput, placed: &Pose) -> Vec<Vec2> {
+pub(super) fn picks_m(hanging: &Hanging<'_>, placed: &Pose) -> Vec<Vec2> {
     let turn = Rotation2::new(placed.frame_axis_rad);
-    let pick = |&x: &f64| turn * Vec2::new(x, hang.frame.pick_z_m);
-    let picks = input.pick_x_m.iter().map(pick);
+    let pick = |&x: &f64| turn * Vec2::new(x, hanging.hang.frame.pick_z_m);
+    let picks = hanging.pick_x_m.iter().map(pick);
     picks
-        .map(|at_m| Vec2::new(0.0, input.top_m) + at_m)
+        .map(|at_m| Vec2::new(0.0, hanging.top_m) + at_m)
         .collect()
 }
 
@@ -194,15 +188,18 @@ impl<'a> Hung<'a> {
 }
 
 /// The hang where it was hung, for an input within bounds.
-pub(super) fn check(hang: &Valid<Hang>, input: &WindInput) -> Result<Pose> {
+pub(super) fn check(hanging: &Hanging<'_>, input: &WindInput) -> Result<Pose> {
+    let Hanging {
+        pick_x_m, top_m, ..
+    } = *hanging;
     accept(
-        matches!(input.pick_x_m.len(), 1 | 2),
+        matches!(pick_x_m.len(), 1 | 2),
         "pick_x_m",
-        format!("{:?}", input.pick_x_m),
+        format!("{pick_x_m:?}"),
         "one or two picks",
     )?;
-    each("pick_x_m", &input.pick_x_m, finite)?;
-    if let [first, second] = input.pick_x_m[..] {
+    each("pick_x_m", pick_x_m, finite)?;
+    if let [first, second] = *pick_x_m {
         accept(
             (first - second).abs() > 1e-6,
             "pick_x_m",
@@ -219,14 +216,14 @@ pub(super) fn check(hang: &Valid<Hang>, input: &WindInput) -> Result<Pose> {
         each(&format!("shadows[{index}].at_m"), &shadow.at_m, finite)?;
         non_negative(&format!("shadows[{index}].area_m2"), shadow.area_m2)?;
     }
-    let placed = pose(hang, input.tilt_deg, input.top_m)?;
+    let placed = hanging.pose()?;
     accept(
         placed.trim_m >= 0.0,
         "top_m",
-        input.top_m,
+        top_m,
         format!(
             "at least {}, the hang clear of the ground",
-            input.top_m - placed.trim_m
+            top_m - placed.trim_m
         ),
     )?;
     Ok(placed)

@@ -1,13 +1,13 @@
 //! At which wind speed is a stated limit reached?
 //!
 //! The same gust speed everywhere, q = ½ ρ v²; the least speed is searched in steps and then
-//! halved to within a millimetre a second.
+//! halved to within a millimetre per second.
 
 use super::pressure::Wind;
 use super::swing::{WindInput, WindLoads, wind_loads};
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, accept, positive};
-use crate::model::{Hang, Valid};
+use crate::pose::Hanging;
 
 /// Greatest speed looked at.
 pub const MOST_SPEED_M_S: f64 = 80.0;
@@ -44,7 +44,7 @@ type Quantity = fn(&WindLoads, &WindLoads) -> f64;
 /// # Errors
 /// As [`wind_loads`]; no limit, one not above zero, or a speed at which no rest is found.
 pub fn speeds_at_limits(
-    hang: &Valid<Hang>,
+    hanging: &Hanging<'_>,
     input: &WindInput,
     density_kg_m3: f64,
     limits: &WindLimits,
@@ -58,7 +58,7 @@ pub fn speeds_at_limits(
             wind,
             ..input.clone()
         };
-        let loads = wind_loads(hang, &input, None)?;
+        let loads = wind_loads(hanging, &input, None)?;
         accept(
             loads.end == RestEnd::AtRest,
             "speed_m_s",

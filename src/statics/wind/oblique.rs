@@ -12,7 +12,7 @@
 
 use super::blown::{From, WindInput, check, forces};
 use crate::error::{Result, non_negative, positive, within_range};
-use crate::model::{Hang, Valid};
+use crate::pose::Hanging;
 use std::f64::consts::PI;
 
 /// Force (x, y) on each cabinet of a wind from `from_deg`: 0 the front, 90 the right side, 180 the rear.
@@ -20,18 +20,18 @@ use std::f64::consts::PI;
 /// # Errors
 /// As [`super::swing::wind_loads`], or an angle beyond ±360°.
 pub fn oblique_forces(
-    hang: &Valid<Hang>,
+    hanging: &Hanging<'_>,
     input: &WindInput,
     from_deg: f64,
 ) -> Result<Vec<[f64; 2]>> {
     within_range("from_deg", from_deg, -360.0, 360.0)?;
-    let placed = check(hang, input)?;
+    let placed = check(hanging, input)?;
     let square_on = |from: From| {
         let input = WindInput {
             from,
             ..input.clone()
         };
-        forces(hang, &input, &placed).map(|(_, force_n)| force_n)
+        forces(hanging.hang, &input, &placed).map(|(_, force_n)| force_n)
     };
     let (sine, cosine) = from_deg.to_radians().sin_cos();
     let along = -cosine * cosine.abs();

@@ -11,10 +11,10 @@ use super::blown::{From, Hung, Push, WindInput, blown, check, forces, picks_m, p
 use crate::equilibrium::Hold;
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, non_negative, positive};
-use crate::model::{Hang, Rigging, Valid};
+use crate::model::{Hang, Rigging};
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
-use crate::pose::{Pose, Vec2};
+use crate::pose::{Hanging, Pose, Vec2};
 use crate::statics::closing::answers::clutch::Greatest;
 use crate::statics::closing::{ClosedState, JointForces};
 use crate::statics::limits::{Case, FactorUse, Lifting, LimitTable, Part};
@@ -91,12 +91,13 @@ pub struct PartsInWind {
 /// Wind from the side, a preload below zero, a stiffness not above zero, a limit or mass out of
 /// range, or as [`super::swing::wind_loads`] and [`crate::statics::closing::close`].
 pub fn parts_in_wind(
-    hang: &Valid<Hang>,
+    hanging: &Hanging<'_>,
     input: &WindInput,
     chain: &TautChain,
     lifting: &Lifting,
 ) -> Result<PartsInWind> {
-    let placed = check(hang, input)?;
+    let hang = hanging.hang;
+    let placed = check(hanging, input)?;
     lifting.check()?;
     non_negative("preload_n", chain.preload_n)?;
     if let Some(stiffness_n_m) = chain.stiffness_n_m {
@@ -118,10 +119,9 @@ pub fn parts_in_wind(
         Mechanism::of(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)
     };
     let lines = Lines {
-        hang,
-        input,
+        hanging,
         placed: &placed,
-        picks_m: picks_m(hang, input, &placed),
+        picks_m: picks_m(hanging, &placed),
     };
     let mut end = PartsEnd::AtRest;
     let mut still_n = 0.0;
@@ -193,8 +193,7 @@ pub fn parts_in_wind(
 
 /// The lines a hang is on, and how it was hung on them.
 struct Lines<'a> {
-    hang: &'a Hang,
-    input: &'a WindInput,
+    hanging: &'a Hanging<'a>,
     placed: &'a Pose,
     picks_m: Vec<Vec2>,
 }
@@ -203,7 +202,7 @@ struct Lines<'a> {
 struct OnLines {
     mechanism: Mechanism,
     rested: Rested,
-    /// One a pick, 0 where slack.
+    /// One per pick, 0 where slack.
     hoist_n: Vec<f64>,
 }
 
@@ -215,10 +214,16 @@ impl Lines<'_> {
         let mut held: Vec<usize> = (0..self.picks_m.len()).collect();
         loop {
             let held_m: Vec<Vec2> = held.iter().map(|&hoist| self.picks_m[hoist]).collect();
-            let pick_x_m = (held.len() == 1).then(|| self.input.pick_x_m[held[0]]);
-            let mechanism = blown(self.hang, base.clone(), self.placed, pushes, pick_x_m);
+            let pick_x_m = (held.len() == 1).then(|| self.hanging.pick_x_m[held[0]]);
+            let mechanism = blown(
+                self.hanging.hang,
+                base.clone(),
+                self.placed,
+                pushes,
+                pick_x_m,
+            );
             let rested = settled(&mechanism, State::closed(&mechanism), force_n, hold);
-            let hung = Hung::new(&mechanism, &rested, &held_m, self.input.top_m);
+            let hung = Hung::new(&mechanism, &rested, &held_m, self.hanging.top_m);
             let pulls = hung.pulls_n(&held_m, wind_n);
             if let (2, Some(slack)) = (held.len(), pulls.iter().position(|&pull| pull < 0.0)) {
                 held.remove(slack);

@@ -9,9 +9,8 @@ pub use super::blown::{From, Shadow, WindInput};
 use super::blown::{Hung, Push, blown, check, forces, in_cabinet, picks_m, pushes};
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{InputError, Result, each, finite, positive};
-use crate::model::{Hang, Valid};
 use crate::pose::mechanism::{Mechanism, TopJoint};
-use crate::pose::{Pose, Vec2};
+use crate::pose::{Hanging, Pose, Vec2};
 use crate::statics::rest::free_hang;
 
 /// A hang at rest in the wind.
@@ -56,11 +55,12 @@ pub struct WindLoads {
 /// # Errors
 /// An input out of bounds, or a cabinet whose section has no coefficient in the table.
 pub fn wind_loads(
-    hang: &Valid<Hang>,
+    hanging: &Hanging<'_>,
     input: &WindInput,
     pull_at_m: Option<[f64; 2]>,
 ) -> Result<WindLoads> {
-    let placed = check(hang, input)?;
+    let hang = hanging.hang;
+    let placed = check(hanging, input)?;
     if let Some(point) = pull_at_m {
         each("pull_at_m", &point, finite)?;
     }
@@ -69,7 +69,7 @@ pub fn wind_loads(
     let pushes = pushes(input, &placed, &force_n, direction)?;
     let total_n: f64 = pushes.iter().map(|push| push.force_n.abs()).sum();
     let weight_n = placed.weight_n();
-    let picks_m = picks_m(hang, input, &placed);
+    let picks_m = picks_m(hanging, &placed);
 
     let mut loads = WindLoads {
         end: RestEnd::AtRest,
@@ -118,10 +118,10 @@ pub fn wind_loads(
     let mut held: Vec<usize> = (0..picks_m.len()).collect();
     loop {
         let held_m: Vec<Vec2> = held.iter().map(|&hoist| picks_m[hoist]).collect();
-        let pick_x_m = (held.len() == 1).then(|| input.pick_x_m[held[0]]);
+        let pick_x_m = (held.len() == 1).then(|| hanging.pick_x_m[held[0]]);
         let mechanism = blown(hang, still.clone(), &placed, in_plane, pick_x_m);
         let rested = free_hang(&mechanism);
-        let hung = Hung::new(&mechanism, &rested, &held_m, input.top_m);
+        let hung = Hung::new(&mechanism, &rested, &held_m, hanging.top_m);
         let leaning = from_side.then(|| lean(&hung, &pushes, &placed, &held_m, total_n));
         let pulls = match &leaning {
             Some(leaning) => leaning.pull_n.clone(),
@@ -161,7 +161,7 @@ pub fn wind_loads(
 struct Lean {
     lean_rad: f64,
     pan_moment_nm: f64,
-    /// One a pick; negative where its line would have to push.
+    /// One per pick; negative where its line would have to push.
     pull_n: Vec<f64>,
 }
 

@@ -1,10 +1,8 @@
 use super::pressure::*;
 use super::swing::*;
 use crate::equilibrium::minimum::RestEnd;
-use crate::model::{
-    BottomFrame, Cabinet, FlyFrame, FlyFrameLimits, Hang, Rigging, SplayPositions, Valid,
-};
-use crate::pose::{Vec2, place};
+use crate::model::{BottomFrame, Cabinet, FlyFrame, Hang, Rigging, Valid, demo};
+use crate::pose::{Hanging, Vec2, place};
 use crate::statics::balance::hanging_tilt;
 use approx::assert_relative_eq;
 use nalgebra::{Rotation2, Rotation3, Unit, Vector3};
@@ -12,59 +10,43 @@ use proptest::prelude::*;
 
 fn hang(rigging: Rigging, splays_deg: &[f64]) -> Valid<Hang> {
     let cabinet = Cabinet {
-        name: "demo data".into(),
-        mass_kg: 64.0,
-        height_m: 0.36,
         depth_m: 0.58,
         width_m: 1.15,
         cg_m: [-0.27, 0.0],
-        hinge_x_m: 0.0,
-        rear_pin_x_m: -0.5,
-        rear_pin_inset_m: 0.05,
-        rear_height_m: None,
-        splay_positions_deg: SplayPositions::both(&[0.0, 1.0, 2.0, 5.0, 10.0]),
-        source: None,
+        ..demo::cabinet()
+    };
+    let frame = FlyFrame {
+        mass_kg: 75.0,
+        height_m: 0.25,
+        cg_m: [-0.35, 0.12],
+        pick_x_m: vec![0.0, -0.5],
+        pick_z_m: 0.22,
+        ..demo::fly_frame()
+    };
+    let bottom = BottomFrame {
+        mass_kg: 20.0,
+        cg_m: [-0.3, -0.1],
+        chain_anchor_m: None,
+        fixed_splay_deg: 0.0,
+        rear_pin_m: None,
+        rear_outline_m: Vec::new(),
         limits: Default::default(),
     };
     Valid::new(Hang {
-        frame: FlyFrame {
-            mass_kg: 75.0,
-            height_m: 0.25,
-            cg_m: [-0.35, 0.12],
-            pick_x_m: vec![0.0, -0.5],
-            pick_z_m: 0.22,
-            chain_anchor_m: None,
-            rear_pin_m: None,
-            rear_outline_m: Vec::new(),
-            limits: FlyFrameLimits::default(),
-        },
-        cabinets: vec![cabinet; splays_deg.len() + 1],
-        splays_deg: splays_deg.to_vec(),
+        frame,
         rigging,
-        bottom: Some(BottomFrame {
-            mass_kg: 20.0,
-            cg_m: [-0.3, -0.1],
-            chain_anchor_m: None,
-            fixed_splay_deg: 0.0,
-            rear_pin_m: None,
-            rear_outline_m: Vec::new(),
-            limits: Default::default(),
-        }),
-        gear: None,
-        open_limit_deg: -2.0,
-        frame_splay_deg: 0.0,
-        gravity_m_s2: 9.80665,
-        pieces: Vec::new(),
-        runs: Vec::new(),
+        bottom: Some(bottom),
+        ..demo::hang(cabinet, splays_deg)
     })
     .unwrap()
 }
 
-fn input(speed_m_s: f64, picks: &[f64], tilt_deg: f64) -> WindInput {
+fn hung<'a>(hang: &'a Valid<Hang>, picks: &'a [f64], tilt_deg: f64) -> Hanging<'a> {
+    Hanging::at(hang, tilt_deg).top(12.0).on(picks)
+}
+
+fn input(speed_m_s: f64) -> WindInput {
     WindInput {
-        tilt_deg,
-        top_m: 12.0,
-        pick_x_m: picks.to_vec(),
         wind: Wind::Speed {
             speed_m_s,
             density_kg_m3: AIR_DENSITY_KG_M3,
@@ -81,17 +63,18 @@ fn input(speed_m_s: f64, picks: &[f64], tilt_deg: f64) -> WindInput {
 fn in_still_air_a_hang_on_one_pick_keeps_its_hanging_tilt() {
     let hang = hang(Rigging::Tension, &[1.0, 2.0, 5.0]);
     let tilt = hanging_tilt(&hang, -0.25).unwrap();
-    let rest = wind_loads(&hang, &input(0.0, &[-0.25], tilt), None).unwrap();
+    let rest = wind_loads(&hung(&hang, &[-0.25], tilt), &input(0.0), None).unwrap();
     assert_relative_eq!(rest.tilt_rad.to_degrees(), tilt, epsilon = 1e-9);
-    let from_elsewhere = wind_loads(&hang, &input(0.0, &[-0.25], 0.0), None).unwrap();
+    let from_elsewhere = wind_loads(&hung(&hang, &[-0.25], 0.0), &input(0.0), None).unwrap();
     assert_relative_eq!(from_elsewhere.tilt_rad.to_degrees(), tilt, epsilon = 1e-9);
 }
 
 #[test]
 fn two_lines_share_the_weight_as_in_still_air() {
     let hang = hang(Rigging::Tension, &[1.0, 2.0, 5.0]);
-    let rest = wind_loads(&hang, &input(0.0, &[0.0, -0.5], 1.0), None).unwrap();
-    let still = crate::statics::balance::hoist_loads(&hang, 1.0, &[0.0, -0.5]).unwrap();
+    let rest = wind_loads(&hung(&hang, &[0.0, -0.5], 1.0), &input(0.0), None).unwrap();
+    let still =
+        crate::statics::balance::hoist_loads(&Hanging::at(&hang, 1.0).on(&[0.0, -0.5])).unwrap();
     for (a, b) in rest.hoist_n.iter().zip(&still.load_n) {
         assert_relative_eq!(a, b, max_relative = 1e-10);
     }
@@ -100,7 +83,7 @@ fn two_lines_share_the_weight_as_in_still_air() {
 #[test]
 fn without_a_chain_gravity_opens_the_joints_to_their_limit() {
     let hang = hang(Rigging::Compression, &[2.0, 2.0]);
-    let rest = wind_loads(&hang, &input(0.0, &[0.0, -0.5], 0.0), None).unwrap();
+    let rest = wind_loads(&hung(&hang, &[0.0, -0.5], 0.0), &input(0.0), None).unwrap();
     for splay in &rest.splay_rad {
         assert_relative_eq!(splay.to_degrees(), -2.0, epsilon = 1e-9);
     }
@@ -109,11 +92,12 @@ fn without_a_chain_gravity_opens_the_joints_to_their_limit() {
 #[test]
 fn wind_from_behind_presses_open_joints_back_on_their_stops() {
     let hang = hang(Rigging::Compression, &[2.0, 2.0]);
-    let mut windy = input(45.0, &[0.0, -0.5], 0.0);
+    let hanging = hung(&hang, &[0.0, -0.5], 0.0);
+    let mut windy = input(45.0);
     windy.from = From::Rear;
-    let rear = wind_loads(&hang, &windy, None).unwrap();
+    let rear = wind_loads(&hanging, &windy, None).unwrap();
     windy.from = From::Front;
-    let front = wind_loads(&hang, &windy, None).unwrap();
+    let front = wind_loads(&hanging, &windy, None).unwrap();
     assert!(rear.splay_rad[0] < front.splay_rad[0] + 1e-12);
     assert!(rear.joint_moment_nm[0] > front.joint_moment_nm[0]);
 }
@@ -121,12 +105,13 @@ fn wind_from_behind_presses_open_joints_back_on_their_stops() {
 /// Every free joint is in balance, every stop is pressed, every line's pull balances all: by moments
 /// of the placed hang, to 1e-10 of the weight, at a metre for moments. Gives the number of free
 /// joints.
-fn assert_in_balance(hang: &Valid<Hang>, given: &WindInput) -> usize {
-    let rest = wind_loads(hang, given, None).unwrap();
+fn assert_in_balance(hanging: &Hanging<'_>, given: &WindInput) -> usize {
+    let hang = hanging.hang;
+    let rest = wind_loads(hanging, given, None).unwrap();
     assert_eq!(rest.end, RestEnd::AtRest);
     assert!(rest.residual < 1e-9);
     let splays_deg: Vec<f64> = rest.splay_rad.iter().map(|s| s.to_degrees()).collect();
-    let placed = place(hang, &splays_deg, rest.tilt_rad.to_degrees(), given.top_m);
+    let placed = place(hang, &splays_deg, rest.tilt_rad.to_degrees(), hanging.top_m);
     let weight = 9.80665 * placed.mass_kg;
     let rounding = 1e-10 * weight;
     let wind_n = if given.from == From::Rear { 1.0 } else { -1.0 };
@@ -151,7 +136,7 @@ fn assert_in_balance(hang: &Valid<Hang>, given: &WindInput) -> usize {
     let turn = Rotation2::new(rest.tilt_rad);
     let line = Vec2::new(-wind_n * rest.total_n, weight) / weight.hypot(rest.total_n);
     let mut about_hinge = moment_nm(0, placed.hinge_m[0]);
-    for (&x, pull) in given.pick_x_m.iter().zip(&rest.hoist_n) {
+    for (&x, pull) in hanging.pick_x_m.iter().zip(&rest.hoist_n) {
         let arm = turn * Vec2::new(x, 0.22);
         about_hinge += pull * arm.perp(&line);
     }
@@ -183,11 +168,10 @@ fn joints_that_hang_free_between_open_limit_and_stop_are_in_balance() {
     let mut free = 0;
     for tilt_deg in [-10.0, -5.0, 0.0, 5.0, 10.0] {
         for speed in 0..80 {
-            let two = input(f64::from(speed), &[0.0, -0.5], tilt_deg);
-            free += assert_in_balance(&hang, &two);
-            let mut one = input(f64::from(speed), &[0.0], tilt_deg);
-            one.from = From::Rear;
-            free += assert_in_balance(&hang, &one);
+            let mut blow = input(f64::from(speed));
+            free += assert_in_balance(&hung(&hang, &[0.0, -0.5], tilt_deg), &blow);
+            blow.from = From::Rear;
+            free += assert_in_balance(&hung(&hang, &[0.0], tilt_deg), &blow);
         }
     }
     assert!(free > 100, "{free} free joints");
@@ -203,9 +187,10 @@ proptest! {
     ) {
         let rigging = if tension { Rigging::Tension } else { Rigging::Compression };
         let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
-        let mut given = input(speed, picks, tilt);
+        let mut given = input(speed);
         if rear { given.from = From::Rear; }
-        assert_in_balance(&hang(rigging, &[1.0, 2.0, 5.0, 2.0]), &given);
+        let hang = hang(rigging, &[1.0, 2.0, 5.0, 2.0]);
+        assert_in_balance(&hung(&hang, picks, tilt), &given);
     }
 
     /// With pins up to the largest, and long enough for many joints to hang free.
@@ -215,9 +200,10 @@ proptest! {
         speed in 0.0..40.0f64, tilt in -6.0..6.0f64, rear in any::<bool>(), two in any::<bool>(),
     ) {
         let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
-        let mut given = input(speed, picks, tilt);
+        let mut given = input(speed);
         if rear { given.from = From::Rear; }
-        assert_in_balance(&hang(Rigging::Compression, &pins), &given);
+        let hang = hang(Rigging::Compression, &pins);
+        assert_in_balance(&hung(&hang, picks, tilt), &given);
     }
 
     /// In space: the hang turned about the line of its picks, the lines' pulls on them. What is
@@ -229,9 +215,9 @@ proptest! {
         let rigging = if tension { Rigging::Tension } else { Rigging::Compression };
         let hang = hang(rigging, &[1.0, 2.0, 5.0, 2.0]);
         let picks: &[f64] = if two { &[0.0, -0.5] } else { &[-0.3] };
-        let mut given = input(speed, picks, tilt);
+        let mut given = input(speed);
         given.from = From::Side;
-        let rest = wind_loads(&hang, &given, None).unwrap();
+        let rest = wind_loads(&hung(&hang, picks, tilt), &given, None).unwrap();
         let splays_deg: Vec<f64> = rest.splay_rad.iter().map(|splay| splay.to_degrees()).collect();
         let placed = place(&hang, &splays_deg, rest.tilt_rad.to_degrees(), 12.0);
         let in_space = |at: Vec2| Vector3::new(at.x, 0.0, at.y);

@@ -7,7 +7,7 @@
 use crate::equilibrium::Hold;
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, non_negative, positive, within_range};
-use crate::model::{Hang, Valid};
+use crate::pose::Hanging;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::statics::closing::solver::contact::PathEnd;
@@ -62,17 +62,13 @@ pub struct Bypass {
     pub opening_rad: Vec<f64>,
 }
 
-/// Lets the closed hang off onto a bypass chain of the gear's links, frame held at `tilt_deg`.
+/// Lets the closed hang off onto a bypass chain of the gear's links, frame held at its tilt.
 /// `stiffness_n_m` of `None` is a chain that does not stretch.
 ///
 /// # Errors
 /// No closing gear, take-up below zero, stiffness not above zero, or as [`crate::statics::closing::close`].
-pub fn bypass(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    take_up_m: f64,
-    stiffness_n_m: Option<f64>,
-) -> Result<Bypass> {
+pub fn bypass(hanging: &Hanging<'_>, take_up_m: f64, stiffness_n_m: Option<f64>) -> Result<Bypass> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     non_negative("take_up_m", take_up_m)?;
     let stretch_m_n = match stiffness_n_m {

@@ -9,7 +9,8 @@
 use super::closed::{ClosedState, closing_force};
 use super::staged::{ClosingStages, closing_stages};
 use crate::error::{InputError, Result, positive, within_range};
-use crate::model::{Hang, Valid};
+use crate::model::Hang;
+use crate::pose::Hanging;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 
@@ -69,12 +70,13 @@ pub struct Remedies {
     pub landing: Option<LandingRemedy>,
 }
 
-/// What closes `hang` with `available_n` in the chain, from a frame held at `tilt_deg`. Joint 0 is
+/// What closes a hang with `available_n` in the chain, from a frame held at its tilt. Joint 0 is
 /// locked.
 ///
 /// # Errors
 /// `available_n` not above zero, or as [`crate::statics::closing::close`].
-pub fn remedies(hang: &Valid<Hang>, tilt_deg: f64, available_n: f64) -> Result<Remedies> {
+pub fn remedies(hanging: &Hanging<'_>, available_n: f64) -> Result<Remedies> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -60.0, 60.0)?;
     positive("available_n", available_n)?;
     let tilt_rad = tilt_deg.to_radians();
@@ -91,7 +93,7 @@ pub fn remedies(hang: &Valid<Hang>, tilt_deg: f64, available_n: f64) -> Result<R
             .map(|stage| stage.cabinets)
             .last(),
         stages,
-        staged: closing_stages(hang, tilt_deg, available_n, None)?,
+        staged: closing_stages(hanging, available_n, None)?,
         landing: landing(&mechanism, &closed, available_n),
     })
 }

@@ -7,7 +7,8 @@ use super::friction::{FrictionBand, HingeFriction};
 use super::support::{FrameHold, Slack, Support, Walked};
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, non_negative, within_range};
-use crate::model::{Hang, Valid};
+use crate::model::Hang;
+use crate::pose::Hanging;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::statics::closing::solver::contact::{Contact, ContactEvent, PathEnd, Snap};
@@ -29,8 +30,6 @@ pub struct ClosingOptions {
     pub steps: usize,
     /// What holds the frame.
     pub frame: FrameHold,
-    /// Picks of the hoists, front first; `None` is the frame's foremost and rearmost hole.
-    pub pick_x_m: Option<Vec<f64>>,
     /// Factor on all weights while hoists start and stop, for the limits.
     pub dynamic_factor: f64,
     /// Friction in the front hinges.
@@ -44,7 +43,6 @@ impl Default for ClosingOptions {
             preload_n: 0.0,
             steps: 200,
             frame: FrameHold::Held,
-            pick_x_m: None,
             dynamic_factor: 1.0,
             friction: HingeFriction::default(),
         }
@@ -129,19 +127,21 @@ impl Closing {
     }
 }
 
-/// Follows `hang` from free to closed. `tilt_deg` is the tilt at which the frame is held, or hung on
-/// two hoists; on one pick the tilt follows from the balance and `tilt_deg` is not used.
+/// Follows a hang from free to closed. Its tilt is that at which the frame is held, or hung on two
+/// hoists; on one pick the tilt follows from the balance. Picks go front first; without any two
+/// hoists take the frame's foremost and rearmost hole.
 ///
 /// # Errors
 /// Not a compression hang, no bottom frame or chain anchor, or an option out of range.
-pub fn close(hang: &Valid<Hang>, tilt_deg: f64, options: &ClosingOptions) -> Result<Closing> {
+pub fn close(hanging: &Hanging<'_>, options: &ClosingOptions) -> Result<Closing> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     non_negative("preload_n", options.preload_n)?;
     within_range("steps", options.steps as f64, 1.0, 1e6)?;
     within_range("dynamic_factor", options.dynamic_factor, 1.0, 5.0)?;
     options.friction.check()?;
     let tilt_rad = tilt_deg.to_radians();
-    let support = Support::new(hang, options.frame, tilt_rad, options.pick_x_m.as_deref())?;
+    let support = Support::new(hang, options.frame, tilt_rad, hanging.pick_x_m)?;
     let Walked {
         mechanism,
         path: walked,
@@ -318,18 +318,18 @@ pub struct RestAtForce {
     pub joints: JointForces,
 }
 
-/// The rest that `hang` comes to from straight joints with `force_n` in the chain, frame held at
-/// `tilt_deg`: a least value of V = U + T L within the bounds. Where the hang snaps there are
+/// The rest that a hang comes to from straight joints with `force_n` in the chain, frame held at
+/// its tilt: a least value of V = U + T L within the bounds. Where the hang snaps there are
 /// several; this gives the one that a descent from straight joints reaches.
 ///
 /// # Errors
 /// A force below zero, or as [`close`].
 pub fn rest_at_force(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
+    hanging: &Hanging<'_>,
     force_n: f64,
     top_joint: TopJoint,
 ) -> Result<RestAtForce> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     non_negative("force_n", force_n)?;
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_deg.to_radians(), top_joint)?;

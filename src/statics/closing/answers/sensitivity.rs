@@ -12,11 +12,11 @@
 use super::closed::ClosedState;
 use super::support::{FrameHold, Support};
 use crate::error::{InputError, Result, within_range};
-use crate::model::{Hang, Valid};
-use crate::pose::Vec2;
+use crate::model::Hang;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::pose::string::cross;
+use crate::pose::{Hanging, Vec2};
 use nalgebra::Rotation2;
 
 /// What hangs this near the chain's end hangs on it.
@@ -94,15 +94,12 @@ impl Motion {
 ///
 /// # Errors
 /// No chain force holds the hang closed, picks that do not fit, or as [`crate::statics::closing::close`].
-pub fn sensitivities(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    pick_x_m: Option<&[f64]>,
-) -> Result<Vec<Sensitivity>> {
+pub fn sensitivities(hanging: &Hanging<'_>) -> Result<Vec<Sensitivity>> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
-    let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
+    let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, hanging.pick_x_m)?;
     let turn = Rotation2::new(tilt_rad);
     let closed = State::closed(&mechanism);
     let governing = match ClosedState::of(&mechanism, &closed) {

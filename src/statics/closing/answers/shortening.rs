@@ -7,7 +7,8 @@
 
 use crate::equilibrium::minimum::RestEnd;
 use crate::error::{Result, within_range};
-use crate::model::{ClosingGear, Hang, Valid};
+use crate::model::ClosingGear;
+use crate::pose::Hanging;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::statics::rest::free_hang;
@@ -95,11 +96,12 @@ pub struct Shortening {
     pub neighbours: Vec<LinkChoice>,
 }
 
-/// The link that the shortening clutch takes, frame held at `tilt_deg`.
+/// The link that the shortening clutch takes, frame held at its tilt.
 ///
 /// # Errors
 /// No closing gear, or as [`crate::statics::closing::close`].
-pub fn shortening(hang: &Valid<Hang>, tilt_deg: f64) -> Result<Shortening> {
+pub fn shortening(hanging: &Hanging<'_>) -> Result<Shortening> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     let gear = hang.require_gear()?;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     let tilt_rad = tilt_deg.to_radians();

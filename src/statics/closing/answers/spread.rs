@@ -7,10 +7,9 @@
 use super::closed::ClosedState;
 use super::support::{FrameHold, Support, picks_stand_apart};
 use crate::error::{Result, within_range};
-use crate::model::{Hang, Valid};
-use crate::pose::Vec2;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
+use crate::pose::{Hanging, Vec2};
 use crate::statics::sampling::{Draws, check_cases, sample};
 
 /// Greatest standard deviation of a place.
@@ -44,21 +43,20 @@ pub struct SpreadCases {
     pub hoist_load_n: Vec<[f64; 2]>,
 }
 
-/// Runs `cases` cases of `hang` at a held tilt. `go_on` is told how many are done and stops the run
+/// Runs `cases` cases of a hang at a held tilt. `go_on` is told how many are done and stops the run
 /// by returning false: then the answer is `None`.
 ///
 /// # Errors
 /// A spread out of range, no cases or too many, picks that do not fit or may stand over one another,
 /// or as [`crate::statics::closing::close`].
 pub fn spread(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
-    pick_x_m: Option<&[f64]>,
+    hanging: &Hanging<'_>,
     spread: &Spread,
     cases: usize,
     seed: u64,
     go_on: impl FnMut(usize) -> bool,
 ) -> Result<Option<SpreadCases>> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -90.0, 90.0)?;
     check_cases(cases)?;
     within_range("mass_spread", spread.mass, 0.0, 1.0)?;
@@ -73,7 +71,7 @@ pub fn spread(
     )?;
     let tilt_rad = tilt_deg.to_radians();
     let mechanism = Mechanism::new(hang, &hang.splays_deg, tilt_rad, TopJoint::Locked)?;
-    let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, pick_x_m)?;
+    let support = Support::new(hang, FrameHold::TwoHoists, tilt_rad, hanging.pick_x_m)?;
     picks_stand_apart(tilt_deg, spread.tilt_deg)?;
     let found = sample([cases, 3], seed, go_on, |(): &mut (), draws, row| {
         let mut drawn = mechanism.clone();

@@ -14,7 +14,8 @@
 use super::closed::ClosedState;
 use super::shortening::{Shortening, choose};
 use crate::error::{Result, accept, positive, within_range};
-use crate::model::{Hang, Valid};
+use crate::model::Hang;
+use crate::pose::Hanging;
 use crate::pose::mechanism::{Mechanism, TopJoint};
 use crate::pose::state::State;
 use crate::statics::closing::solver::contact::PathEnd;
@@ -99,18 +100,18 @@ pub struct ClosingStages {
     pub stages: Vec<ClosingStage>,
 }
 
-/// Closes `hang` in stages with `available_n` in the chain, from a frame held at `tilt_deg`, joint 0
+/// Closes a hang in stages with `available_n` in the chain, from a frame held at its tilt, joint 0
 /// locked. `cabinets` are the numbers of cabinets hung in each stage, all of them in the last; without
 /// it each stage has as many as the force closes.
 ///
 /// # Errors
 /// Stages that do not grow to the whole hang, `available_n` not above zero, or as [`crate::statics::closing::close`].
 pub fn closing_stages(
-    hang: &Valid<Hang>,
-    tilt_deg: f64,
+    hanging: &Hanging<'_>,
     available_n: f64,
     cabinets: Option<&[usize]>,
 ) -> Result<ClosingStages> {
+    let Hanging { hang, tilt_deg, .. } = *hanging;
     within_range("tilt_deg", tilt_deg, -60.0, 60.0)?;
     positive("available_n", available_n)?;
     let all = hang.cabinets.len();

@@ -89,23 +89,18 @@ pub(crate) struct Walked {
 }
 
 impl Support {
-    /// Without `pick_x_m`, two hoists take the frame's foremost and rearmost hole.
-    pub fn new(
-        hang: &Hang,
-        hold: FrameHold,
-        tilt_rad: f64,
-        pick_x_m: Option<&[f64]>,
-    ) -> Result<Self> {
+    /// Without picks, two hoists take the frame's foremost and rearmost hole.
+    pub fn new(hang: &Hang, hold: FrameHold, tilt_rad: f64, pick_x_m: &[f64]) -> Result<Self> {
         let holes = &hang.frame.pick_x_m;
         let ends = [
             holes.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             holes.iter().copied().fold(f64::INFINITY, f64::min),
         ];
         let picks_x_m = match (pick_x_m, hold) {
-            (Some(given), _) => given,
-            (None, FrameHold::OnePick) => &[],
-            (None, FrameHold::Held) if ends[0] == ends[1] => &ends[..1],
-            (None, _) => &ends[..],
+            ([], FrameHold::OnePick) => &[],
+            ([], FrameHold::Held) if ends[0] == ends[1] => &ends[..1],
+            ([], _) => &ends[..],
+            (given, _) => given,
         };
         let finite = picks_x_m.iter().all(|pick| pick.is_finite());
         let fits = match (picks_x_m, hold) {

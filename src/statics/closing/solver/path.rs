@@ -18,7 +18,7 @@ use crate::pose::mechanism::Mechanism;
 use crate::pose::state::State;
 use crate::statics::rest::free_hang;
 
-/// The path of the joints that move, one row a point.
+/// The path of the joints that move, one row per point.
 #[derive(Clone, Debug)]
 pub(crate) struct Path {
     pub end: PathEnd,
