@@ -138,7 +138,7 @@ def hang_on_hoists(
     points_m: _fields.Points,
     tilt_deg: float,
     top_m: float,
-    position_m: _fields.Numbers,
+    position_m: tuple[float, float],
     pan_deg: float,
     lateral_cg_m: float,
     stiffness_n_m: _fields.Numbers | None,

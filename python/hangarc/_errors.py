@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from typing import Any
 
 # Longer values are cut in messages; `InputError.value` holds them whole.
@@ -56,6 +57,20 @@ class CoreError(RuntimeError):
 
 # Tracebacks name them as they are caught.
 InputError.__module__ = CoreError.__module__ = "hangarc"
+
+
+def given_at(arguments: Any, field: str) -> Any:
+    """Give what stands at a path such as ``receivers_m[3][2]`` among named arguments.
+
+    Raises
+    ------
+    LookupError, TypeError
+        Nothing stands there.
+    """
+    found = arguments
+    for name, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", field):
+        found = found[name or int(index)]
+    return found
 
 
 def article(noun: str) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Collection, Iterable
 from difflib import get_close_matches
+from numbers import Real
 from types import FunctionType
 from typing import Any, ParamSpec, Self, TypeVar, cast
 
-from hangarc._errors import InputError
+from hangarc._errors import InputError, given_at
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -26,7 +27,10 @@ def refuse_unknown(given: Iterable[str], known: Collection[str], what: str) -> N
 
 
 def by_name(function: Callable[P, R]) -> Callable[P, R]:
-    """Make `function` raise `InputError` for keywords it does not know."""
+    """Make `function` raise `InputError` for keywords it does not know.
+
+    Numbers that the core refuses are named as they were given.
+    """
     known = _names(function)
     if known is None:
         return function
@@ -35,9 +39,25 @@ def by_name(function: Callable[P, R]) -> Callable[P, R]:
     def asked(*args: P.args, **kwargs: P.kwargs) -> R:
         if kwargs:
             refuse_unknown(kwargs, known, "argument")
-        return function(*args, **kwargs)
+        try:
+            return function(*args, **kwargs)
+        except InputError as error:
+            if not isinstance(error.value, str):
+                raise
+            named = {**dict(zip(known, args, strict=False)), **kwargs}
+            raise _as_given(error, named) from error.__cause__
 
     return asked
+
+
+def _as_given(error: InputError, arguments: dict[str, Any]) -> InputError:
+    """Give the same error with the number that was given, where the core names it as text."""
+    try:
+        given = given_at(arguments, error.field)
+        same = isinstance(given, Real) and float(given) == float(error.value)
+    except (LookupError, TypeError, ValueError, OverflowError):
+        return error
+    return InputError(error.field, given, error.allowed) if same else error
 
 
 def _names(function: Callable[..., Any]) -> tuple[str, ...] | None:

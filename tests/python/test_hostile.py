@@ -344,9 +344,25 @@ def test_a_message_is_short_whatever_was_given() -> None:
     study = builders.study()
     refused(lambda: ha.pose(study, 0.0), "hang = a Study: allowed is a Hang")
     with pytest.raises(ha.InputError) as caught:
-        ha.pose(HANG, list(range(10_000)))
+        ha.pose(HANG, 0.0, list(range(10_000)))
     assert len(str(caught.value)) < 250
     assert caught.value.value == list(range(10_000))
+
+
+def test_a_number_that_the_core_refuses_is_given_back_as_it_was() -> None:
+    hang, points = builders.hang([0.0, 1.0]), [(20.0, 0.0, 1.2), (0.0, 0.0, 8.0)]
+    for call, field, value in (
+        (lambda: ha.pose(hang, np.float32(91.5)), "tilt_deg", np.float32(91.5)),
+        (lambda: ha.pose(hang, [0.0, 91.5]), "tilt_deg[1]", 91.5),
+        (lambda: ha.pose(hang, 0.0, splays_deg=[0.0, 95.0]), "splays_deg[1]", 95.0),
+        (lambda: ha.statics.part_loads(hang, 0.0, 0.0, dynamic_factor=9), "dynamic_factor", 9),
+        (lambda: ha.pressure(hang, 0.0, 8.0, points, [1e3, -2.0]), "frequency_hz[1]", -2.0),
+    ):
+        with pytest.raises(ha.InputError) as caught:
+            call()
+        assert caught.value.field == field
+        assert type(caught.value.value) is type(value)
+        assert caught.value.value == value
 
 
 def test_json_that_is_no_text_is_refused() -> None:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
+from hangarc._pose import plan_place
 from hangarc._record import Result, instance, real, real_array, whole
 from hangarc.model import Hang
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
@@ -171,7 +172,7 @@ def hang_on_hoists(
     points_m: ArrayLike,
     *,
     top_m: float = 0.0,
-    position_m: ArrayLike = (0.0, 0.0),
+    position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
     lateral_cg_m: float = 0.0,
     stiffness_n_m: float | Sequence[float] | None = None,
@@ -193,7 +194,7 @@ def hang_on_hoists(
         Hooks (x, y, z) in room axes.
     top_m : float
         Height of cabinet 0's upper front hinge.
-    position_m : array_like, shape (2,)
+    position_m : (float, float)
         Plan (x, y) of cabinet 0's upper front hinge.
     pan_deg : float
         Pan of the hang about z, positive to the left.
@@ -221,7 +222,7 @@ def hang_on_hoists(
         points,
         real("tilt_deg", tilt_deg),
         real("top_m", top_m),
-        _plan("position_m", position_m, 1),
+        plan_place(position_m),
         real("pan_deg", pan_deg),
         real("lateral_cg_m", lateral_cg_m),
         _each("stiffness_n_m", stiffness_n_m, count),
