@@ -15,7 +15,7 @@ import fuzzing
 import hangarc as ha
 import numpy as np
 import pytest
-from hangarc import _core, _fields
+from hangarc import _core, _fields, _words
 from numpy.typing import NDArray
 
 STUB = ast.parse((Path(ha.__file__).parent / "_core.pyi").read_text(encoding="utf-8"))
@@ -147,3 +147,12 @@ def test_a_beam_and_a_balloon_give_what_the_stub_says() -> None:
         [500.0, 1000.0, 2000.0], [0.0, 120.0, 240.0], [-90.0, 0.0, 90.0], fuzzing.SPHERE[[0, 0, 1]]
     )
     assert not wrong(balloon.handle.left_out(), METHODS["Balloon.left_out"], "left_out")
+
+
+def test_the_words_of_the_core_are_all_typed() -> None:
+    parts = {*_words._PARTS, *_words.JOINT_PARTS}
+    assert set(typing.get_args(_words.Part)) == parts
+    assert set(typing.get_args(_words.State)) == set(_words._STATES)
+    assert set(typing.get_args(_words.ConstraintKind)) == {*_words._CONSTRAINTS, "limit"}
+    uses = {"applied", *_words._FACTOR_LEFT_OUT}
+    assert set(typing.get_args(_words.FactorUse)) == uses
