@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._ending import Ended, Ending
 from hangarc._keywords import by_name
-from hangarc._record import FaceType, Result, instance, listed, real, real_array, whole
+from hangarc._record import FaceType, instance, listed, real, real_array, whole
 from hangarc.model import Hang
 
 Verdict = Literal["consistent", "inconsistent", "cannot tell"]
@@ -19,6 +20,20 @@ Verdict = Literal["consistent", "inconsistent", "cannot tell"]
 FitEnd = Literal[
     "fitted", "follows from the pins", "not measured", "at the greatest tilt", "budget spent"
 ]
+
+FIT_ENDINGS: Mapping[str, Ending] = {
+    "fitted": Ending(True, "The tilt is the one that fits the readings best."),
+    "follows from the pins": Ending(True, "On one pick the tilt follows from the pins."),
+    "not measured": Ending(
+        False, "No reading changes with the tilt.", "The angle of the frame or of a cabinet."
+    ),
+    "at the greatest tilt": Ending(
+        False, "The readings ask for a tilt beyond 85°.", "A look at the readings and their signs."
+    ),
+    "budget spent": Ending(
+        False, "The steps allowed were spent before the best tilt.", "A look at the readings."
+    ),
+}
 
 
 @dataclasses.dataclass(frozen=True)
@@ -71,7 +86,7 @@ class LoadReading(FaceType):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class PlanComparison(Result):
+class PlanComparison(Ended):
     """Readings against the planned hang.
 
     Attributes
@@ -106,6 +121,8 @@ class PlanComparison(Result):
     covariance_deg2 : ndarray, shape (n, n)
         Covariance of (tilt, deviations), in the determined directions.
     """
+
+    _endings = FIT_ENDINGS
 
     ended: FitEnd
     chi_square: float

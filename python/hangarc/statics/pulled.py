@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, besides, instance, real, real_array
+from hangarc._record import besides, instance, real, real_array
 from hangarc.model import Hang
 from hangarc.statics.limits import LimitRow, limit_rows
 
@@ -20,9 +21,23 @@ Array = NDArray[np.float64]
 
 PullBackEnd = Literal["held", "a hoist is slack", "the line is slack"]
 
+PULL_BACK_ENDINGS: Mapping[str, Ending] = {
+    "held": Ending(True, "Hoists and line pull, and the tilt is held."),
+    "a hoist is slack": Ending(
+        False,
+        "A hoist would have to push, so the tilt is not held.",
+        "A tilt nearer to the hanging one, picks farther apart, or less force in the line.",
+    ),
+    "the line is slack": Ending(
+        False,
+        "The line would have to push, so the hang turns to its free tilt.",
+        "A tilt beyond the hanging one, or a point on the other side to pull to.",
+    ),
+}
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class PullBack(Result):
+class PullBack(Ended):
     """A hang whose bottom is pulled back.
 
     Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local
@@ -54,6 +69,8 @@ class PullBack(Result):
     limits : tuple of LimitRow
         Line, picks and joints against their stated limits.
     """
+
+    _endings = PULL_BACK_ENDINGS
 
     ended: PullBackEnd
     force_n: float
