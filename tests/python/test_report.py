@@ -257,10 +257,10 @@ def test_two_engines_print_as_many_pages_in_two_languages(
 ) -> None:
     answer = {"demo": demo_answer, **hangs}[name]
     pictures_drawn = drawn(answer, language=language)
-    made = PdfReader(io.BytesIO(report.pdf(answer, pictures_drawn, language=language)))
+    made = PdfReader(io.BytesIO(report.pdf(answer, pictures=pictures_drawn, language=language)))
     assert len(made.pages) == crew + 1
     if CHROMIUM is not None:
-        html = report.html(answer, pictures_drawn, language=language)
+        html = report.html(answer, pictures=pictures_drawn, language=language)
         assert pages_printed(html, tmp_path) == crew + 1
 
 
@@ -271,7 +271,9 @@ def test_nothing_on_the_sheet_is_smaller_than_8_points(demo_answer: ha.Answer) -
         if text.strip():
             sizes.add(round(size * abs(matrix[3]), 2))
 
-    for printed in PdfReader(io.BytesIO(report.pdf(demo_answer, drawn(demo_answer)))).pages:
+    for printed in PdfReader(
+        io.BytesIO(report.pdf(demo_answer, pictures=drawn(demo_answer)))
+    ).pages:
         printed.extract_text(visitor_text=seen)
     assert len(sizes) > 2
     assert min(sizes) >= 8.0
