@@ -243,7 +243,7 @@ def _answered_system(
         return theatre.answered(seed, progress)
     from hangarc.search import optimise_system
 
-    return asked, optimise_system(asked, seed, progress=progress)
+    return asked, optimise_system(asked, seed=seed, progress=progress)
 
 
 def _read(path: Path) -> str:

@@ -49,7 +49,7 @@ def test_loads_of_two_hoists_follow_the_closed_form_for_masses() -> None:
     answer = answer_of("tension", (0.2, -0.8), tilt_range_deg=(0.0, 0.0))
     hang = dataclasses.replace(answer.hang, splays_deg=[0.0] * 3)
     study = dataclasses.replace(answer.study, hang=hang)
-    found = uncertainty_of(ha.evaluate(study, 0.0), Tolerances(mass_share=0.02))
+    found = uncertainty_of(ha.evaluate(study, tilt_deg=0.0), Tolerances(mass_share=0.02))
     # Level and straight: every body's own x is its place in the room.
     masses = [(hang.frame.mass_kg, hang.frame.cg_m[0])]
     masses += [(cabinet.mass_kg, cabinet.cg_m[0]) for cabinet in hang.cabinets]
@@ -96,7 +96,7 @@ def test_colder_and_drier_air_changes_levels_as_its_absorption_does() -> None:
     point = ha.Source(elements=[ha.LineElement(height_m=0.01)])
     hang = builders.hang([], cabinets=[builders.cabinet(source=point)])
     study = builders.study(hang=hang, pick_x_m=(0.2, -0.8), lines_per_band=1)
-    answer = ha.evaluate(study, 0.0)
+    answer = ha.evaluate(study, tilt_deg=0.0)
     tolerance = 5.0
     found = uncertainty_of(answer, Tolerances(humidity_percent=tolerance))
     air, u = answer.study.air, tolerance / np.sqrt(3.0)
@@ -164,7 +164,7 @@ def test_it_is_said_in_lines_with_what_adds_most(closed: ha.Answer) -> None:
 
 def test_a_splay_at_its_first_pin_is_off_to_one_side_only() -> None:
     study = builders.study(hang=builders.hang([0.0, 2.0]), pick_x_m=(0.2, -0.8), lines_per_band=1)
-    answer = ha.evaluate(study, 0.0)
+    answer = ha.evaluate(study, tilt_deg=0.0)
     found = uncertainty_of(answer, Tolerances(splay_deg=0.1))
     assert found.hoist_load_n[0] > 0.0
     drawn = sample_of(answer, Tolerances(splay_deg=0.1), cases=20)
