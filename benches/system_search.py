@@ -60,8 +60,8 @@ class Question:
         self.evaluations += 1
         goals = self.system.hangs[0].goals
         found = system_unevenness(
-            hung, self.system.venue, self.system.air,
-            goals.lowest_hz, goals.highest_hz, self.system.hangs[0].lines_per_band,
+            hung, self.system.venue, air=self.system.air,
+            lowest_hz=goals.lowest_hz, highest_hz=goals.highest_hz, lines_per_band=self.system.hangs[0].lines_per_band,
         )  # fmt: skip
         self.best_db = min(self.best_db, found.unevenness_db)
         return found.unevenness_db
@@ -80,7 +80,7 @@ def main() -> None:
     start, start_cpu = time.perf_counter(), time.process_time()
     found = optimise_system(system)
     took_s, took_cpu_s = time.perf_counter() - start, time.process_time() - start_cpu
-    levels = system_levels(found.hung, system.venue, system.air)
+    levels = system_levels(found.hung, system.venue, air=system.air)
     seats = len(levels.weight)
     print(
         f"{len(found.hung)} hangs, {seats} seats; {len(found.turns)} turns in "

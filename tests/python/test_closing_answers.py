@@ -101,9 +101,9 @@ def test_picks_that_stand_over_one_another_are_said_not_divided_by(tilt_deg: flo
 
 
 def test_a_spread_of_tilts_stays_where_the_picks_stand_apart() -> None:
-    with pytest.raises(ha.InputError, match="tilt_deg = 80.0: allowed is within 78"):
+    with pytest.raises(ha.InputError, match=r"tilt_deg = 80\.0: allowed is within 78"):
         ha.closing.closing_spread(hang(), 80.0, cases=10, tilt_spread_deg=1.0)
-    with pytest.raises(ha.InputError, match="tilt_spread_deg = 11.0: allowed is a number from 0"):
+    with pytest.raises(ha.InputError, match=r"tilt_spread_deg = 11\.0: allowed is a number from 0"):
         ha.closing.closing_spread(hang(), 0.0, cases=10, tilt_spread_deg=11.0)
 
 
