@@ -61,7 +61,8 @@ class Question:
         goals = self.system.hangs[0].goals
         found = system_unevenness(
             hung, self.system.venue, air=self.system.air,
-            lowest_hz=goals.lowest_hz, highest_hz=goals.highest_hz, lines_per_band=self.system.hangs[0].lines_per_band,
+            lowest_hz=goals.lowest_hz, highest_hz=goals.highest_hz,
+            lines_per_band=self.system.hangs[0].lines_per_band,
         )  # fmt: skip
         self.best_db = min(self.best_db, found.unevenness_db)
         return found.unevenness_db
