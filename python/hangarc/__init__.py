@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 from hangarc._core import __version__
 from hangarc._errors import CoreError, InputError
-from hangarc._threads import set_thread_count, thread_count
 
 if TYPE_CHECKING:
     from hangarc import (
@@ -36,6 +35,7 @@ if TYPE_CHECKING:
     )
     from hangarc._answers import Answer, answer, evaluate
     from hangarc._pose import pose, throws
+    from hangarc._threads import set_thread_count, thread_count
     from hangarc.acoustics import (
         Placed,
         Rig,
@@ -140,6 +140,7 @@ __all__ = [
 _HOMES = {
     "_answers": ("Answer", "answer", "evaluate"),
     "_pose": ("pose", "throws"),
+    "_threads": ("set_thread_count", "thread_count"),
     "acoustics": (
         "Placed",
         "Rig",

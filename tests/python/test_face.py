@@ -151,3 +151,8 @@ def test_a_room_is_imported_on_first_use() -> None:
         "    raise AssertionError\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_the_import_alone_waits_for_no_numpy() -> None:
+    script = "import sys, hangarc; assert 'numpy' not in sys.modules; hangarc.thread_count()"
+    subprocess.run([sys.executable, "-c", script], check=True)
