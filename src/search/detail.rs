@@ -12,6 +12,8 @@ pub(super) struct Detail {
     pub tolerance: f64,
     /// Seats, at the most.
     pub most_seats: usize,
+    /// Whether sums in single precision will do: right to some hundredths of a decibel.
+    pub single: bool,
 }
 
 impl Detail {
@@ -21,6 +23,7 @@ impl Detail {
             lines_per_band: study.lines_per_band,
             tolerance: 0.01,
             most_seats: usize::MAX,
+            single: false,
         }
     }
 
@@ -30,15 +33,17 @@ impl Detail {
             lines_per_band: study.lines_per_band.min(2),
             tolerance: 0.1,
             most_seats: 80,
+            single: true,
         }
     }
 
-    /// Enough to tell which of two good hangs is better, at about a third of the work.
+    /// Enough to tell which of two good hangs is better, at about a fifth of the work.
     pub(super) fn near(study: &Study) -> Self {
         Self {
             lines_per_band: study.lines_per_band.min(3),
             tolerance: 0.04,
             most_seats: usize::MAX,
+            single: true,
         }
     }
 }

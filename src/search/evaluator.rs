@@ -11,7 +11,7 @@ use super::laid::Laid;
 use super::problem::Problem;
 use crate::acoustics::field::{TILE, energies};
 use crate::acoustics::unevenness::Running;
-use crate::acoustics::{Adding, AirLoss, Field, measures, spectral};
+use crate::acoustics::{Adding, Field, measures, spectral};
 use crate::error::Result;
 use crate::model::{Measure, Over};
 
@@ -120,20 +120,15 @@ impl<'p, 's> Evaluator<'p, 's> {
         let problem = self.problem;
         let count = self.hearings.len();
         let mut sum_db = 0.0;
-        let conditions = problem.conditions.iter().zip(&problem.air_losses);
-        let hearings = self.hearings.iter_mut().zip(conditions);
-        for (index, (hearing, (condition, air_loss))) in hearings.enumerate() {
+        let hearings = self.hearings.iter_mut().zip(&problem.conditions);
+        for (index, (hearing, condition)) in hearings.enumerate() {
             // Of a mean over several, only the last one's share is known to be too much.
             let most_db = match problem.study.goals.over {
                 Over::Worst => most_db,
                 Over::Mean if index + 1 == count => most_db * count as f64 - sum_db,
                 Over::Mean => f64::INFINITY,
             };
-            let condition = &Under {
-                index,
-                condition,
-                air_loss,
-            };
+            let condition = &Under { index, condition };
             if let Some(base) = &self.base {
                 hearing.keep(problem, condition, base, shared)?;
             }
@@ -170,15 +165,11 @@ impl<'p, 's> Evaluator<'p, 's> {
 
     /// What is measured of the last candidate under each condition.
     pub(super) fn each_heard(&self, laid: &Laid) -> Vec<Heard> {
-        let conditions = self.problem.conditions.iter().zip(&self.problem.air_losses);
-        let hearings = self.hearings.iter().zip(conditions).enumerate();
+        let hearings = self.hearings.iter().zip(&self.problem.conditions);
         hearings
-            .map(|(index, (hearing, (condition, air_loss)))| {
-                let condition = Under {
-                    index,
-                    condition,
-                    air_loss,
-                };
+            .enumerate()
+            .map(|(index, (hearing, condition))| {
+                let condition = Under { index, condition };
                 hearing.heard(self.problem, &condition, laid)
             })
             .collect()
@@ -196,11 +187,10 @@ impl Heard {
     }
 }
 
-/// A condition with its number and what the air takes.
+/// A condition with its number.
 struct Under<'a> {
     index: usize,
     condition: &'a Condition,
-    air_loss: &'a AirLoss,
 }
 
 impl Hearing {
@@ -239,14 +229,12 @@ impl Hearing {
         if self.valid > cabinets {
             return Ok(());
         }
-        let lines = &under.condition.lines;
         let pose = problem.pose(base, under.condition);
         for cabinet in self.valid - 1..cabinets {
             let one = cabinet..cabinet + 1;
             for (number, voice) in self.voices.iter_mut().enumerate() {
                 let sources = problem.shaded(&base.candidate, &pose, one.clone(), number)?;
-                let adding = Adding::new(&sources, &problem.listeners.places, lines)
-                    .with_air_loss(under.air_loss);
+                let adding = problem.adding(&sources, under.index);
                 let (above, below) = voice.kept.split_at_mut(cabinet + 1);
                 for tile in 0..adding.tiles() {
                     adding.add_to(tile, &above[cabinet], &mut below[0]);
@@ -277,8 +265,7 @@ impl Hearing {
             .collect::<Result<Vec<_>>>()?;
         let adding: Vec<Adding<'_>> = sources
             .iter()
-            .map(|sources| Adding::new(sources, &listeners.places, &under.condition.lines))
-            .map(|adding| adding.with_air_loss(under.air_loss))
+            .map(|sources| problem.adding(sources, under.index))
             .collect();
         self.running.clear();
         self.quiet_db.clear();
@@ -439,6 +426,32 @@ mod tests {
         });
         given_up_rightly(&study);
         given_up_rightly(&Valid::new(falling).unwrap());
+    }
+
+    #[test]
+    fn single_precision_keeps_the_objective_to_hundredths_of_a_decibel() {
+        let text = include_str!("../../python/hangarc/demo/study.json");
+        let study = from_json::<Study>(text).unwrap();
+        let near = Detail::near(&study);
+        let problem = |single| Problem::new(&study, Detail { single, ..near }).unwrap();
+        let (single, double) = (problem(true), problem(false));
+        let (mut rough, mut exact) = (Evaluator::new(&single), Evaluator::new(&double));
+        let mut random = Pcg64Mcg::seed_from_u64(5);
+        let pins = double.straight_pins();
+        let mut candidate = double.variables.candidate(pins, 3, 2);
+        let mut worst: f64 = 0.0;
+        for _ in 0..60 {
+            if let Some(next) = moves::random(&candidate, &double.variables, &mut random) {
+                candidate = next;
+            }
+            let laid = double.lay(candidate.clone());
+            let off = |heard: f64, exact: f64| (heard - exact).abs();
+            let (heard, exact) = (rough.hear(&laid).unwrap(), exact.hear(&laid).unwrap());
+            worst = worst
+                .max(off(heard.objective_db, exact.objective_db))
+                .max(off(heard.mean_db, exact.mean_db));
+        }
+        assert!((1e-9..0.005).contains(&worst), "{worst}");
     }
 
     fn given_up_rightly(study: &Valid<Study>) {

@@ -10,7 +10,7 @@ use super::listeners::Listeners;
 use super::moves::{self, Move};
 use super::roughness::roughness_deg;
 use super::shadows::{Shadows, Tried};
-use crate::acoustics::{AirLoss, Parts, Sources, cutting};
+use crate::acoustics::{Adding, AirLoss, Parts, Sources, cutting};
 use crate::error::Result;
 use crate::model::{Hang, Study, Valid};
 use crate::pose::{Placement, Pose, Vec2, place};
@@ -35,6 +35,7 @@ pub(super) struct Problem<'s> {
     shadows: Shadows,
     parts: Parts,
     hang: Valid<Hang>,
+    single: bool,
 }
 
 impl<'s> Problem<'s> {
@@ -75,6 +76,7 @@ impl<'s> Problem<'s> {
             variables,
             parts: Parts::Each(1),
             hang,
+            single: detail.single,
         };
         problem.parts = problem.finest_parts(detail.tolerance)?;
         Ok(problem)
@@ -221,6 +223,14 @@ impl<'s> Problem<'s> {
     ) -> Result<Sources> {
         let sources = self.sources(candidate, pose, cabinets, voice)?;
         Ok(self.shadows.cast(sources, &self.listeners.places))
+    }
+
+    /// The sum of `sources` over the listeners under a condition.
+    pub(super) fn adding<'a>(&'a self, sources: &'a Sources, condition: usize) -> Adding<'a> {
+        let lines = &self.conditions[condition].lines;
+        let adding = Adding::new(sources, &self.listeners.places, lines)
+            .with_air_loss(&self.air_losses[condition]);
+        if self.single { adding.single() } else { adding }
     }
 
     pub(super) fn roughness_deg(&self, laid: &Laid) -> f64 {

@@ -22,8 +22,8 @@
 
 use super::air_loss::AirLoss;
 #[cfg(target_arch = "x86_64")]
-use super::lanes::{Avx2, Avx512};
-use super::lanes::{Lanes, Portable, TILE};
+use super::lanes::{Avx2, Avx2Single, Avx512};
+use super::lanes::{Lanes, Portable, PortableSingle, TILE};
 use super::polynomials::{SERIES, Turn, decay, doubled, reach_of_series, spread};
 use super::shading::Edges;
 use crate::acoustics::element::Sources;
@@ -56,6 +56,15 @@ pub(super) struct Path<V> {
     gain: V,
 }
 
+/// What a sum is worked out in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Precision {
+    /// 53 bits.
+    Double,
+    /// 24 bits: the phase over 100 m at 8 kHz is right to some thousandths of a turn.
+    Single,
+}
+
 /// What all tiles share.
 pub(super) struct Task<'a> {
     pub sources: &'a Sources,
@@ -66,6 +75,7 @@ pub(super) struct Task<'a> {
     /// Of each measured cabinet, what its balloon needs of the lines.
     pub balloon_lines: Vec<Arc<[Line]>>,
     pub(super) turn: Turn<f64>,
+    precision: Precision,
     reach: [f64; 3],
 }
 
@@ -78,8 +88,20 @@ impl<'a> Task<'a> {
             air_loss: None,
             balloon_lines: balloon_lines(sources, lines),
             turn: Turn::new(),
-            reach: [SHORT, MIDDLING, SERIES].map(reach_of_series),
+            precision: Precision::Double,
+            reach: reaches(Portable::LEFT_OUT),
         }
+    }
+
+    /// The same in single precision.
+    pub(super) fn single(mut self) -> Self {
+        self.precision = Precision::Single;
+        self.reach = reaches(PortableSingle::LEFT_OUT);
+        self
+    }
+
+    pub(super) fn precision(&self) -> Precision {
+        self.precision
     }
 
     /// How often the long series is to be squared for exponents up to `largest`.
@@ -92,6 +114,10 @@ impl<'a> Task<'a> {
         }
         squarings
     }
+}
+
+fn reaches(left_out: f64) -> [f64; 3] {
+    [SHORT, MIDDLING, SERIES].map(|terms| reach_of_series(terms, left_out))
 }
 
 /// Mostly all cabinets have the same balloon, so it is asked once.
@@ -429,8 +455,11 @@ macro_rules! compiled {
 
 compiled! {
     Portable;
+    PortableSingle;
     #[cfg(target_arch = "x86_64")]
     Avx2 with "avx2,fma";
+    #[cfg(target_arch = "x86_64")]
+    Avx2Single with "avx2,fma";
     #[cfg(target_arch = "x86_64")]
     Avx512 with "avx512f";
 }

@@ -1,9 +1,9 @@
 //! The kernel compiled for each width of register, and the choice between them.
 
-use super::kernel::{Task, add_tile};
+use super::kernel::{Precision, Task, add_tile};
 #[cfg(target_arch = "x86_64")]
-use super::lanes::{Avx2, Avx512};
-use super::lanes::{Portable, TILE};
+use super::lanes::{Avx2, Avx2Single, Avx512};
+use super::lanes::{Portable, PortableSingle, TILE};
 use crate::acoustics::balloon::Measured;
 use crate::acoustics::rooms;
 use crate::error::{InputError, Result};
@@ -30,7 +30,7 @@ impl Registers {
             if is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma") {
                 available.push(Self::Avx2);
             }
-            if is_x86_feature_detected!("avx512f") {
+            if available.len() > 1 && is_x86_feature_detected!("avx512f") {
                 available.push(Self::Avx512);
             }
         }
@@ -100,13 +100,24 @@ impl Kernel {
         points_m: [&[f64]; 3],
         out: &mut [f64],
     ) {
-        match self.0 {
+        match (task.precision(), self.0) {
             // SAFETY: both constructors saw that the machine has these instructions.
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx2 => unsafe { add_tile_avx2(task, tile, points_m, out) },
+            (Precision::Double, Registers::Avx2) => unsafe {
+                add_tile_avx2(task, tile, points_m, out);
+            },
             #[cfg(target_arch = "x86_64")]
-            Registers::Avx512 => unsafe { add_tile_avx512(task, tile, points_m, out) },
-            _ => add_tile::<Portable>(task, tile, points_m, out),
+            (Precision::Double, Registers::Avx512) => unsafe {
+                add_tile_avx512(task, tile, points_m, out);
+            },
+            // A tile fills one register of AVX2, so there is nothing for wider ones to do; every
+            // machine with those has these.
+            #[cfg(target_arch = "x86_64")]
+            (Precision::Single, Registers::Avx2 | Registers::Avx512) => unsafe {
+                add_tile_avx2_single(task, tile, points_m, out);
+            },
+            (Precision::Double, _) => add_tile::<Portable>(task, tile, points_m, out),
+            (Precision::Single, _) => add_tile::<PortableSingle>(task, tile, points_m, out),
         }
         add_measured(task, tile, points_m, out);
     }
@@ -164,5 +175,6 @@ macro_rules! compiled {
 
 compiled! {
     add_tile_avx2, Avx2, "avx2,fma";
+    add_tile_avx2_single, Avx2Single, "avx2,fma";
     add_tile_avx512, Avx512, "avx512f";
 }

@@ -9,9 +9,6 @@ use super::polynomials::{Turn, doubled, horner, spread};
 use crate::acoustics::rooms::{FRESNEL_F, FRESNEL_G, LIT_END, LIT_FULL};
 use std::f64::consts::SQRT_2;
 
-/// Stands for a detour without end: still small enough to be a phase.
-const ENDLESS_M: f64 = 1e9;
-
 /// The edges in the way from one cabinet to a register of receivers.
 #[derive(Clone, Copy)]
 pub(super) struct Edges<V> {
@@ -31,7 +28,7 @@ impl<V: Lanes> Edges<V> {
     /// [`Room::detour_m`](crate::acoustics::rooms::Room::detour_m) gives them.
     #[inline(always)]
     pub(super) fn new(detour_m: &[f64]) -> Self {
-        let of_each = |value: fn(f64) -> f64| {
+        let of_each = |value: &dyn Fn(f64) -> f64| {
             let mut values = [0.0; TILE];
             for (to, &detour) in values[..V::WIDTH].iter_mut().zip(detour_m) {
                 *to = value(detour);
@@ -43,14 +40,20 @@ impl<V: Lanes> Edges<V> {
             nearest_m = nearest_m.min(-detour);
         }
         Self {
-            lit: of_each(|detour| if detour > 0.0 { 0.0 } else { 1.0 }),
-            detour_m: of_each(|detour| detour.abs().min(ENDLESS_M)),
-            half: of_each(|detour| match detour {
+            lit: of_each(&|detour| if detour > 0.0 { 0.0 } else { 1.0 }),
+            detour_m: of_each(&|detour| detour.abs().min(V::ENDLESS_M)),
+            half: of_each(&|detour| match detour {
                 f64::INFINITY => 0.0,
                 _ if detour > 0.0 => 0.5,
                 _ => -0.5,
             }),
-            in_full: of_each(|detour| if detour > 0.0 { 2.0 * ENDLESS_M } else { 0.0 }),
+            in_full: of_each(&|detour| {
+                if detour > 0.0 {
+                    2.0 * V::ENDLESS_M
+                } else {
+                    0.0
+                }
+            }),
             clear_from: if nearest_m > 0.0 {
                 LIT_END * LIT_END / (2.0 * nearest_m)
             } else {

@@ -120,6 +120,30 @@ fn the_kernel_gives_the_plain_sum_on_any_grid_and_on_octaves() {
 }
 
 #[test]
+fn single_precision_is_within_a_thousandth_of_the_plain_sums_terms() {
+    let lines = Lines::of_bands(&[-6, -3, 0, 3, 6, 9], 2, &air()).unwrap();
+    let hang = hang(&[1.0; 17], vec![element()], Some(110.0));
+    let pose = pose(&hang, 1.0, 9.0).unwrap();
+    let cabinets = 0..hang.cabinets.len();
+    let place = Placement::default();
+    let sources = Sources::of_cabinets(&hang, &pose, place, cabinets, Parts::Each(2)).unwrap();
+    let receivers = points();
+    for registers in Registers::available() {
+        let mut field = Field::silent(&receivers, &lines);
+        let adding = Adding::with(registers, &sources, &receivers, &lines).single();
+        (0..adding.tiles()).for_each(|tile| adding.add(tile, &mut field));
+        let mut worst: f64 = 0.0;
+        for (line, &f) in lines.frequency_hz().iter().enumerate() {
+            for (index, point) in receivers.points_m().enumerate() {
+                let (expected, size) = plain(&sources, &lines, &air(), f, point);
+                worst = worst.max((field.pressure(line, index) - expected).norm() / size);
+            }
+        }
+        assert!((1e-9..1e-3).contains(&worst), "{registers:?}: {worst:e}");
+    }
+}
+
+#[test]
 fn a_column_longer_than_a_block_gives_the_plain_sum() {
     let lines = Lines::of_bands(&[-6, -3, 0, 3, 6, 9], 2, &air()).unwrap();
     for registers in Registers::available() {
