@@ -123,7 +123,7 @@ fn the_kernel_gives_the_plain_sum_on_any_grid_and_on_octaves() {
 fn single_precision_is_within_a_thousandth_of_the_plain_sums_terms() {
     let lines = Lines::of_bands(&[-6, -3, 0, 3, 6, 9], 2, &air()).unwrap();
     let hang = hang(&[1.0; 17], vec![element()], Some(110.0));
-    let pose = pose(&hang, 1.0, 9.0).unwrap();
+    let pose = Hanging::at(&hang, 1.0).top(9.0).pose().unwrap();
     let cabinets = 0..hang.cabinets.len();
     let place = Placement::default();
     let sources = Sources::of_cabinets(&hang, &pose, place, cabinets, Parts::Each(2)).unwrap();
