@@ -2,8 +2,10 @@
 
 mod acoustics;
 mod arrays;
+mod building;
 mod closing;
 mod error;
+mod let_off;
 mod model;
 mod pose;
 mod search;
@@ -20,8 +22,10 @@ use pyo3::prelude::*;
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     acoustics::register(module)?;
+    building::register(module)?;
     closing::register(module)?;
     error::register(module)?;
+    let_off::register(module)?;
     model::register(module)?;
     pose::register(module)?;
     seating::register(module)?;

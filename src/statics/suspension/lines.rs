@@ -124,6 +124,15 @@ impl Hung {
         value
     }
 
+    /// What rounding of lengths makes of the forces, over the weight: stiffer lines or props than that
+    /// allows cannot be balanced better.
+    fn rounding(&self, size_m: f64) -> f64 {
+        let lines = self.lines.iter();
+        let lines = lines.map(|line| line.stiffness_n_m * line.unloaded_m.max(size_m));
+        let props = self.props.iter().map(|prop| prop.stiffness_n_m * size_m);
+        f64::EPSILON * lines.chain(props).sum::<f64>() / self.weight_n
+    }
+
     /// Descends from `shift` to rest.
     pub fn rest(&self, mut shift: Shift) -> AtRest {
         let arms = self.lines.iter().map(|line| line.arm_m);
@@ -133,17 +142,18 @@ impl Hung {
             let moment = slope.z.abs() / size_m;
             slope.x.abs().max(slope.y.abs()).max(moment) / self.weight_n
         };
+        let allowed = AT_REST.max(self.rounding(size_m));
         let mut value = self.value(shift);
         let mut found = false;
         for _ in 0..MOST_STEPS {
             let step = downhill(&value, size_m);
             let long = (step.x.hypot(step.y) / size_m).max(step.z.abs());
-            if long < SETTLED && unbalanced(&value.slope) < AT_REST {
+            if long < SETTLED && unbalanced(&value.slope) < allowed {
                 found = true;
                 break;
             }
             let mut share = (STRIDE / long).min(1.0);
-            let allowed = value.energy + ENERGY_ROUNDING * self.weight_n * size_m;
+            let most_j = value.energy + ENERGY_ROUNDING * self.weight_n * size_m;
             let mut next = None;
             for _ in 0..50 {
                 let tried = Shift {
@@ -151,14 +161,14 @@ impl Hung {
                     turn_rad: shift.turn_rad + step.z * share,
                 };
                 let there = self.value(tried);
-                if there.energy <= allowed {
+                if there.energy <= most_j {
                     next = Some((tried, there));
                     break;
                 }
                 share /= 2.0;
             }
             let Some((tried, there)) = next else {
-                found = unbalanced(&value.slope) < AT_REST;
+                found = unbalanced(&value.slope) < allowed;
                 break;
             };
             (shift, value) = (tried, there);
