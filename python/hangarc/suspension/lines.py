@@ -44,7 +44,8 @@ class OnLines(Ended):
     ended : {"at rest", "no rest found"}
         How the search for the rest ended.
     residual : float
-        Greatest force, or moment over the longest arm, left unbalanced, over the weight.
+        Greatest force, or moment over the longest arm, left unbalanced, over the weight; at rest
+        1e-9 at the most, or what rounding of lengths makes of the stiffest lines' forces.
     tilt_deg : float
         Elevation of the fly frame's axis.
     cg_moved_m : ndarray, shape (2,)
@@ -147,7 +148,7 @@ class LiftOff(Ended):
     ended : {"at rest", "no rest found"}
         Whether every row is at rest.
     residual : float
-        Greatest force left unbalanced in any row, over the weight.
+        Greatest force left unbalanced in any row, over the weight; as in `OnLines`.
     weight_n : float
         Weight of what is joined, fly frame included.
     raised_m : ndarray, shape (rows,)
