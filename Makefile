@@ -61,19 +61,19 @@ bench: $(VENV)/.installed-bench
 	cargo bench --no-default-features
 	set -e; for script in $(wildcard benches/*.py); do echo "$$script"; $(BIN)/python "$$script"; done
 
-# Rust and Python references in docs/build, warnings are errors: what `docs` can go wrong in.
+# What the site can go wrong in, and nothing written: every page is read, warnings are errors.
 references: $(VENV)/.installed-dev
 	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
-	rm -rf docs/build
-	mkdir -p docs/build
-	cp -r target/doc docs/build/rust
-	$(BIN)/python docs/references.py
+	$(BIN)/python -m sphinx -q -W --keep-going -b dummy -d docs/build/read docs docs/build/dummy
 
-# The references and the executed notebooks, in docs/build.
-docs: $(VENV)/.installed-docs references
-	$(BIN)/jupyter nbconvert --log-level WARN --to html --execute \
-		--output-dir docs/build/notebooks notebooks/*.ipynb
-	cp docs/index.html docs/build/index.html
+# The site, in docs/build/site; warnings are errors, and each link between its pages is followed.
+docs: $(VENV)/.installed-docs
+	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
+	rm -rf docs/build/site
+	mkdir -p docs/build/site
+	cp -r target/doc docs/build/site/rust
+	$(BIN)/python -m sphinx -q -W --keep-going -b html -d docs/build/written docs docs/build/site
+	$(BIN)/python docs/links.py docs/build/site
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)

@@ -4,7 +4,8 @@ p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}, summed over straight
 cabinets' line elements: D_v = sin x / x with x = (k h_s/2) sin a (exact for a uniform line, far
 field), D_h from the coverage angle, α the absorption of the air. Line elements are cut so short
 that the far field of each piece leaves out at most 1 % of its pressure at the nearest receiver.
-An element at 0 dB gain gives |p|·d = 1 far away on its axis: 0 dB is that element's level at 1 m.
+An element at 0 dB gain gives ``|p|·d = 1`` far away on its axis: 0 dB is that element's level at
+1 m.
 
 At seats each cabinet's pressure is multiplied by F(ν) of the edge that shades it most
 (`edge_factor`). Reflections, wind and gradients of temperature are left out.

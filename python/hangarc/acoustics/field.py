@@ -35,8 +35,8 @@ def pressure(
     """Complex direct-sound pressure of a hang, or of hangs together, at points in space.
 
     p(f, r) = Σ_s w_s D_v D_h e^{−jkd}/d · 10^{−α d/20}; time factor e^{+jωt}; an element at 0 dB
-    gain gives |p|·d = 1 far away on its axis. Frequencies that are exact octaves of each other are
-    worked out together, several times faster than others.
+    gain gives ``|p|·d = 1`` far away on its axis. Frequencies that are exact octaves of each other
+    are worked out together, several times faster than others.
 
     Parameters
     ----------

@@ -361,11 +361,11 @@ def close(
 
     Notes
     -----
-    Friction: T_j E_j = M_j ± μ r |H_j| with M_j the gravity moment, E_j the chain's lever and H_j
-    the force of the hinge, which itself follows T_j, for a joint about to reach or leave its stop;
-    joints on their stops do not turn. Closing force, path and order are without friction; chain,
-    clutch and limits count the pulling force. Source: a dry journal turning slowly, e.g. Beer &
-    Johnston, Vector Mechanics for Engineers: Statics (2016), 8.6.
+    Friction: ``T_j E_j = M_j ± μ r |H_j|`` with M_j the gravity moment, E_j the chain's lever and
+    H_j the force of the hinge, which itself follows T_j, for a joint about to reach or leave its
+    stop; joints on their stops do not turn. Closing force, path and order are without friction;
+    chain, clutch and limits count the pulling force. Source: a dry journal turning slowly, e.g.
+    Beer & Johnston, Vector Mechanics for Engineers: Statics (2016), 8.6.
 
     Source: principle of least potential energy with one-sided bounds (any text on structural
     stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.

@@ -56,7 +56,7 @@ def electronics(
     """Gains and a filter that serve the seats most evenly from the study's hang as it is pinned.
 
     Minimises the unevenness J over the cabinets' gains g_i in dB by damped least squares
-    (Levenberg 1944, Marquardt 1963) within bounds; ∂L_rb/∂g_i = Σ Re(p̄ p_i) / Σ |p|² over the
+    (Levenberg 1944, Marquardt 1963) within bounds; ``∂L_rb/∂g_i = Σ Re(p̄ p_i) / Σ |p|²`` over the
     lines of band b is cabinet i's share of the energy at seat r. J has more than one valley; the
     steps start from all gains at 0 dB. Pins come first: what they leave is mended here.
 

@@ -72,8 +72,8 @@ def system_levels(
 ) -> SeatLevels:
     """Levels at the seats of all hangs together.
 
-    |p|² = Σ over the feeds of |Σ over the feed's hangs of p|². `cabinets_seen` counts those of all
-    feeds; a greatest level is not stated, as the feeds can be driven one by one.
+    ``|p|² = Σ over the feeds of |Σ over the feed's hangs of p|²``. `cabinets_seen` counts those of
+    all feeds; a greatest level is not stated, as the feeds can be driven one by one.
 
     Parameters
     ----------

@@ -85,7 +85,7 @@ def hang_on_lines(
 ) -> OnLines:
     """Where `hang`, rigid at its pins, rests on lines that stretch and only pull.
 
-    Least of W z + Σ ½ k (|A − P| − l)₊² over shift and turn, A the roof point of a line, P its
+    Least of ``W z + Σ ½ k (|A − P| − l)₊²`` over shift and turn, A the roof point of a line, P its
     pick, l its unloaded length. The joints carry what balance asks of them at the tilt found, a
     closed hang at the closing force it asks for there. At rest: what a sudden step or failure adds
     on the way is not covered.

@@ -28,10 +28,10 @@ def oblique_forces(
 ) -> NDArray[np.float64]:
     """Force on each cabinet of a wind from any side.
 
-    The components of the wind press as winds of their own: F_x = −F_front cos β |cos β|,
-    F_y = F_side sin β |sin β|, with F of `wind_loads` square on. That is the cross-flow principle
-    of slender members, e.g. DNV-RP-C205 (from memory); EN 1991-1-4 has no figure for a rectangular
-    section turned in the wind, and a corner-on wind can press harder.
+    The components of the wind press as winds of their own: ``F_x = −F_front cos β |cos β|``,
+    ``F_y = F_side sin β |sin β|``, with F of `wind_loads` square on. That is the cross-flow
+    principle of slender members, e.g. DNV-RP-C205 (from memory); EN 1991-1-4 has no
+    figure for a rectangular section turned in the wind, and a corner-on wind can press harder.
 
     Parameters
     ----------

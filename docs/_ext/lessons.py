@@ -1,0 +1,43 @@
+"""The lessons: every notebook of `notebooks/`, shown as it is stored."""
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+from sphinx.application import Sphinx
+
+HERE = Path(__file__).parents[1]
+NOTEBOOKS = HERE.parent / "notebooks"
+PAGES = HERE / "lessons"
+
+HEAD = """# Lessons
+
+Numbered notebooks, shown as they last ran. Open them in Jupyter to change what they ask.
+
+    pip install 'hangarc[notebooks]' jupyterlab
+"""
+
+
+def _title(notebook: Path) -> str:
+    cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+    text = "".join(cells[0]["source"])
+    return text.split("\n", 1)[0].lstrip("# ")
+
+
+def write(app: Sphinx) -> None:
+    """Copy the notebooks beside the pages and list them."""
+    shutil.rmtree(PAGES, ignore_errors=True)
+    PAGES.mkdir()
+    entries = []
+    for notebook in sorted(NOTEBOOKS.glob("*.ipynb")):
+        shutil.copy(notebook, PAGES)
+        entries.append(f"{_title(notebook)} <{notebook.stem}>")
+    tree = "\n".join(["```{toctree}", ":maxdepth: 1", "", *entries, "```"])
+    (PAGES / "index.md").write_text(f"{HEAD}\n{tree}\n", encoding="utf-8")
+
+
+def setup(app: Sphinx) -> dict[str, Any]:
+    """Write the pages before Sphinx looks for them."""
+    app.connect("builder-inited", write)
+    return {"parallel_read_safe": True, "parallel_write_safe": True}
