@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
 from hangarc._record import Result, instance, kilonewtons, real
+from hangarc._tables import columns_of
 from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels, seat_levels
 from hangarc.closing.links import Shortening, shortening
 from hangarc.closing.path import Closing
@@ -98,19 +100,29 @@ class Answer(Result):
         """The hang with the found pins."""
         return self.search.hang
 
-    def _summary(self) -> list[tuple[str, str]]:
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.section(self.study.venue, self.pose, self.throws)
+
+    def _columns(self) -> dict[str, Any]:
+        return columns_of(self.limits)
+
+    def _summary(self) -> list[tuple[str, Any]]:
         from hangarc.report import reasons_against
 
         against = reasons_against(self)
         used = [row for row in self.limits if row.utilisation is not None]
-        rows = [("study", self.study.name)]
+        rows: list[tuple[str, Any]] = [("study", self.study.name)]
         rows += [("DO NOT HANG", reason) for reason in against]
-        rows += [row for row in self.search._summary() if row[0] != "missed"]
+        left_out = ("missed", "margins", "limits")
+        rows += [row for row in self.search._summary() if row[0] not in left_out]
         rows.append(("trim", f"{self.pose.trim_m:.2f} m"))
         rows.append(("hoists", ", ".join(map(kilonewtons, self.hoists.load_n))))
         if used:
             most = max(used, key=lambda row: row.utilisation or 0.0)
             rows.append(("most used stated limit", f"{most.item}: {most.utilisation:.0%}"))
+        rows += [("limits", self.limits), ("areas", self.areas)]
         return rows
 
     def to_json(self) -> str:
@@ -280,7 +292,7 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         preload_n=preload_n,
         out_of_step_m=job.out_of_step_m or 0.0,
     )
-    limits = most_loaded(limits, _in_wind(study, job, hang, tilt_deg, top_m, pick_x_m, preload_n))
+    windy = most_loaded(limits, _in_wind(study, job, hang, tilt_deg, top_m, pick_x_m, preload_n))
     return Answer(
         study=study,
         job=job,
@@ -298,7 +310,7 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         joints=joints,
         closing=closing,
         shortening=shortened,
-        limits=with_building(study, limits, work),
+        limits=with_building(study, windy, work),
         seats=seats,
         straight_seats=straight_seats,
         areas=area_levels(seats),

@@ -6,6 +6,8 @@ from typing import Any, NoReturn, TypeVar
 
 import numpy as np
 
+from hangarc._tables import Rows
+
 K = TypeVar("K")
 V = TypeVar("V")
 
@@ -27,7 +29,7 @@ class FrozenDict(dict[K, V]):
         return (type(self), (dict(self),))
 
 
-class FrozenList(list[V]):
+class FrozenList(Rows[V]):
     """A list that refuses edits."""
 
     __setitem__ = __delitem__ = __iadd__ = __imul__ = _refuse

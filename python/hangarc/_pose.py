@@ -13,6 +13,7 @@ from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._many import over_tilts
 from hangarc._record import Result, instance, real, real_array
+from hangarc._tables import Rows
 from hangarc.model import Hang, Venue
 
 
@@ -54,6 +55,11 @@ class Pose(Result):
     cg_m: NDArray[np.float64]
     mass_kg: float
     trim_m: float
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.column(self)
 
 
 @over_tilts
@@ -135,7 +141,7 @@ def throws(
     *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
-) -> list[Throw | None]:
+) -> Rows[Throw | None]:
     """Follow each cabinet's axis to the first ears, floor or surface that it meets.
 
     Parameters
@@ -171,7 +177,7 @@ def throws(
         plan_place(position_m),
         real("pan_deg", pan_deg),
     )
-    return [None if fields is None else Throw(**fields) for fields in found]
+    return Rows(None if fields is None else Throw(**fields) for fields in found)
 
 
 def plan_place(position_m: Sequence[float]) -> tuple[float, float]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import html
 import math
 import re
 import zlib
@@ -14,9 +13,11 @@ from typing import Any, ClassVar, Generic, Protocol, Self, TypeVar
 import numpy as np
 
 from hangarc import _core
+from hangarc._display import html_table, label
 from hangarc._errors import InputError, article
 from hangarc._frozen import FrozenDict, frozen
 from hangarc._keywords import ByName, refuse_unknown
+from hangarc._tables import Library, arrow_table, columns_of, frame_of
 
 T = TypeVar("T")
 
@@ -360,6 +361,9 @@ def _from_packed_json(kind: type[Document[Any]], packed: bytes) -> Document[Any]
 class Result(FaceType):
     """Base of the results: frozen, printable in a notebook, and plain on request."""
 
+    #: Fields that a table of several shows; all of them where none is named.
+    _shown: ClassVar[tuple[str, ...]] = ()
+
     def __post_init__(self) -> None:
         self.__setstate__(self.__dict__.copy())
 
@@ -371,27 +375,63 @@ class Result(FaceType):
         """Give the fields as plain dictionaries, lists and scalars."""
         return {f.name: _plain_result(getattr(self, f.name)) for f in dataclasses.fields(self)}
 
-    def _summary(self) -> list[tuple[str, str]]:
-        """What a notebook shows: names and texts."""
-        return [(f.name, _short(getattr(self, f.name))) for f in dataclasses.fields(self)]
+    def to_frame(self, of: str | None = None, *, library: Library = "pandas") -> Any:
+        """Give the result, or one of its fields, as a table.
+
+        Of a result: its arrays of most rows, arrays of points as a column for each axis. Of a field
+        that holds records: one a row. The result itself has the Arrow stream interface too, so that
+        ``polars.DataFrame(result)`` works.
+
+        Parameters
+        ----------
+        of : str, optional
+            A field that holds records, arrays or a mapping of arrays; left out, the whole result.
+        library : {"pandas", "polars", "arrow"}
+            Whose table.
+
+        Returns
+        -------
+        pandas.DataFrame, polars.DataFrame or pyarrow.Table
+
+        Raises
+        ------
+        InputError
+            No such field, one without figures for a table, or another library.
+        ModuleNotFoundError
+            The library, or pyarrow, is not installed.
+        """
+        if of is None:
+            return frame_of(self._columns(), library)
+        names = [f.name for f in dataclasses.fields(self)]
+        if of not in names:
+            raise InputError("of", of, ", ".join(names))
+        value = getattr(self, of)
+        columns = value._columns() if isinstance(value, Result) else columns_of(value)
+        return frame_of(columns, library)
+
+    def __arrow_c_stream__(self, requested_schema: object = None) -> object:
+        """Give the table of `to_frame` to a library that reads Arrow streams."""
+        return arrow_table(self._columns()).__arrow_c_stream__(requested_schema)
+
+    def _columns(self) -> dict[str, Any]:
+        """Columns of the table that the result is."""
+        return columns_of(self)
+
+    def _summary(self) -> list[tuple[str, Any]]:
+        """What a notebook shows: names and values."""
+        return [(label(f.name), getattr(self, f.name)) for f in dataclasses.fields(self)]
+
+    def _picture(self) -> str:
+        """A small picture as SVG, where one says more than the table."""
+        return ""
 
     def _repr_html_(self) -> str:
-        return html_table(type(self).__name__, self._summary())
+        return html_table(type(self).__name__, self._summary(), self._picture())
 
 
 def besides(fields: Mapping[str, object], *names: str) -> dict[str, Any]:
     """Give the fields that a result takes as they are: all but those named."""
     return {name: value for name, value in fields.items() if name not in names}
-
-
-def html_table(caption: str, rows: Sequence[tuple[str, str]]) -> str:
-    """Give a table of two columns for a notebook."""
-    left = "style='text-align:left'"
-    body = "".join(
-        f"<tr><th {left}>{html.escape(name)}</th><td {left}>{html.escape(text)}</td></tr>"
-        for name, text in rows
-    )
-    return f"<table><caption>{html.escape(caption)}</caption>{body}</table>"
 
 
 def degrees(angles: Sequence[float] | np.ndarray[Any, Any]) -> str:
@@ -412,12 +452,3 @@ def _plain_result(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_plain_result(item) for item in value]
     return plain(value)
-
-
-def _short(value: Any) -> str:
-    if isinstance(value, np.ndarray):
-        return np.array2string(value, precision=4, threshold=12, edgeitems=3)
-    if isinstance(value, float):
-        return f"{value:.6g}"
-    text = str(value)
-    return text if len(text) <= 200 else text[:197] + "…"

@@ -8,11 +8,14 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal
 
+import numpy as np
+
 from hangarc import _document
 from hangarc._answers import Answer
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import Record, Result, instance, real, whole
+from hangarc._tables import columns_of
 from hangarc.statics.built import (
     AngleReading,
     LoadReading,
@@ -261,6 +264,27 @@ class BuiltCheck(Result):
     tilt_deg: float
     tilt_uncertainty_deg: float
     comparison: PlanComparison
+
+    def _columns(self) -> dict[str, Any]:
+        return columns_of(self.readings)
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        angles = [row for row in self.readings if row.kind.endswith("tilt")]
+        off, least, most = (
+            (
+                np.array([_over(row, value) for row, value in zip(angles, values, strict=True)])
+                for values in zip(*((r.read, r.least, r.most) for r in angles), strict=True)
+            )
+            if angles
+            else (np.array([]),) * 3
+        )
+        return _pictures.checks(off, least, most, [f"{row.kind} {row.number}" for row in angles])
+
+
+def _over(row: ReadingCheck, value: float | None) -> float:
+    return float("nan") if value is None else value - row.planned
 
 
 @by_name

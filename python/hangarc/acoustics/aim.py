@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from hangarc._keywords import by_name
 from hangarc._pose import Throw, pose, throws
 from hangarc._record import Result
+from hangarc._tables import Rows
 from hangarc.model import Hang, SeatArea, Venue
 
 
@@ -84,7 +85,7 @@ def axes_off_seats(
     *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
-) -> list[OffSeatsAxis | None]:
+) -> Rows[OffSeatsAxis | None]:
     """Say of each cabinet whose axis meets no seat where that axis goes.
 
     Parameters
@@ -105,10 +106,10 @@ def axes_off_seats(
     placed = pose(hang, tilt_deg, top_m)
     met = throws(hang, tilt_deg, top_m, venue, position_m=position_m, pan_deg=pan_deg)
     fronts_m = placed.front_m * [math.cos(math.radians(pan_deg)), 1.0] + [position_m[0], 0.0]
-    return [
+    return Rows(
         None if meets_seats(throw) else _passes(front_m, axis_deg, throw, venue)
         for front_m, axis_deg, throw in zip(fronts_m, placed.axis_deg, met, strict=True)
-    ]
+    )
 
 
 def meets_seats(throw: Throw | None) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,6 +13,7 @@ from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array, whole
+from hangarc._tables import band_columns, dataset_of, place_columns
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
 from hangarc.acoustics.field import points
@@ -46,6 +48,34 @@ class PointLevels(Result):
     band_level_db: NDArray[np.float64]
     level_db: NDArray[np.float64]
     greatest_level_db: NDArray[np.float64] | None
+
+    def to_xarray(self) -> Any:
+        """Give the levels as an xarray Dataset over band and point.
+
+        ``band_level_db`` over (``band_hz``, ``point``) and ``level_db`` over ``point``.
+
+        Returns
+        -------
+        xarray.Dataset
+
+        Raises
+        ------
+        ModuleNotFoundError
+            xarray is not installed.
+        """
+        places = place_columns(self.position_m)
+        return dataset_of(self, ("point",), {name: ("point", at) for name, at in places.items()})
+
+    def _columns(self) -> dict[str, Any]:
+        more = {"level_db": self.level_db, "greatest_level_db": self.greatest_level_db}
+        stated = {name: value for name, value in more.items() if value is not None}
+        return {**place_columns(self.position_m), **stated, **band_columns(self)}
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        distance_m = np.hypot(self.position_m[:, 0], self.position_m[:, 1])
+        return _pictures.seat_levels(distance_m, self.level_db, "level, dB")
 
 
 @by_name
@@ -157,6 +187,28 @@ class LevelMap(Result):
     band_hz: NDArray[np.float64]
     band_level_db: NDArray[np.float64]
     level_db: NDArray[np.float64]
+
+    def to_xarray(self) -> Any:
+        """Give the map as an xarray Dataset over band, row and column.
+
+        ``band_level_db`` over (``band_hz``, ``across_m``, ``x_m``) and ``level_db``.
+
+        Returns
+        -------
+        xarray.Dataset
+
+        Raises
+        ------
+        ModuleNotFoundError
+            xarray is not installed.
+        """
+        axes = {"across_m": ("across_m", self.across_m), "x_m": ("x_m", self.x_m)}
+        return dataset_of(self, ("across_m", "x_m"), axes)
+
+    def _columns(self) -> dict[str, Any]:
+        across, along = np.meshgrid(self.across_m, self.x_m, indexing="ij")
+        flat = {"x_m": along.ravel(), "across_m": across.ravel(), "level_db": self.level_db.ravel()}
+        return {**flat, **band_columns(self)}
 
 
 @by_name

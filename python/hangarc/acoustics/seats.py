@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,6 +13,7 @@ from hangarc import _core
 from hangarc._keywords import by_name
 from hangarc._many import over_tilts
 from hangarc._record import Result, instance, whole
+from hangarc._tables import Rows, band_columns, dataset_of, place_columns
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
 from hangarc.acoustics.rig import Placed, Rig, rig_of
@@ -56,6 +58,34 @@ class SeatLevels(Result):
     evenness_db: float
     greatest_level_db: NDArray[np.float64] | None = None
     cabinets_seen: NDArray[np.int64] | None = None
+
+    def to_xarray(self) -> Any:
+        """Give the levels as an xarray Dataset over band and seat.
+
+        ``band_level_db`` over (``band_hz``, ``seat``) and ``level_db`` over ``seat``, with the
+        seats' places, weights and blocks as coordinates.
+
+        Returns
+        -------
+        xarray.Dataset
+
+        Raises
+        ------
+        ModuleNotFoundError
+            xarray is not installed.
+        """
+        seats = {**place_columns(self.position_m), "weight": self.weight, "area": self.area}
+        return dataset_of(self, ("seat",), {name: ("seat", at) for name, at in seats.items()})
+
+    def _columns(self) -> dict[str, Any]:
+        seats = {**place_columns(self.position_m), "weight": self.weight, "area": self.area}
+        more = {"level_db": self.level_db, "greatest_level_db": self.greatest_level_db}
+        return {**seats, **{k: v for k, v in more.items() if v is not None}, **band_columns(self)}
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.seat_levels(self.position_m[:, 0], self.level_db, "level, dB")
 
 
 @by_name
@@ -129,7 +159,7 @@ class AreaLevels(Result):
 
 
 @by_name
-def area_levels(levels: SeatLevels) -> list[AreaLevels]:
+def area_levels(levels: SeatLevels) -> Rows[AreaLevels]:
     """Sum up the levels at the seats area by area.
 
     Mean Σ w L / Σ w and standard deviation √(Σ w (L − L̄)² / Σ w) over the places of an area;
@@ -152,7 +182,7 @@ def area_levels(levels: SeatLevels) -> list[AreaLevels]:
     """
     instance("levels", levels, SeatLevels)
     found = _core.area_levels(levels.level_db, levels.weight, levels.area.tolist())
-    return [AreaLevels(**fields) for fields in found]
+    return Rows(AreaLevels(**fields) for fields in found)
 
 
 @over_tilts

@@ -58,6 +58,11 @@ class Unevenness(Result):
     share_3_db_below: float
     share_6_db_below: float
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.bands(self.band_hz, self.band_spread_db, "spread over the seats, dB")
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class OffSeatsLevel(Result):

@@ -14,6 +14,7 @@ from hangarc._ending import REST_ENDINGS, Ended, Ending, RestEnd
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import Result, besides, instance, kilonewtons, real, whole
+from hangarc._tables import columns_of
 from hangarc.model import Hang
 from hangarc.statics.balance import picks
 from hangarc.statics.limits import LimitRow, limit_rows
@@ -250,8 +251,16 @@ class Closing(Ended):
             return Ending(False, "Both hoists go slack in turn on the way.", _OTHER_PICKS)
         return self._endings[self.ended]
 
-    def _summary(self) -> list[tuple[str, str]]:
-        rows = [
+    def _columns(self) -> dict[str, Any]:
+        return columns_of(self.path)
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.closing(self)
+
+    def _summary(self) -> list[tuple[str, Any]]:
+        rows: list[tuple[str, Any]] = [
             ("ended", self.ended),
             ("closed state", self.closed_state),
             ("closing force", kilonewtons(self.closing_force_n)),
@@ -266,6 +275,7 @@ class Closing(Ended):
         if used:
             most = max(used, key=lambda row: row.utilisation or 0.0)
             rows.append(("most used stated limit", f"{most.item}: {most.utilisation:.0%}"))
+        rows += [("contacts on the way", self.events), ("limits", self.limits)]
         return rows
 
 

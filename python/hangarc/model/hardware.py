@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal, TypedDict
 
 from hangarc import _core
-from hangarc._record import Document, Record, degrees, html_table, kilonewtons
+from hangarc._display import html_table
+from hangarc._record import Document, Record, degrees, kilonewtons
 from hangarc.model.balloon import Balloon
 
 STANDARD_GRAVITY_M_S2 = 9.80665
@@ -438,4 +439,8 @@ class Hang(Document[_core.Hang]):
         return rows
 
     def _repr_html_(self) -> str:
-        return html_table("Hang", self.summary())
+        from hangarc import _pictures
+        from hangarc._pose import pose
+
+        chained = self.rigging == "compression"
+        return html_table("Hang", self.summary(), _pictures.column(pose(self, 0.0), chain=chained))

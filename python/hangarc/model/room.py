@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal
 
 from hangarc import _core
+from hangarc._display import html_table
 from hangarc._record import Document, Record
 
 
@@ -135,3 +136,15 @@ class Venue(Document[_core.Venue]):
     surfaces: Sequence[Surface] = ()
     floors_block: bool = True
     hidden_seats: Literal["keep", "leave out"] = "keep"
+
+    def _repr_html_(self) -> str:
+        from hangarc import _pictures
+        from hangarc.model.seating import seat_counts
+
+        seats = seat_counts(self)
+        rows = [("name", self.name)]
+        rows += [
+            (area.name, f"{count} seats") for area, count in zip(self.areas, seats, strict=True)
+        ]
+        rows += [("surface", surface.name) for surface in self.surfaces]
+        return html_table("Venue", rows, _pictures.section(self))

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Literal
 
 from hangarc import _core
-from hangarc._record import Document, Record, html_table, kilonewtons
+from hangarc._display import html_table
+from hangarc._record import Document, Record, kilonewtons
 from hangarc.model.company import Neighbour, Site
 from hangarc.model.hardware import Hang
 from hangarc.model.room import Air, Venue
@@ -280,4 +281,11 @@ class Study(Document[_core.Study]):
             ("stated limits", stated),
             ("dynamic factor", f"{self.dynamic_factor:g}"),
         ]
-        return html_table("Study", rows)
+        from hangarc import _pictures
+        from hangarc._pose import pose
+
+        middle_deg, middle_m = (
+            (low + high) / 2.0 for low, high in (self.tilt_range_deg, self.top_range_m)
+        )
+        placed = pose(self.hang, middle_deg, middle_m)
+        return html_table("Study", rows, _pictures.section(self.venue, placed))

@@ -6,21 +6,24 @@ from typing import TYPE_CHECKING
 
 import matplotlib.pyplot as plt
 
+from hangarc._colours import FIRST, INK, PALE, SECOND, SHADE, THIRD
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+__all__ = [
+    "FIRST",
+    "INK",
+    "PALE",
+    "SECOND",
+    "SHADE",
+    "STEPS",
+    "STEP_EDGES_DB",
+    "THIRD",
+    "axes_or_new",
+    "plain_axes",
+]
 
-INK = "#1d2b36"
-
-PALE = "#c9d1d6"
-
-SHADE = "#eef1f3"
-
-FIRST = "#174f8a"
-
-SECOND = "#c9641b"
-
-THIRD = "#3f8f7f"
 
 # From far below the mean to far above it; each has a lightness of its own, so that they stay apart
 # in a grey print too.

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from hangarc._pose import pose
 from hangarc._record import Result, besides, degrees, kilonewtons
+from hangarc._tables import Rows, columns_of
 from hangarc._words import ConstraintKind, Part, constraint_words
 from hangarc.acoustics.spread import Sound
 from hangarc.model import Hang, Study
@@ -273,7 +275,15 @@ class SearchResult(Result):
         """Level off the seats over that of the seats, `sound.off_seats_db`."""
         return self.sound.off_seats_db
 
-    def _summary(self) -> list[tuple[str, str]]:
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.column(pose(self.hang, self.tilt_deg))
+
+    def _columns(self) -> dict[str, Any]:
+        return columns_of(self.limits)
+
+    def _summary(self) -> list[tuple[str, Any]]:
         picks = ", ".join(f"{x:g} m" for x in self.pick_x_m)
         straight = self.straight_sound
         return [
@@ -289,6 +299,8 @@ class SearchResult(Result):
             ("mean level", f"{self.mean_db:.1f} dB, straight {straight.mean_db:.1f} dB"),
             ("closing force", kilonewtons(self.closing_force_n)),
             ("evaluations", f"{self.evaluations}"),
+            ("margins", self.margins),
+            ("limits", self.limits),
         ]
 
     @property
@@ -297,9 +309,9 @@ class SearchResult(Result):
         return tuple(row.constraint for row in self.margins if row.margin < 0.0)
 
 
-def results_of(front: Sequence[AnswerFields]) -> list[SearchResult]:
+def results_of(front: Sequence[AnswerFields]) -> Rows[SearchResult]:
     """The results with the core's fields."""
-    return [result_of(fields) for fields in front]
+    return Rows(result_of(fields) for fields in front)
 
 
 def _margin(row: MarginFields) -> Margin:

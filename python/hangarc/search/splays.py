@@ -11,6 +11,7 @@ from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import besides, instance, real, switch, whole
+from hangarc._tables import Rows
 from hangarc.model import Hang, Study
 from hangarc.search.result import HoleRow, SearchResult, missed_of, result_of, results_of
 from hangarc.search.system import check_start
@@ -94,7 +95,7 @@ def evaluate_pins(study: Study) -> SearchResult:
 
 
 @by_name
-def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[HoleRow]:
+def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> Rows[HoleRow]:
     """What one hole up or down costs at each joint: for the day a pin will not go in.
 
     Parameters
@@ -122,7 +123,7 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> l
         goals=dataclasses.replace(study.goals, cabinet_range=None),
     )
     rows = _core.one_hole_table(asked.handle, real("tilt_deg", tilt_deg), real("top_m", top_m))
-    return [HoleRow(**besides(row, "missed"), missed=missed_of(row["missed"])) for row in rows]
+    return Rows(HoleRow(**besides(row, "missed"), missed=missed_of(row["missed"])) for row in rows)
 
 
 @by_name
@@ -134,7 +135,7 @@ def trade_off(
     seed: int = 0,
     budget_evaluations: int | None = None,
     progress: Callable[[int], object] | None = None,
-) -> list[SearchResult]:
+) -> Rows[SearchResult]:
     """Pareto front of the objective against mean level or closing force.
 
     A search without a bound, then searches with the other quantity bounded tighter step by step

@@ -13,6 +13,7 @@ import numpy as np
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
 from hangarc._record import Result, instance
+from hangarc._tables import columns_of
 from hangarc.acoustics.bands import band_lines_hz
 from hangarc.acoustics.places import point_levels
 from hangarc.acoustics.rig import Placed, Rig
@@ -74,6 +75,12 @@ class Verification(Result):
     """
 
     rows: tuple[VerifiedRow, ...]
+
+    def _columns(self) -> dict[str, Any]:
+        return columns_of(self.rows)
+
+    def _summary(self) -> list[tuple[str, Any]]:
+        return [("found", self.line), ("differing", self.differing), ("rows", self.rows)]
 
     def __iter__(self) -> Iterator[VerifiedRow]:
         return iter(self.rows)

@@ -38,6 +38,14 @@ class HoistLoads(Result):
     unbalanced_moment_nm: float
     tilt_range_deg: tuple[float, float]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        if np.ndim(self.load_n) != 1:
+            return ""
+        names = [f"hoist {hoist}" for hoist in range(1, len(self.load_n) + 1)]
+        return _pictures.bars(self.load_n / 1e3, "load, kN", names)
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class HangingTilt(Result):

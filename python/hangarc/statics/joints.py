@@ -35,6 +35,14 @@ class JointLoads(Result):
     rear_link_n: NDArray[np.float64]
     hinge_force_n: NDArray[np.float64]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        if self.rear_link_n.ndim != 1:
+            return ""
+        names = [f"joint {joint}" for joint in range(len(self.rear_link_n))]
+        return _pictures.bars(self.rear_link_n / 1e3, "rear link, kN, tension positive", names)
+
 
 @over_tilts
 @by_name

@@ -11,6 +11,7 @@ import numpy as np
 from hangarc import _core
 from hangarc._keywords import by_name
 from hangarc._record import Result, instance, real, real_array
+from hangarc._tables import Rows
 from hangarc._words import FactorUse, Part, State, factor_words, part_words, state_words
 from hangarc.model import Hang
 
@@ -77,6 +78,8 @@ class LimitRow(Result):
     dynamic_factor : float
         The factor contained in the force.
     """
+
+    _shown = ("item", "force_n", "limit_n", "utilisation", "case")
 
     item: str
     force_n: float
@@ -164,7 +167,7 @@ def part_loads(
     dynamic_factor: float = 1.0,
     preload_n: float = 0.0,
     out_of_step_m: float = 0.0,
-) -> list[LimitRow]:
+) -> Rows[LimitRow]:
     """Hold every part of `hang` against its stated limit, the greatest force of all its states.
 
     A tension hang hangs on its hoists. A compression hang hangs open, closes, may make the slip
@@ -222,4 +225,4 @@ def part_loads(
         real("preload_n", preload_n),
         real("out_of_step_m", out_of_step_m),
     )
-    return [limit_row(row) for row in rows]
+    return Rows(limit_row(row) for row in rows)

@@ -14,6 +14,7 @@ from hangarc import _core
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import FaceType, Result, instance, listed, real, real_array, switch
+from hangarc._tables import Rows
 from hangarc.statics.limits import LimitUse, limit_use
 
 
@@ -155,6 +156,11 @@ class Beam(Result):
         super().__post_init__()
         object.__setattr__(self, "_solution", solution)
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.beam(self)
+
     def moment_nm(self, x_m: ArrayLike) -> NDArray[np.float64]:
         """Bending moment at places x, positive where the beam sags."""
         return self._at("moment", x_m)
@@ -208,7 +214,7 @@ class Beam(Result):
         shear_limit_n: float | None = None,
         deflection_limit_m: float | None = None,
         reaction_limit_n: float | Sequence[float | None] | None = None,
-    ) -> list[LimitUse]:
+    ) -> Rows[LimitUse]:
         """Greatest moment, shear, deflection and each reaction against stated limits.
 
         Parameters
@@ -234,9 +240,9 @@ class Beam(Result):
             _optional("deflection_limit_m", deflection_limit_m),
             reactions,
         )
-        return [limit_use(row) for row in rows]
+        return Rows(limit_use(row) for row in rows)
 
-    def span_uses(self, span_table: Iterable[SpanLimit]) -> list[SpanUse]:
+    def span_uses(self, span_table: Iterable[SpanLimit]) -> Rows[SpanUse]:
         """Hold the loads of every span against a table of simple spans that goes with the beam.
 
         The row of the next longer listed span is taken; a table of simple spans says nothing of
@@ -261,7 +267,7 @@ class Beam(Result):
         for index, limit in enumerate(listed("span_table", span_table)):
             row = instance(f"span_table[{index}]", limit, SpanLimit)
             rows.append((row.span_m, row.uniform_n_m, row.point_n))
-        return [SpanUse(**used) for used in self._core.span_uses(rows)]
+        return Rows(SpanUse(**used) for used in self._core.span_uses(rows))
 
     @property
     def _core(self) -> _core.Beam:

@@ -53,6 +53,14 @@ class Bridle(Result):
     from_plumb_deg: NDArray[np.float64]
     included_angle_deg: NDArray[np.float64]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        taut = ~np.asarray(self.slack, bool)
+        ways = self.anchor_force_n[taut] / self.force_n[taut, None]
+        anchors_m = self.apex_m - self.length_m[taut, None] * ways
+        return _pictures.bridle(anchors_m, self.apex_m, self.force_n[taut])
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class MadeBridle(Result):
@@ -74,6 +82,9 @@ class MadeBridle(Result):
     steels_m: list[list[float]]
     links: list[int]
     miss_m: float
+
+    def _picture(self) -> str:
+        return self.bridle._picture()
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

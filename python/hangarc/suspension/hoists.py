@@ -36,6 +36,12 @@ class RigidHang(Result):
     slack: NDArray[np.bool_]
     residual: float
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        names = [f"hoist {hoist}" for hoist in range(1, len(self.load_n) + 1)]
+        return _pictures.bars(self.load_n / 1e3, "load, kN", names)
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class HangOnHoists(RigidHang):

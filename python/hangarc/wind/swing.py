@@ -181,6 +181,13 @@ class WindLoads(Ended):
     hold_tilt_n: float
     hold_plumb_n: float
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.bars(
+            self.force_n, "wind on each cabinet, N", [f"{i}" for i in range(len(self.force_n))]
+        )
+
     @property
     def hoist_n(self) -> NDArray[np.float64]:
         """The same as `hoist_load_n`."""

@@ -1,0 +1,248 @@
+"""The small pictures that notebooks show beside a result's table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangarc._colours import FIRST, INK, PALE, SECOND, SHADE, THIRD
+from hangarc._drawing import Drawing, ticks
+
+if TYPE_CHECKING:
+    from hangarc._pose import Pose, Throw
+    from hangarc.closing.path import Closing
+    from hangarc.model import Venue
+    from hangarc.suspension.beams import Beam
+
+Array = NDArray[np.float64]
+GRAPH_MARGIN_PX = (48.0, 26.0, 18.0, 38.0)
+
+
+def bodies(drawing: Drawing, placed: Pose, *, chain: bool = True) -> None:
+    """Draw frame, cabinets and chain."""
+    for corners in placed.corners_m:
+        drawing.polygon(corners, SHADE)
+    ends = placed.pick_m[[np.argmax(placed.pick_m[:, 0]), np.argmin(placed.pick_m[:, 0])]]
+    drawing.polygon(np.vstack([placed.hinge_m[:1], ends, placed.corners_m[0, 3:]]), PALE)
+    if placed.chain_m is not None:
+        tail = [placed.hinge_m[-1:], placed.chain_m[1:], placed.corners_m[-1, 2:3]]
+        drawing.polygon(np.vstack(tail), PALE)
+        if chain:
+            drawing.line(placed.chain_m, SECOND, 1.6, "5 3")
+
+
+def extent(placed: Pose) -> Array:
+    """Every point of a placed hang."""
+    parts = [placed.corners_m.reshape(-1, 2), placed.pick_m]
+    if placed.chain_m is not None:
+        parts.append(placed.chain_m)
+    return np.vstack(parts)
+
+
+def column(placed: Pose, *, chain: bool = True, words: str = "the hang from the side") -> str:
+    """Draw a hang with its centre of gravity."""
+    if placed.corners_m.ndim != 3 or not np.isfinite(placed.corners_m).all():
+        return ""
+    drawing = Drawing(extent(placed), width_px=240, height_px=300, words=words)
+    bodies(drawing, placed, chain=chain)
+    for hinge in placed.hinge_m:
+        drawing.dot(hinge, INK, 1.8)
+    drawing.dot(placed.cg_m, FIRST, 4.5)
+    drawing.words(placed.cg_m, "CG", FIRST, by_px=(7, 0), bold=True)
+    return drawing.svg()
+
+
+def section(venue: Venue, placed: Pose | None = None, throws: Sequence[Throw | None] = ()) -> str:
+    """Draw the floors of a venue, and the hang with the axes that meet something."""
+    floors = [np.asarray(area.profile_m, float) for area in venue.areas if len(area.profile_m)]
+    points = [*floors] if placed is None else [*floors, extent(placed)]
+    walls = [np.asarray(s.profile_m, float) for s in venue.surfaces if len(s.profile_m)]
+    if not points:
+        return ""
+    drawing = Drawing(
+        np.vstack([*points, *walls]), width_px=440, height_px=240, words="the section of the room"
+    )
+    if placed is not None:
+        for front, throw in zip(placed.front_m, throws, strict=False):
+            if throw is not None:
+                drawing.line([front, throw.point_m], SECOND, 0.7)
+        bodies(drawing, placed, chain=False)
+    for wall in walls:
+        drawing.line(wall, INK, 1.4, "5 2")
+    for floor in floors:
+        drawing.line(floor, INK, 2.4)
+    return drawing.svg()
+
+
+def closing(result: Closing) -> str:
+    """Draw the chain's force while it shortens, from the free hang to the closed one."""
+    shortened_mm = (result.chain_free_m - np.asarray(result.path["chain_m"])) * 1e3
+    force_kn = np.asarray(result.path["force_n"]) / 1e3
+    if not len(force_kn) or not np.isfinite([shortened_mm, force_kn]).all():
+        return ""
+    drawing = graph(
+        shortened_mm, force_kn, "chain shortened, mm", "chain force, kN", from_zero=True
+    )
+    drawing.line(np.column_stack([shortened_mm, force_kn]), FIRST, 2.0)
+    for event in result.events:
+        if event.contact == "arrives at stop":
+            at = ((result.chain_free_m - event.chain_m) * 1e3, event.force_n / 1e3)
+            drawing.dot(at, FIRST)
+            drawing.words(at, str(event.joint), by_px=(-4, 9), anchor="end")
+    if result.closing_force_n is not None:
+        at = ((result.chain_free_m - result.chain_closed_m) * 1e3, result.closing_force_n / 1e3)
+        drawing.dot(at, SECOND, 4.0)
+        drawing.words(at, "closed", SECOND, by_px=(-6, -9), anchor="end")
+    return drawing.svg()
+
+
+def bridle(anchors_m: Array, apex_m: Array, force_n: Array) -> str:
+    """Draw the legs in the plane in which they spread most, with their forces."""
+    if not np.isfinite([*anchors_m.ravel(), *apex_m]).all():
+        return ""
+    flat = np.vstack([anchors_m, apex_m])
+    if flat.shape[1] == 3:
+        _, _, ways = np.linalg.svd(flat[:, :2] - flat[:, :2].mean(axis=0))
+        flat = np.column_stack([flat[:, :2] @ ways[0], flat[:, 2]])
+    drawing = Drawing(
+        flat, width_px=300, height_px=220, margin_px=(40, 20, 40, 50), words="the bridle"
+    )
+    for anchor, force in zip(flat[:-1], force_n, strict=True):
+        drawing.line([anchor, flat[-1]], INK, 2.0, "" if force > 0.0 else "4 3")
+        drawing.polygon(_support_px(drawing, anchor), PALE)
+        said = f"{force / 1e3:.2f} kN" if force > 0.0 else "slack"
+        middle = (anchor + flat[-1]) / 2.0
+        drawing.words(middle, said, SECOND, by_px=(0, 4), anchor="middle", bold=True)
+    drawing.arrow(flat[-1], (0.0, -38.0), FIRST)
+    drawing.dot(flat[-1], INK, 3.5)
+    return drawing.svg()
+
+
+def _support_px(drawing: Drawing, point: Any) -> Array:
+    """A small triangle at a point, in the subject's own units."""
+    step = 7.0 / drawing.scale_px
+    return np.asarray([point, point + step * (-1.0, 1.4), point + step * (1.0, 1.4)])
+
+
+def beam(result: Beam) -> str:
+    """Draw the bending moment along a beam, its supports below with what each carries."""
+    length_m, supports, *_ = result._core.__getnewargs__()
+    places = np.linspace(0.0, float(length_m), 161)  # type: ignore[arg-type]
+    moment_knm = result.moment_nm(places) / 1e3
+    if not np.isfinite(moment_knm).all():
+        return ""
+    drawing = graph(places, -moment_knm, "x, m", "moment, kN m, sagging drawn downward")
+    zero = [(0.0, 0.0), (places[-1], 0.0)]
+    outline = np.vstack([[(0.0, 0.0)], np.column_stack([places, -moment_knm]), zero[1:]])
+    drawing.polygon(outline, "#dfe8f2", FIRST)
+    drawing.line(zero, INK, 3.0)
+    for (x, *_), reaction in zip(supports, result.reaction_n, strict=True):  # type: ignore[call-overload]
+        tip = drawing.arrow((x, 0.0), (0.0, 26.0 if reaction >= 0.0 else -26.0), SECOND)
+        drawing.words_px(tip - (0, 8), f"{reaction / 1e3:.2f} kN", SECOND, anchor="middle")
+    return drawing.svg()
+
+
+def bars(values: Array, x_title: str, names: Sequence[str]) -> str:
+    """Draw one bar for each of a few figures, the first uppermost."""
+    values = np.asarray(values, float).ravel()
+    if not 1 <= len(values) <= 40 or not np.isfinite(values).all():
+        return ""
+    high_px = 16.0
+    low, high = min(0.0, values.min()), max(0.0, values.max())
+    across = ticks(low, high if high > low else low + 1.0, 5)
+    box = [(across[0], -len(values)), (across[-1], 0.0)]
+    drawing = Drawing(
+        box, width_px=330, height_px=high_px * len(values) + 60, margin_px=(70, 14, 20, 44),
+        same_scale=False, words=x_title,
+    )  # fmt: skip
+    for row, (value, name) in enumerate(zip(values, names, strict=True)):
+        drawing.polygon(
+            [(0, -row - 0.15), (value, -row - 0.15), (value, -row - 0.85), (0, -row - 0.85)],
+            FIRST, FIRST,
+        )  # fmt: skip
+        drawing.words((across[0], -row - 0.5), name, by_px=(-6, 0), anchor="end")
+    drawing.line([(0, 0), (0, -len(values))], INK, 1.0)
+    drawing.axes((across, x_title), ((), ""), origin=(across[0], -len(values)))
+    return drawing.svg()
+
+
+def seat_levels(distance_m: Array, level_db: Array, title: str) -> str:
+    """Draw the level at each place over its distance."""
+    if not np.isfinite([distance_m, level_db]).all():
+        return ""
+    drawing = graph(distance_m, level_db, "distance, m", title)
+    every = max(1, len(distance_m) // 400)
+    for at in zip(distance_m[::every], level_db[::every], strict=True):
+        drawing.dot(at, FIRST, 1.6)
+    return drawing.svg()
+
+
+def bands(band_hz: Array, values_db: Array, title: str) -> str:
+    """Draw one figure a third octave."""
+    if len(band_hz) < 2 or not np.isfinite(values_db).all():
+        return ""
+    places = np.arange(len(band_hz), dtype=float)
+    drawing = graph(places, values_db, "", title, from_zero=True, x_ticks=False)
+    drawing.line(np.column_stack([places, values_db]), FIRST, 1.8)
+    base = ticks(0.0, float(values_db.max()))[0]
+    for place, hz, value in zip(places, band_hz, values_db, strict=True):
+        drawing.dot((place, value), FIRST)
+        if round(10 * np.log10(hz / 1000.0)) % 3 == 0:
+            name = f"{hz:.0f}" if hz < 950 else f"{hz / 1000:.0f} k"
+            drawing.words((place, base), name, by_px=(0, -13), anchor="middle")
+    drawing.words((places[-1] / 2, base), "third octave, Hz", by_px=(0, -29), anchor="middle")
+    return drawing.svg()
+
+
+def checks(read_over_planned: Array, least: Array, most: Array, names: Sequence[str]) -> str:
+    """Draw what was read less what was planned, within what is accepted."""
+    points = np.concatenate([read_over_planned, least, most])
+    points = points[np.isfinite(points)]
+    if not len(points):
+        return ""
+    across = ticks(float(points.min()), float(points.max()), 5)
+    rows = len(read_over_planned)
+    drawing = Drawing(
+        [(across[0], -rows), (across[-1], 0.0)], width_px=360, height_px=18.0 * rows + 60,
+        margin_px=(110, 14, 20, 44), same_scale=False, words="readings against the plan",
+    )  # fmt: skip
+    for row, name in enumerate(names):
+        low, high = least[row], most[row]
+        low = low if np.isfinite(low) else across[0]
+        high = high if np.isfinite(high) else across[-1]
+        at = -row - 0.5
+        drawing.line([(low, at), (high, at)], PALE, 9.0)
+        inside = low <= read_over_planned[row] <= high
+        drawing.dot((read_over_planned[row], at), THIRD if inside else SECOND, 4.0)
+        drawing.words((across[0], at), name, by_px=(-6, 0), anchor="end")
+    drawing.axes((across, "read less planned; bar: accepted"), ((), ""), origin=(across[0], -rows))
+    return drawing.svg()
+
+
+def graph(
+    x: Array,
+    y: Array,
+    x_title: str,
+    y_title: str,
+    *,
+    from_zero: bool = False,
+    x_ticks: bool = True,
+    width_px: float = 360.0,
+    height_px: float = 230.0,
+) -> Drawing:
+    """Lay out a graph with axes that cover the values."""
+    low = min(0.0, float(np.min(y))) if from_zero else float(np.min(y))
+    up = ticks(low, max(float(np.max(y)), low + 1e-6))
+    across = ticks(float(np.min(x)), float(np.max(x)))
+    ends = (across[0], across[-1]) if x_ticks else (float(np.min(x)), float(np.max(x)))
+    drawing = Drawing(
+        [(ends[0], up[0]), (ends[1], up[-1])], width_px=width_px, height_px=height_px,
+        margin_px=GRAPH_MARGIN_PX, same_scale=False, words=f"{y_title} over {x_title}",
+    )  # fmt: skip
+    shown: Sequence[float] = across if x_ticks else ends
+    names = [] if x_ticks else ["", ""]
+    drawing.axes((shown, x_title), (up, y_title), origin=(ends[0], up[0]), names=names)
+    return drawing
