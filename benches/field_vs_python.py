@@ -203,7 +203,7 @@ def with_hangarc(case: Case, registers: str) -> Callable[[], Any]:
     air = ha.Air()
     rig = ha.Rig(hangs=[ha.Placed(hang=case.hang, tilt_deg=2.0, top_m=12.0)])
     return lambda: _core.pressure(
-        rig.fields_for(case.frequency_hz),
+        rig._fields_for(case.frequency_hz),
         *(case.receivers_m, case.frequency_hz, air.handle, registers),
     )
 

@@ -4,6 +4,17 @@ The types and the calls of every day stand here; the rest stands in rooms, `hang
 on, each of which answers one question.
 
 An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> hang = ha.demo.hang((2.0, 2.7, 3.4, 4.2, 5.1))  # demo data
+>>> round(ha.pose(hang, tilt_deg=2.0).mass_kg, 1)
+503.0
+>>> ha.hoist_loads(hang, tilt_deg=2.0, pick_x_m=[0.15, -1.05]).load_n.round().tolist()
+[2974.0, 1958.0]
+>>> round(ha.close(hang, tilt_deg=2.0).closing_force_n)
+1391
 """
 
 from __future__ import annotations

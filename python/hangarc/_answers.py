@@ -76,6 +76,15 @@ class Answer(Result):
         The work of hanging it, in its order.
     remedies : ClosingRemedies or None
         What would close a compression hang that does not close with its clutch's least force.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> answer.search.tilt_deg, round(answer.closing.closing_force_n)
+    (-4.0, 867)
+    >>> ha.Answer.from_json(answer.to_json()).search.tilt_deg
+    -4.0
     """
 
     study: Study
@@ -131,6 +140,13 @@ class Answer(Result):
         ``value.study`` holds the fields of the `Study`. Of the closing path every contact is kept
         and some 40 rows between them. Numbers that are not finite stand as the words ``"inf"``,
         ``"-inf"`` and ``"nan"``.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.evaluate(ha.demo.study(cabinets=4)).to_json()
+        >>> ha.Answer.from_json(text).search.top_m
+        10.0
         """
         closing = None if self.closing is None else _thinned(self.closing)
         value = dataclasses.replace(self, closing=closing).to_dict()
@@ -144,6 +160,14 @@ class Answer(Result):
         ------
         InputError
             Not JSON, another kind or version, or a missing or unknown field.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+        >>> again = ha.Answer.from_json(answer.to_json())
+        >>> again.search.splays_deg.tolist() == answer.search.splays_deg.tolist()
+        True
         """
         return _document.build(cls, _document.read(text, "answer", ANSWER_VERSION))
 
@@ -193,6 +217,13 @@ def answer(
         Ctrl-C; during the search its attribute `best` is the `SearchResult` found by then.
     InputError
         As `optimise_splays`; or a compression hang lacks its bottom frame or chain anchors.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.answer(ha.demo.study(cabinets=3), seed=0)
+    >>> len(answer.search.splays_deg), len(answer.limits) > 0
+    (2, True)
     """
     search = optimise_splays(
         instance("study", study, Study),
@@ -237,6 +268,13 @@ def evaluate(
     ------
     InputError
         As `answer`; a tilt asked of a hang on one pick.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))  # no search: the pins as they are
+    >>> answer.search.splays_deg.tolist()
+    [0.0, 0.0, 0.0]
     """
     fixed: dict[str, tuple[float, float]] = {}
     if tilt_deg is not None:

@@ -26,6 +26,16 @@ class InputError(ValueError):
     ----------
     field, value, allowed
         As given.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> try:
+    ...     ha.Air(humidity_percent=130.0)
+    ... except ha.InputError as error:
+    ...     print(error.field, error.value, error.allowed)
+    ...
+    humidity_percent 130.0 a number from 0 to 100
     """
 
     def __init__(self, field: str, value: Any, allowed: str) -> None:
@@ -43,6 +53,12 @@ class CoreError(RuntimeError):
 
     No answer was given and nothing that existed before was changed: other calls, with the same
     objects too, go on working. The fault's place in the core stands on standard error.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> issubclass(ha.CoreError, ValueError)  # a fault of the library, not of the input
+    False
     """
 
     __slots__ = ()  # laid out as the core's own class, which is made one of these

@@ -44,6 +44,15 @@ class Pose(Result):
         Mass of everything hung, fly frame included.
     trim_m : float
         Height of the lowest point: cabinets' corners and the bottom frame's chain anchor.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> placed = ha.pose(ha.demo.hang(), 2.0, 11.0)
+    >>> placed.axis_deg.round(1).tolist()
+    [2.0, 0.0, -2.7, -6.1, -10.3, -15.4]
+    >>> round(placed.mass_kg, 1), placed.cg_m.round(3).tolist(), round(placed.trim_m, 2)
+    (503.0, [-0.332, 10.107], 8.86)
     """
 
     axis_deg: NDArray[np.float64]
@@ -97,6 +106,15 @@ def pose(
     ------
     InputError
         An argument of the wrong type, not finite, or out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> placed = ha.pose(ha.demo.hang((2.0, 4.2)), 2.0, 9.0)
+    >>> placed.axis_deg.round(1).tolist()
+    [2.0, 0.0, -4.2]
+    >>> placed.hinge_m.round(2).tolist()
+    [[0.0, 9.0], [0.01, 8.64], [0.01, 8.28], [-0.01, 7.92]]
     """
     fields = _core.pose(
         instance("hang", hang, Hang).handle,
@@ -123,6 +141,13 @@ class Throw(Result):
         Index of the seat area whose ears it meets; None where it ends on a surface.
     surface : str or None
         Name of the floor or surface on which it ends; None where it meets seats.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> first = ha.throws(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)[0]
+    >>> first.area, round(first.length_m, 1)
+    (2, 42.3)
     """
 
     point_m: NDArray[np.float64]
@@ -168,6 +193,13 @@ def throws(
     ------
     InputError
         An argument of the wrong type, not finite, or out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> throws = ha.throws(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> [throw and throw.area for throw in throws]
+    [2, 2, 2, None, 1, 1]
     """
     found = _core.throws(
         instance("hang", hang, Hang).handle,

@@ -21,6 +21,12 @@ def thread_count() -> int:
     Returns
     -------
     int
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.thread_count() >= 1
+    True
     """
     count: int = _core.thread_count()
     return count
@@ -42,6 +48,15 @@ def set_thread_count(threads: int | None) -> None:
     ------
     InputError
         Not a whole number from 1 to 4096.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> before = ha.thread_count()
+    >>> ha.set_thread_count(1)
+    >>> ha.thread_count()
+    1
+    >>> ha.set_thread_count(before)
     """
     if threads is None:
         _core.set_thread_count(0)

@@ -1,4 +1,13 @@
-"""What the crew read, and whether what hangs is what was planned."""
+"""What the crew read, and whether what hangs is what was planned.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+>>> form = ha.survey.blank_readings(answer)
+>>> form.to_csv().splitlines()[0]
+'hang,kind,number,value,uncertainty'
+"""
 
 from __future__ import annotations
 
@@ -58,6 +67,12 @@ class Reading(Record):
         Degrees or newtons; None is a field left empty.
     uncertainty : float, optional
         Standard uncertainty; left out, that of the answer's job.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.survey.Reading(kind="hoist load", number=1, value=4_870.0).uncertainty is None
+    True
     """
 
     _kind: ClassVar[str] = "reading"
@@ -91,6 +106,17 @@ class Readings(Record):
         Height of its lowest point above the floor.
     chain_force_n : float, optional
         Force in the closing chain once pulled on.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> read = ha.survey.Readings(
+    ...     hang="Main left",
+    ...     at_trim=[ha.survey.Reading(kind="frame tilt", number=0, value=3.9)],
+    ...     trim_m=7.6,
+    ... )
+    >>> ha.survey.Readings.from_csv(read.to_csv()).trim_m
+    7.6
     """
 
     _kind: ClassVar[str] = "readings"
@@ -108,7 +134,15 @@ class Readings(Record):
                 real(field, data[field])
 
     def to_json(self) -> str:
-        """Write as versioned JSON; `from_json` gives the same back."""
+        """Write as versioned JSON; `from_json` gives the same back.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.survey.Readings(hang="Main left", trim_m=7.6).to_json()
+        >>> [line.strip() for line in text.splitlines()[1:3]]
+        ['"kind": "readings",', '"version": 1,']
+        """
         return _document.write("readings", READINGS_VERSION, self.to_dict(), indent=1)
 
     @classmethod
@@ -119,11 +153,26 @@ class Readings(Record):
         ------
         InputError
             Not JSON, another kind or version, an unknown field, or a value out of bounds.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.survey.Readings(hang="Main left", trim_m=7.6).to_json()
+        >>> ha.survey.Readings.from_json(text).trim_m
+        7.6
         """
         return cls.from_dict(_document.read(text, "readings", READINGS_VERSION))
 
     def to_csv(self) -> str:
-        """Write as CSV, one reading a line; `from_csv` gives the same back."""
+        """Write as CSV, one reading a line; `from_csv` gives the same back.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.survey.Readings(hang="Main left", trim_m=7.6).to_csv()
+        >>> text.splitlines()
+        ['hang,kind,number,value,uncertainty', 'Main left,trim,0,7.6,', 'Main left,chain force,0,,']
+        """
         rows: list[list[Any]] = [
             [row.kind, row.number, row.value, row.uncertainty] for row in self.at_trim
         ]
@@ -144,6 +193,13 @@ class Readings(Record):
         InputError
             Another head, readings of several hangs or of none, a number that is none, or as
             `Reading`.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.survey.Readings(hang="Main left", trim_m=7.6).to_csv()
+        >>> ha.survey.Readings.from_csv(text).hang
+        'Main left'
         """
         lines = [line for line in csv.reader(io.StringIO(text.lstrip("\ufeff"))) if any(line)]
         if not lines or tuple(lines[0]) != CSV_HEAD:
@@ -202,6 +258,13 @@ def blank_readings(answer: Answer) -> Readings:
     Returns
     -------
     Readings
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> form = ha.survey.blank_readings(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> [(reading.kind, reading.number) for reading in form.at_trim][:3]
+    [('frame tilt', 0), ('cabinet tilt', 1), ('cabinet tilt', 2)]
     """
     instance("answer", answer, Answer)
     rows = [Reading(kind=bound.kind, number=bound.number) for bound in answer.work.bounds]
@@ -220,6 +283,16 @@ class ReadingCheck(Result):
         In degrees, newtons or metres.
     least, most : float or None
         What is accepted of this reading alone; None where nothing bounds it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> tilt = ha.survey.Reading(kind="frame tilt", number=0, value=-3.9)
+    >>> read = ha.survey.Readings(hang=answer.study.name, at_trim=[tilt])
+    >>> row = ha.survey.check_readings(answer, read).readings[0]
+    >>> row.kind, row.planned, row.read, row.within
+    ('frame tilt', -4.0, -3.9, True)
     """
 
     kind: Literal["frame tilt", "cabinet tilt", "hoist load", "trim", "chain force"]
@@ -256,6 +329,17 @@ class BuiltCheck(Result):
         Its standard uncertainty, were every joint free to be off.
     comparison : PlanComparison
         The whole of `compare_with_plan`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> read = ha.survey.Readings(
+    ...     hang=answer.study.name,
+    ...     at_trim=[ha.survey.Reading(kind="frame tilt", number=0, value=answer.search.tilt_deg)],
+    ... )
+    >>> ha.survey.check_readings(answer, read).verdict
+    'accept'
     """
 
     verdict: Literal["accept", "look", "stop"]
@@ -310,6 +394,16 @@ def check_readings(answer: Answer, readings: Readings) -> BuiltCheck:
     InputError
         Readings of another hang, no tilt or load among them, or a reading of something that is not
         there.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> tilt = ha.survey.Reading(kind="frame tilt", number=0, value=-1.0)
+    >>> read = ha.survey.Readings(hang=answer.study.name, at_trim=[tilt])
+    >>> found = ha.survey.check_readings(answer, read)
+    >>> found.verdict, found.joints
+    ('stop', ())
     """
     instance("answer", answer, Answer)
     if instance("readings", readings, Readings).hang != answer.study.name:

@@ -1,4 +1,13 @@
-"""How far the figures of an answer may be off, for tolerances that are stated."""
+"""How far the figures of an answer may be off, for tolerances that are stated.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+>>> found = ha.uncertainty.uncertainty_of(answer, ha.uncertainty.Tolerances(mass_share=0.02))
+>>> found.hoist_load_n.round().tolist()
+[10.0, 8.0]
+"""
 
 from __future__ import annotations
 
@@ -63,6 +72,13 @@ class Tolerances(Record):
         counts for nothing.
     temperature_c, humidity_percent : float
         Temperature and relative humidity of the air.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> given = ha.uncertainty.Tolerances(splay_deg=0.1, mass_share=0.02, cg_m=0.01)
+    >>> given.anchor_m
+    0.0
     """
 
     _kind: ClassVar[str] = "tolerances"
@@ -117,6 +133,14 @@ class Uncertainty(Result):
     contribution : dict of ndarray, shape (k, …)
         By figure: what each input adds, with its sign; the squares of a column add up to the square
         of the figure's uncertainty.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> found = ha.uncertainty.uncertainty_of(answer, ha.uncertainty.Tolerances(cg_m=0.01))
+    >>> round(found.closing_force_n), len(found.inputs)
+    (8, 12)
     """
 
     inputs: tuple[str, ...]
@@ -132,7 +156,17 @@ class Uncertainty(Result):
     contribution: dict[str, Array]
 
     def lines(self) -> list[str]:
-        """Say each figure with its ±, and what adds most to it."""
+        """Say each figure with its ±, and what adds most to it.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+        >>> given = ha.uncertainty.Tolerances(mass_share=0.02)
+        >>> found = ha.uncertainty.uncertainty_of(answer, given)
+        >>> [line for line in found.lines() if line.startswith("hoist")]
+        ['hoist_load_n[0], the greatest of all: ± 21 N, most by frame.mass_kg']
+        """
         told = []
         for name, unit in UNITS.items():
             standard = np.atleast_1d(getattr(self, name))
@@ -156,6 +190,15 @@ class Sample(Result):
         As in `Uncertainty`; a closing force is NaN where no chain force closes the hang.
     hoist_load_n, stop_force_n, seat_level_db : ndarray, shape (cases, …)
         As in `Uncertainty`; stop forces are NaN where no chain force closes the hang.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> given = ha.uncertainty.Tolerances(mass_share=0.02)
+    >>> drawn = ha.uncertainty.sample_of(answer, given, cases=50)
+    >>> drawn.hoist_load_n.shape
+    (50, 2)
     """
 
     tilt_deg: Array
@@ -192,6 +235,14 @@ def uncertainty_of(answer: Answer, tolerances: Tolerances) -> Uncertainty:
     ------
     InputError
         An argument of another kind.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> found = ha.uncertainty.uncertainty_of(answer, ha.uncertainty.Tolerances(mass_share=0.02))
+    >>> round(found.closing_force_n, 1)
+    5.1
     """
     tolerances = instance("tolerances", tolerances, Tolerances)
     model = _Model(instance("answer", answer, Answer))
@@ -240,6 +291,16 @@ def sample_of(
     ------
     InputError
         As `uncertainty_of`; cases out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> drawn = ha.uncertainty.sample_of(
+    ...     answer, ha.uncertainty.Tolerances(splay_deg=0.1), cases=50, seed=1
+    ... )
+    >>> drawn.trim_m.shape
+    (50,)
     """
     tolerances = instance("tolerances", tolerances, Tolerances)
     model = _Model(instance("answer", answer, Answer))

@@ -9,6 +9,14 @@ An element at 0 dB gain gives ``|p|·d = 1`` far away on its axis: 0 dB is that 
 
 At seats each cabinet's pressure is multiplied by F(ν) of the edge that shades it most
 (`edge_factor`). Reflections, wind and gradients of temperature are left out.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+>>> heard = ha.seat_levels(hang, 2.0, 11.0, venue)
+>>> [round(block.mean_db, 1) for block in ha.acoustics.area_levels(heard)]
+[-32.5, -25.1, -24.6]
 """
 
 from hangarc._pose import Throw, throws

@@ -34,6 +34,14 @@ class EdgeOfSeats(Result):
         Whether the edge is the end nearer to the hang or the farther one.
     off_deg : float
         Angle between the axis and the line from the cabinet's front to the ears there.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+    >>> first = ha.acoustics.axes_off_seats(hang, 12.0, 11.0, venue)[0]
+    >>> round(first.over.off_deg, 1), first.over.row, first.under
+    (9.9, 'last', None)
     """
 
     area: int
@@ -53,6 +61,14 @@ class OffSeatsAxis(Result):
         The seats next above the axis; None where it runs above all seats.
     surface : str or None
         What the axis ends on, where something stops it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+    >>> first = ha.acoustics.axes_off_seats(hang, 12.0, 11.0, venue)[0]
+    >>> first.reason(venue)
+    'over the last row of Balcony'
     """
 
     over: EdgeOfSeats | None
@@ -60,7 +76,15 @@ class OffSeatsAxis(Result):
     surface: str | None
 
     def reason(self, venue: Venue) -> str:
-        """Say it in words: "over the last row of Balcony", "short of the first row of Stalls"."""
+        """Say it in words: "over the last row of Balcony", "short of the first row of Stalls".
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+        >>> ha.acoustics.axes_off_seats(hang, 12.0, 11.0, venue)[0].reason(venue)
+        'over the last row of Balcony'
+        """
 
         def row(edge: EdgeOfSeats) -> str:
             return f"the {edge.row} row of {venue.areas[edge.area].name}"
@@ -102,6 +126,16 @@ def axes_off_seats(
     ------
     InputError
         As `throws`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> found = ha.acoustics.axes_off_seats(ha.demo.hang(), 12.0, 11.0, venue)
+    >>> [axis is None for axis in found]  # None meets seats
+    [False, False, False, False, True, False]
+    >>> found[0].reason(venue)
+    'over the last row of Balcony'
     """
     placed = pose(hang, tilt_deg, top_m)
     met = throws(hang, tilt_deg, top_m, venue, position_m=position_m, pan_deg=pan_deg)

@@ -39,6 +39,13 @@ def air_absorption_db_per_m(
     ------
     InputError
         An argument not finite or out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> per_m = ha.air_absorption_db_per_m([1000.0, 8000.0], humidity_percent=50.0)
+    >>> (1000.0 * per_m).round(1).tolist()  # dB per kilometre
+    [4.7, 105.3]
     """
     air = Air(
         temperature_c=temperature_c,
@@ -61,6 +68,12 @@ def sound_speed_m_s(air: Air | None = None) -> float:
     ----------
     air : Air, optional
         Left out, 20 °C, 50 %, 101.325 kPa.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.acoustics.sound_speed_m_s(ha.Air(temperature_c=20.0)), 1)
+    343.9
     """
     speed: float = _core.sound_speed_m_s(air_or_room(air).handle)
     return speed

@@ -33,6 +33,12 @@ def band_lines_hz(
     Returns
     -------
     ndarray, shape (b · lines_per_band,)
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.acoustics.band_lines_hz(1000.0, 1000.0, lines_per_band=3).round(1).tolist()
+    [925.9, 1000.0, 1080.1]
     """
     lines: NDArray[np.float64] = _core.band_lines_hz(
         band_numbers(lowest_hz, highest_hz), whole("lines_per_band", lines_per_band, 24)
@@ -57,6 +63,12 @@ def weighting_db(
     -------
     ndarray
         Weighting in dB, 0 at 1 kHz, shaped as `frequency_hz`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.acoustics.weighting_db([63.0, 1000.0, 8000.0], "A").round(1).tolist()
+    [-26.2, 0.0, -1.1]
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
     for index, value in enumerate(frequencies):

@@ -56,6 +56,17 @@ class FullDrive(Result):
         `level_db` over what is wanted.
     farthest_headroom_db : ndarray, shape (b,), or None
         The same of each band at the farthest place, the wanted level having the signal's spectrum.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study()
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> driven = ha.acoustics.full_drive(rig, study.venue)
+    >>> driven.first_out, driven.first_band_hz
+    ('hang 1, cabinet 1: all bands together', None)
+    >>> round(float(driven.level_a_db.min()), 1)
+    91.2
     """
 
     levels: SeatLevels
@@ -121,6 +132,14 @@ def full_drive(
     ------
     InputError
         A cabinet that does not state its greatest level; else as `pressure`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> driven = ha.acoustics.full_drive(rig, ha.demo.study().venue, wanted_db=100.0)
+    >>> round(float(driven.headroom_db.min()), 1)
+    4.3
     """
     rig = placed_rig(rig)
     crest = real("crest_factor_db", crest_factor_db)
@@ -131,7 +150,7 @@ def full_drive(
     given = np.zeros(len(bands)) if spectrum_db is None else spectrum_db
     spectrum = real_array("spectrum_db", given, 1).ravel()
     fields = _core.full_drive(
-        rig.fields_for(_core.band_lines_hz(bands, count)),
+        rig._fields_for(_core.band_lines_hz(bands, count)),
         air_or_room(air).handle,
         bands,
         count,

@@ -74,11 +74,19 @@ def pressure(
     InputError
         An argument of the wrong type, not finite or out of range; a cabinet without a source; a
         receiver on top of a source; with a reflecting floor a receiver or source below it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> seats_m = [(20.0, 0.0, 1.2), (40.0, 0.0, 9.0)]
+    >>> field = ha.pressure(ha.demo.hang(), 2.0, 11.0, seats_m, [500.0])
+    >>> field.shape  # frequencies, receivers
+    (1, 2)
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
     rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance)
     out: NDArray[np.complex128] = _core.pressure(
-        rig.fields_for(frequencies),
+        rig._fields_for(frequencies),
         points("receivers_m", receivers_m),
         frequencies,
         air_or_room(air).handle,

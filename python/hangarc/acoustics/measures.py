@@ -42,6 +42,16 @@ def weighted_level_db(
     Returns
     -------
     ndarray, shape (n,)
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> heard = ha.seat_levels(
+    ...     ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue, lowest_hz=50.0, highest_hz=16_000.0
+    ... )
+    >>> z, a = (ha.acoustics.weighted_level_db(heard, weighting) for weighting in ("Z", "A"))
+    >>> round(float((a - z).mean()), 1)
+    -8.5
     """
     levels = _levels(levels)
     weight = weighting_db(levels.band_hz, weighting)[:, None]
@@ -65,6 +75,13 @@ def headroom_db(levels: PointLevels | SeatLevels, wanted_db: ArrayLike) -> NDArr
     InputError
         The greatest level is not stated: a cabinet has no `max_level_db`; or as many wanted levels
         as there are no places.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> round(float(ha.acoustics.headroom_db(heard, 100.0).min()), 1)
+    -0.1
     """
     greatest_db = _levels(levels).greatest_level_db
     if greatest_db is None:
@@ -89,6 +106,14 @@ class Coverage(Result):
         seat's mean over bands, less the mean of that over the seats. The search's goal weighs it.
     share_of_holes : float
         Share of the weight that lies more than the hole depth below the weighted mean.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+    >>> found = ha.acoustics.coverage(ha.seat_levels(hang, 2.0, 11.0, venue))
+    >>> round(found.fall_per_doubling_db, 1), round(found.share_of_holes, 2)
+    (6.0, 0.11)
     """
 
     fall_per_doubling_db: float | None
@@ -110,6 +135,13 @@ def coverage(
         Where distances are taken from, such as the middle of the hang.
     hole_depth_db : float
         A place this far below the mean is a hole.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> round(ha.acoustics.coverage(heard, origin_m=(0.0, 0.0, 11.0)).fall_per_doubling_db, 1)
+    7.8
     """
     instance("levels", levels, SeatLevels)
     origin = real_array("origin_m", origin_m, 1)

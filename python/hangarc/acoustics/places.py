@@ -41,6 +41,16 @@ class PointLevels(Result):
         `level_db` with the rig driven until its first cabinet reaches its `max_level_db`, in dB re
         20 µPa, for a signal of equal energy in these bands; None is *not stated*: a cabinet
         states no such level.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> found = ha.acoustics.point_levels(rig, [(10.0, 0.0, 1.2), (40.0, 0.0, 9.0)])
+    >>> found.level_db.round(1).tolist()
+    [-32.6, -23.6]
+    >>> found.band_level_db.shape  # third octaves, points
+    (10, 2)
     """
 
     position_m: NDArray[np.float64]
@@ -106,12 +116,21 @@ def point_levels(
     ------
     InputError
         As `pressure`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> seat_m = (10.0, 0.0, 1.2)
+    >>> found = ha.acoustics.point_levels(rig, [seat_m], lowest_hz=125.0, highest_hz=250.0)
+    >>> found.band_hz.astype(int).tolist(), found.band_level_db.round(1).tolist()
+    ([125, 158, 199, 251], [[-10.2], [-12.3], [-16.2], [-23.0]])
     """
     position_m = points("points_m", points_m)
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     fields = _core.point_levels(
-        placed_rig(rig).fields_for(_core.band_lines_hz(bands, count)),
+        placed_rig(rig)._fields_for(_core.band_lines_hz(bands, count)),
         position_m,
         air_or_room(air).handle,
         bands,
@@ -148,6 +167,13 @@ def level_by_distance(
         Direction of the line, positive to the left.
     air, lowest_hz, highest_hz, lines_per_band, venue
         As in `point_levels`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang((0.0, 0.0, 0.0)), tilt_deg=0.0, top_m=2.0)
+    >>> ha.acoustics.level_by_distance(rig, [10.0, 20.0, 40.0]).level_db.round(1).tolist()
+    [-9.5, -14.9, -21.2]
     """
     distance = real_array("distance_m", distance_m, 1).ravel()
     azimuth = math.radians(real("azimuth_deg", azimuth_deg))
@@ -180,6 +206,14 @@ class LevelMap(Result):
         Energy mean over the lines of each third octave.
     level_db : ndarray, shape (na, nx)
         Energy mean over the bands. NaN, here and in the bands, is a point that touches a source.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> found = ha.acoustics.level_map(rig, [10.0, 20.0, 40.0], z_m=[1.2, 3.0])
+    >>> found.level_db.round(1).tolist()
+    [[-32.6, -29.6, -26.7], [-30.0, -25.0, -25.6]]
     """
 
     x_m: NDArray[np.float64]
@@ -241,6 +275,14 @@ def level_map(
     ------
     InputError
         Both or neither of `y_m` and `z_m` are arrays; else as `pressure`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> found = ha.acoustics.level_map(rig, [10.0, 20.0], y_m=[-5.0, 0.0, 5.0], z_m=1.2)
+    >>> found.level_db.round(1).tolist()
+    [[-34.6, -30.2], [-32.6, -29.6], [-34.6, -30.2]]
     """
     columns = real_array("x_m", x_m, 1).ravel()
     y, z = real_array("y_m", y_m, 1), real_array("z_m", z_m, 1)
@@ -252,7 +294,7 @@ def level_map(
     flat = np.full(across.size, still)
     order = (across.ravel(), flat) if plan else (flat, across.ravel())
     places = points("x_m", np.column_stack([along.ravel(), *order]))
-    touched = _core.touched_points(placed_rig(rig).fields_for(ANY_LINE), places)
+    touched = _core.touched_points(placed_rig(rig)._fields_for(ANY_LINE), places)
     levels = point_levels(
         rig,
         places[~touched],

@@ -69,6 +69,19 @@ class Placed(FaceType):
     ------
     InputError
         An argument of the wrong type, shape or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> left = ha.Placed(
+    ...     hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, position_m=(0.0, 8.0), pan_deg=-4.0
+    ... )
+    >>> right = ha.Placed(
+    ...     hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, position_m=(0.0, -8.0), pan_deg=4.0
+    ... )
+    >>> together = ha.Rig(hangs=[left, right])
+    >>> ha.acoustics.point_levels(together, [(20.0, 0.0, 1.2)]).level_db.round(1).tolist()
+    [-24.3]
     """
 
     hang: Hang
@@ -117,7 +130,7 @@ class Placed(FaceType):
         wide: list[list[complex]] = np.broadcast_to(rows, (cabinets, len(frequency_hz))).tolist()
         return wide
 
-    def fields_for(self, frequency_hz: NDArray[np.float64]) -> PlacedHandle:
+    def _fields_for(self, frequency_hz: NDArray[np.float64]) -> PlacedHandle:
         """Give the fields as the core takes them."""
         return PlacedHandle(
             hang=self.hang.handle,
@@ -151,6 +164,15 @@ class Rig(FaceType):
     ------
     InputError
         An argument of the wrong type or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> one = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> other = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, position_m=(0.0, 3.0))
+    >>> rig = ha.Rig(hangs=[one, other])
+    >>> round(ha.evenness_db(rig, venue=ha.demo.study().venue), 1)
+    4.0
     """
 
     hangs: Sequence[Placed]
@@ -167,10 +189,10 @@ class Rig(FaceType):
         for field in ("floor_reflection", "far_field_tolerance"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
 
-    def fields_for(self, frequency_hz: NDArray[np.float64]) -> RigHandle:
+    def _fields_for(self, frequency_hz: NDArray[np.float64]) -> RigHandle:
         """Give the fields as the core takes them."""
         return RigHandle(
-            hangs=[placed.fields_for(frequency_hz) for placed in self.hangs],
+            hangs=[placed._fields_for(frequency_hz) for placed in self.hangs],
             floor_reflection=self.floor_reflection,
             far_field_tolerance=self.far_field_tolerance,
         )

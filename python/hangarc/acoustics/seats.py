@@ -47,6 +47,15 @@ class SeatLevels(Result):
     cabinets_seen : ndarray of int, shape (n,), or None
         How many cabinets see each place past the floors and surfaces; a place that none sees is
         hidden, and hears only what bends round edges.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> heard.position_m.shape, heard.band_hz.astype(int).tolist()[:3]
+    ((132, 3), [1000, 1258, 1584])
+    >>> round(heard.evenness_db, 1)
+    4.2
     """
 
     position_m: NDArray[np.float64]
@@ -126,12 +135,21 @@ def seat_levels(
     ------
     InputError
         As `pressure`; no venue; a seat that no sound reaches in these bands.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> heard.band_level_db.shape  # third octaves, seats calculated
+    (10, 132)
+    >>> round(float(heard.level_db.max() - heard.level_db.min()), 1)
+    16.6
     """
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
     rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg)
     fields = _core.seat_levels(
-        rig.fields_for(_core.band_lines_hz(bands, count)),
+        rig._fields_for(_core.band_lines_hz(bands, count)),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         bands,
@@ -150,6 +168,15 @@ class AreaLevels(Result):
         Weighted mean, quietest and loudest place; 0 dB is one element on its axis at 1 m.
     evenness_db : float
         Weighted standard deviation within the area.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang, venue = ha.demo.hang(), ha.demo.study().venue
+    >>> blocks = ha.acoustics.area_levels(ha.seat_levels(hang, 2.0, 11.0, venue))
+    >>> stalls = blocks[0]
+    >>> round(stalls.least_db, 1), round(stalls.mean_db, 1), round(stalls.greatest_db, 1)
+    (-38.1, -32.5, -27.0)
     """
 
     mean_db: float
@@ -179,6 +206,21 @@ def area_levels(levels: SeatLevels) -> Rows[AreaLevels]:
     ------
     InputError
         `levels` is not a `SeatLevels`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> for area, block in zip(
+    ...     venue.areas,
+    ...     ha.acoustics.area_levels(ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue)),
+    ...     strict=True,
+    ... ):
+    ...     print(area.name, round(block.mean_db, 1), round(block.evenness_db, 1))
+    ...
+    Stalls -32.5 2.9
+    Rear stalls -25.1 0.8
+    Balcony -24.6 1.9
     """
     instance("levels", levels, SeatLevels)
     found = _core.area_levels(levels.level_db, levels.weight, levels.area.tolist())
@@ -212,6 +254,12 @@ def evenness_db(
     ------
     InputError
         As `pressure`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.evenness_db(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue), 1)
+    4.2
     """
     return seat_levels(
         hang,

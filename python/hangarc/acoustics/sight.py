@@ -31,6 +31,15 @@ class Sight(Result):
         Ears.
     area : ndarray of int, shape (seats,)
         Index of the seat's area.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study()
+    >>> placed = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> sight = ha.sees(placed, study.venue)
+    >>> sight.seen.shape, int(sight.hidden.sum())
+    ((132, 6), 0)
     """
 
     seen: NDArray[np.bool_]
@@ -60,6 +69,14 @@ def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
     InputError
         An argument of the wrong type, a rig without a venue, a cabinet that hangs in a surface or
         in another cabinet.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> placed = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+    >>> sight = ha.sees(placed, ha.demo.study().venue)
+    >>> sight.seen.sum(axis=1).min().item()  # cabinets seen by the seat that sees fewest
+    6
     """
     if isinstance(of, Study):
         venue = of.venue if venue is None else venue
@@ -68,7 +85,7 @@ def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
     if not isinstance(of, Placed | Rig):
         raise InputError("of", of, "a Study, a Placed or a Rig")
     fields = _core.sees(
-        placed_rig(of).fields_for(np.ones(1)), instance("venue", venue, Venue).handle
+        placed_rig(of)._fields_for(np.ones(1)), instance("venue", venue, Venue).handle
     )
     return Sight(hidden=np.asarray(~fields["seen"].any(axis=1)), **fields)
 
@@ -85,6 +102,15 @@ class SightLines(Result):
         The first floor or surface in the way, by name.
     met_m : ndarray, shape (n, 3)
         Where; NaN where nothing is.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> seats_m = [(20.0, 0.0, 2.0), (42.0, 0.0, 4.0)]
+    >>> lines = ha.acoustics.lines_of_sight(venue, [(0.0, 0.0, 11.0)] * 2, seats_m)
+    >>> lines.clear.tolist(), list(lines.surface)
+    ([True, True], [None, None])
     """
 
     clear: NDArray[np.bool_]
@@ -115,6 +141,14 @@ def lines_of_sight(venue: Venue, from_m: ArrayLike, to_m: ArrayLike) -> SightLin
     ------
     InputError
         An argument of the wrong type or shape, or not finite.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> under_the_balcony = (36.0, 0.0, 4.5)
+    >>> ha.acoustics.lines_of_sight(venue, [(0.0, 0.0, 11.0)], [under_the_balcony]).clear.tolist()
+    [True]
     """
     starts, ends = points("from_m", from_m), points("to_m", to_m)
     if starts.shape != ends.shape:
@@ -146,6 +180,13 @@ def edge_factor(detour_waves: ArrayLike) -> NDArray[np.complex128]:
     Returns
     -------
     ndarray of complex128, shaped as `detour_waves`
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> factor = ha.acoustics.edge_factor([-1.0, 0.0, 1.0])  # in sight, on the edge, in the shade
+    >>> abs(factor).round(2).tolist()
+    [0.92, 0.5, 0.11]
     """
     waves = real_array("detour_waves", detour_waves, 1)
     factor: NDArray[np.complex128] = _core.edge_factor(waves.ravel())

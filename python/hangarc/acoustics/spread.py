@@ -47,6 +47,15 @@ class Unevenness(Result):
         makes up the unevenness, as squares add.
     share_3_db_below, share_6_db_below : float
         Share of the weight of seats and bands more than 3 and 6 dB below their band's mean.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.unevenness(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> round(found.unevenness_db, 1), round(found.spectral_spread_db, 1)
+    (4.4, 1.7)
+    >>> found.band_hz.astype(int).tolist()[:3], found.band_spread_db.round(1).tolist()[:3]
+    ([251, 316, 398], [2.4, 3.3, 3.4])
     """
 
     unevenness_db: float
@@ -78,6 +87,14 @@ class OffSeatsLevel(Result):
         Where.
     level_db : float
         Mean over the bands of its level, over the mean level of the seats.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> sound = ha.evaluate(ha.demo.study(cabinets=4)).search.sound
+    >>> loudest = max(sound.off_seats, key=lambda place: place.level_db)
+    >>> loudest.kind, round(loudest.level_db, 1)
+    ('front edge', 11.1)
     """
 
     kind: OffSeatsKind
@@ -98,6 +115,19 @@ class Condition(Result):
         Whether splays and tilt are off within their tolerances.
     objective_db, spread_db, mean_db : float
         Objective, spread as the goals measure it, and mean level there.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = ha.demo.study(cabinets=4)
+    >>> cold = ha.Air(temperature_c=5.0, humidity_percent=30.0)
+    >>> asked = dataclasses.replace(study, more_airs=[cold])
+    >>> for condition in ha.evaluate(asked).search.sound.conditions:
+    ...     print(condition.air, round(condition.mean_db, 1))
+    ...
+    0 -30.7
+    1 -31.5
     """
 
     air: int
@@ -124,6 +154,13 @@ class Sound(Unevenness):
         RMS second difference of the splays, one joint free for each gap between blocks.
     conditions : tuple of Condition
         Each air and inaccuracy of the study.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> sound = ha.evaluate(ha.demo.study(cabinets=4)).search.sound
+    >>> round(sound.unevenness_db, 1), round(sound.off_seats_db, 1)
+    (4.7, 4.6)
     """
 
     evenness_db: float
@@ -133,7 +170,7 @@ class Sound(Unevenness):
     conditions: tuple[Condition, ...]
 
     @classmethod
-    def of_fields(cls, fields: SoundFields) -> Sound:
+    def _of_fields(cls, fields: SoundFields) -> Sound:
         """Build from what the core gave."""
         return cls(
             **besides(fields, "off_seats", "conditions"),
@@ -181,6 +218,17 @@ def unevenness(
     ------
     InputError
         As `pressure`; a seat that no sound reaches in these bands.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study()
+    >>> straight, curved = ha.demo.hang((0.0,) * 5), ha.demo.hang()
+    >>> for hang in (straight, curved):
+    ...     print(round(ha.unevenness(hang, 2.0, 11.0, study.venue).unevenness_db, 1))
+    ...
+    7.7
+    4.4
     """
     return unevenness_of(
         seat_levels(
@@ -223,6 +271,16 @@ def wanted_db(study: Study) -> NDArray[np.float64]:
     ------
     InputError
         `study` is not a `Study`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> wanted = [ha.model.WantedLevel(area="Balcony", level_db=-3.0)]
+    >>> study = dataclasses.replace(ha.demo.study(), goals=ha.Goals(wanted=wanted))
+    >>> at_seats = ha.acoustics.wanted_db(study)
+    >>> round(float(at_seats.max() - at_seats.min()), 1)
+    3.0
     """
     wanted: NDArray[np.float64] = _core.wanted_db(instance("study", study, Study).handle)
     return wanted

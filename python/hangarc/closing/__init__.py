@@ -1,4 +1,15 @@
-"""How a chain closes the rear of a compression hang, and what it takes."""
+"""How a chain closes the rear of a compression hang, and what it takes.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> hang = ha.demo.hang()
+>>> closing = ha.close(hang, 2.0)
+>>> closing.ended, round(closing.closing_force_n)
+('closed', 1391)
+>>> ha.shortening(hang, 2.0).link
+41
+"""
 
 from hangarc.closing.let_off import Bypass, bypass
 from hangarc.closing.links import LinkChoice, Shortening, shortening

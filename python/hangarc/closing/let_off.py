@@ -53,6 +53,14 @@ class Bypass(Ended):
         Chain force and length once let off.
     angle_deg, opening_deg : ndarray, shape (j,)
         Joint angles once let off, and how far each has come off its stop.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> let_off = ha.closing.bypass(hang, 2.0)
+    >>> let_off.ended, round(let_off.force_n)
+    ('carries', 1280)
     """
 
     _endings = BYPASS_ENDINGS
@@ -94,6 +102,14 @@ def bypass(
     ------
     InputError
         No closing gear, a take-up below 0, a stiffness not above 0, or as `close`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> let_off = ha.closing.bypass(hang, 2.0)
+    >>> let_off.link, round(let_off.force_n), round(let_off.slack_m, 3)
+    (75, 1280, 0.026)
     """
     fields = _core.bypass(
         instance("hang", hang, Hang).handle,

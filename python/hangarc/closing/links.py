@@ -59,6 +59,13 @@ class LinkChoice(Result):
         Stroke left at either end; below 0 it does not reach.
     slack_links : int
         Links that hang slack.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> choice = ha.shortening(ha.demo.hang(), 2.0).neighbours[0]
+    >>> choice.link, round(choice.hoist_open_m, 3), round(choice.spare_closed_m, 3)
+    (40, 1.289, 0.579)
     """
 
     link: int
@@ -88,6 +95,15 @@ class Shortening(Ended):
         Chain length in the free and in the closed hang.
     neighbours : tuple of LinkChoice
         One link fewer and one more, where the chain has them, feasible or not.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.shortening(ha.demo.hang(), 2.0)
+    >>> found.link, len(found.links_feasible)
+    (41, 42)
+    >>> round(found.hoist_open_m, 3), round(found.hoist_closed_m, 3)
+    (1.262, 0.892)
     """
 
     _endings = SHORTENING_ENDINGS
@@ -127,6 +143,13 @@ def shortening(hang: Hang, tilt_deg: float) -> Shortening:
     ------
     InputError
         No closing gear, or as `close`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.shortening(ha.demo.hang(), 2.0)
+    >>> found.link, found.slack_links, found.ok
+    (41, 99, True)
     """
     fields = _core.shortening(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return shortening_of(fields)

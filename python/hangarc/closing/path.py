@@ -89,6 +89,13 @@ class JointForces(Result):
         Force along the rear link or stop, compression positive.
     hinge_force_n : ndarray, shape (j, 2)
         Force (x, z) of the hinge on the body below.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> forces = ha.close(ha.demo.hang(), 2.0).at_closing
+    >>> forces.stop_force_n[2:].round().tolist()
+    [386.0, 805.0, 1219.0, 1572.0, 1797.0]
     """
 
     contact_moment_nm: Array
@@ -111,6 +118,13 @@ class ContactEvent(Result):
         Chain length and force then.
     in_snap : bool
         Whether it is part of a snap.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> event = ha.close(ha.demo.hang(), 2.0).events[-1]
+    >>> event.joint, event.contact, round(event.force_n)
+    (1, 'arrives at stop', 1391)
     """
 
     joint: int
@@ -134,6 +148,45 @@ class Snap(Result):
         Greatest change of a joint's angle.
     energy_j : float
         Gravity energy set free.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> positions_deg = [float(angle) for angle in range(21)]
+    >>> cabinets = [
+    ...     ha.Cabinet(
+    ...         name="demo data cabinet",
+    ...         mass_kg=mass_kg,
+    ...         height_m=0.36,
+    ...         depth_m=0.58,
+    ...         width_m=1.15,
+    ...         cg_m=(x_m, 0.0),
+    ...         rear_height_m=0.24,
+    ...         splay_positions_deg=positions_deg,
+    ...     )
+    ...     for mass_kg, x_m in ((36.0, -0.48), (10.0, -0.14), (68.0, -0.21), (26.0, -0.55))
+    ... ]
+    >>> hang = ha.Hang(
+    ...     frame=ha.FlyFrame(
+    ...         mass_kg=75.0,
+    ...         height_m=0.25,
+    ...         cg_m=(-0.35, 0.12),
+    ...         pick_x_m=[0.2, -0.8],
+    ...         pick_z_m=0.22,
+    ...         chain_anchor_m=(-0.97, 0.05),
+    ...     ),
+    ...     cabinets=cabinets,
+    ...     splays_deg=[13.0, 12.0, 16.0],
+    ...     rigging="compression",
+    ...     bottom=ha.BottomFrame(
+    ...         mass_kg=293.0, cg_m=(-0.67, -0.89), chain_anchor_m=(-0.61, -0.05)
+    ...     ),
+    ...     open_limit_deg=-11.0,
+    ... )
+    >>> (snap,) = ha.close(hang, -8.0).snaps
+    >>> round(snap.force_before_n), round(snap.force_after_n), round(snap.greatest_turn_deg)
+    (5403, 5385, 7)
     """
 
     chain_m: float
@@ -212,6 +265,17 @@ class Closing(Ended):
         Parts with force, stated limit (None: not stated), utilisation and case, the greatest of all
         states: open, on the way, clutch slipping, closed, preloaded, clutch at its upper edge,
         and the last three lifted. The same whatever `steps`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> closing = ha.close(ha.demo.hang(), 2.0, preload_n=500.0)
+    >>> closing.ok, closing.why
+    (True, 'Every joint is on its stop.')
+    >>> round(closing.closing_force_n), closing.governing_joint, list(closing.order)
+    (1391, 1, [5, 4, 3, 2, 1])
+    >>> closing.stop_force_n[2:].round().tolist()
+    [386.0, 805.0, 1219.0, 1572.0, 1797.0]
     """
 
     _endings = PATH_ENDINGS
@@ -298,6 +362,13 @@ class RestAtForce(Ended):
         As in `JointForces`.
     hinge_force_n : ndarray, shape (j, 2)
         As in `JointForces`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rest = ha.closing.rest_at_force(ha.demo.hang(), 2.0, 500.0)
+    >>> rest.ended, rest.angle_deg.round(1).tolist()
+    ('at rest', [0.0, -2.0, -2.0, -2.0, 4.2, 5.1, 0.0])
     """
 
     _endings = REST_ENDINGS
@@ -379,6 +450,16 @@ def close(
 
     Source: principle of least potential energy with one-sided bounds (any text on structural
     stability); active-set Newton, Nocedal & Wright, Numerical Optimization, 2nd ed., ch. 16.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> closing = ha.close(hang, 2.0)
+    >>> round(closing.closing_force_n), round(closing.chain_closed_m, 3)
+    (1391, 1.999)
+    >>> [(event.joint, event.contact) for event in closing.events][:2]
+    [(5, 'leaves open limit'), (5, 'arrives at stop')]
     """
     fields = _core.close(
         instance("hang", hang, Hang).handle,
@@ -430,6 +511,17 @@ def rest_at_force(
     ------
     InputError
         As `close`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> for force_n in (0.0, 500.0, 2_000.0):
+    ...     print(ha.closing.rest_at_force(hang, 2.0, force_n).angle_deg[1:-1].round(1).tolist())
+    ...
+    [-2.0, -2.0, -2.0, -2.0, -2.0]
+    [-2.0, -2.0, -2.0, 4.2, 5.1]
+    [2.0, 2.7, 3.4, 4.2, 5.1]
     """
     fields = _core.rest_at_force(
         instance("hang", hang, Hang).handle,

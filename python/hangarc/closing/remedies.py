@@ -35,6 +35,15 @@ class ClosingRemedies(Result):
     landing : dict or None
         Least landing of the bottom frame: ``landed_n``, its share ``landed_share`` of the weight
         below the fly frame, ``closing_force_n``.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.closing.closing_remedies(ha.demo.hang(), 2.0, available_n=800.0)
+    >>> round(found.closing_force_n), found.available_n
+    (1391, 800.0)
+    >>> found.most_cabinets
+    4
     """
 
     available_n: float
@@ -74,6 +83,13 @@ def closing_remedies(
     ------
     InputError
         No force given and no clutch band stated, or as `close`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> remedies = ha.closing.closing_remedies(ha.demo.hang(), 2.0, available_n=800.0)
+    >>> round(remedies.tilt["tilt_deg"], 1)  # at this tilt 800 N close it
+    10.6
     """
     fields = _core.closing_remedies(
         instance("hang", hang, Hang).handle,

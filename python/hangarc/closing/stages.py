@@ -78,6 +78,14 @@ class ClosingStage(Ended):
         Earlier joints that would open again in the end without the chain left on.
     alone_force_n : float or None
         Force in this stage's chain that holds every joint without the chain left on.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> staged = ha.closing.closing_stages(ha.demo.hang(), 2.0, available_n=8_000.0)
+    >>> first = staged.stages[0]
+    >>> first.cabinets, first.ended
+    (6, 'closes')
     """
 
     _endings = STAGE_ENDINGS
@@ -111,6 +119,14 @@ class ClosingStages(Result):
         Whether every stage closes, up to the whole hang.
     stages : tuple of ClosingStage
         In order of building; the last one is the first that does not close, if any.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> staged = ha.closing.closing_stages(hang, 2.0, available_n=8_000.0, cabinets=[3, 6])
+    >>> staged.closes, [stage.cabinets for stage in staged.stages]
+    (True, [3, 6])
     """
 
     available_n: float
@@ -176,6 +192,13 @@ def closing_stages(
     InputError
         Stages that do not grow to the whole hang, no force given and no clutch band stated, or as
         `close`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> staged = ha.closing.closing_stages(ha.demo.hang(), 2.0, available_n=8_000.0)
+    >>> staged.closes, staged.why
+    (True, 'The force available closes the new joints.')
     """
     fields = _core.closing_stages(
         instance("hang", hang, Hang).handle,

@@ -1,4 +1,19 @@
-"""Measured balloons from files."""
+"""Measured balloons from files.
+
+Examples
+--------
+>>> import os
+>>> import pathlib
+>>> import tempfile
+>>> from hangarc.io import balloon
+>>> rows = ["frequency_hz,azimuth_deg,elevation_deg,level_db,phase_deg"]
+>>> rows += [f"1000,{az},{el},0,0" for el in (-90, 0, 90) for az in (-90, 0, 90, 180)]
+>>> path = pathlib.Path(tempfile.mkdtemp()) / "balloon.csv"
+>>> path.write_text(os.linesep.join(rows)) > 0
+True
+>>> balloon.read_balloon_csv(path)
+Balloon(1 lines, 3 elevations, 4 azimuths)
+"""
 
 from __future__ import annotations
 
@@ -56,6 +71,25 @@ def read_balloon_sofa(
     InputError
         Not such a file, directions that do not fill a grid, data out of range, or a balloon that
         `hangarc.model.Balloon` refuses.
+
+    Examples
+    --------
+    >>> import pathlib
+    >>> import tempfile
+    >>> import numpy as np
+    >>> import sofar
+    >>> from hangarc.io import balloon
+    >>> places = [(az, el, 4.0) for el in (-90, 0, 90) for az in (0, 90, 180, 270)]
+    >>> file = sofar.Sofa("FreeFieldDirectivityTF")
+    >>> file.ReceiverPosition = np.array(places)
+    >>> file.ReceiverPosition_Type = "spherical"
+    >>> file.ReceiverPosition_Units = "degree, degree, metre"
+    >>> file.N = np.array([1000.0])
+    >>> file.Data_Real, file.Data_Imag = np.full((1, 12, 1), 0.25), np.zeros((1, 12, 1))
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "demo.sofa"
+    >>> sofar.write_sofa(str(path), file)
+    >>> balloon.read_balloon_sofa(path)
+    Balloon(1 lines, 3 elevations, 4 azimuths)
     """
     return measurement_of_sofa(path, distance_m=distance_m, delay_s=delay_s, air=air).balloon
 
@@ -79,6 +113,26 @@ def measurement_of_sofa(
     ------
     InputError
         As `read_balloon_sofa`.
+
+    Examples
+    --------
+    >>> import pathlib
+    >>> import tempfile
+    >>> import numpy as np
+    >>> import sofar
+    >>> from hangarc.io import balloon
+    >>> places = [(az, el, 4.0) for el in (-90, 0, 90) for az in (0, 90, 180, 270)]
+    >>> file = sofar.Sofa("FreeFieldDirectivityTF")
+    >>> file.ReceiverPosition = np.array(places)
+    >>> file.ReceiverPosition_Type = "spherical"
+    >>> file.ReceiverPosition_Units = "degree, degree, metre"
+    >>> file.N = np.array([1000.0])
+    >>> file.Data_Real, file.Data_Imag = np.full((1, 12, 1), 0.25), np.zeros((1, 12, 1))
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "demo.sofa"
+    >>> sofar.write_sofa(str(path), file)
+    >>> found = balloon.measurement_of_sofa(path)
+    >>> found.distance_m, round(abs(found.balloon.response[0, 0, 0]).item(), 2)
+    (4.0, 1.0)
     """
     import sofar
 
@@ -139,6 +193,20 @@ def read_balloon_csv(
     InputError
         A missing column, a cell that is not a number, rows that do not fill a grid, or a balloon
         that `hangarc.model.Balloon` refuses.
+
+    Examples
+    --------
+    >>> import os
+    >>> import pathlib
+    >>> import tempfile
+    >>> from hangarc.io import balloon
+    >>> rows = ["frequency_hz,azimuth_deg,elevation_deg,level_db,phase_deg"]
+    >>> rows += [f"1000,{az},{el},-6,0" for el in (-90, 0, 90) for az in (-90, 0, 90, 180)]
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "balloon.csv"
+    >>> path.write_text(os.linesep.join(rows)) > 0
+    True
+    >>> balloon.read_balloon_csv(path)
+    Balloon(1 lines, 3 elevations, 4 azimuths)
     """
     return measurement_of_csv(path, distance_m=distance_m, delay_s=delay_s, air=air).balloon
 
@@ -162,6 +230,21 @@ def measurement_of_csv(
     ------
     InputError
         As `read_balloon_csv`.
+
+    Examples
+    --------
+    >>> import os
+    >>> import pathlib
+    >>> import tempfile
+    >>> from hangarc.io import balloon
+    >>> rows = ["frequency_hz,azimuth_deg,elevation_deg,level_db,phase_deg"]
+    >>> rows += [f"1000,{az},{el},-12,0" for el in (-90, 0, 90) for az in (-90, 0, 90, 180)]
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "balloon.csv"
+    >>> path.write_text(os.linesep.join(rows)) > 0
+    True
+    >>> measured = balloon.measurement_of_csv(path, distance_m=4.0, delay_s=0.0)
+    >>> measured.distance_m, round(abs(measured.balloon.response[0, 0, 0]).item(), 2)
+    (4.0, 1.0)
     """
     try:
         with Path(path).open(newline="", encoding="utf-8-sig") as file:

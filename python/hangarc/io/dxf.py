@@ -6,6 +6,17 @@ or shared with others. The drawing's units and origin are turned into room axes:
 z = 0 at the point of the floor under the hang, x forward.
 
 A floor plan gives the outlines of the same seats: how far they reach to the sides.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> from hangarc.io import dxf
+>>> sorted(ha.demo.section_layers())
+['SEATS-BALCONY', 'SEATS-STALLS', 'SEATS-STALLS-REAR']
+>>> dxf.read_venue(
+...     ha.demo.SECTION_DXF, ha.demo.section_layers(), origin=ha.demo.ORIGIN_LAYER
+... ).areas[0].profile_m
+((7.0, 0.0), (15.0, 0.0), (23.0, 0.6))
 """
 
 from __future__ import annotations
@@ -88,6 +99,15 @@ def read_venue(
         The file is not a readable DXF; a layer is not in it (the error lists those that are) or
         holds no floor line; a curve without `flatten_m`; a closed or branching line; no unit; or
         an area's fields are refused.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.io import dxf
+    >>> layers = {"SEATS-STALLS": {"name": "Stalls", "width_m": 26.0}}
+    >>> venue = dxf.read_venue(ha.demo.SECTION_DXF, layers, origin=ha.demo.ORIGIN_LAYER)
+    >>> ha.model.seat_count(venue)
+    846
     """
     path = Path(path)
     sign = _choice("forward", forward, DIRECTIONS)
@@ -152,6 +172,23 @@ def with_plan(
     InputError
         As `read_venue`; an area that the venue does not have, or a layer that does not hold one
         closed line.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import pathlib
+    >>> import tempfile
+    >>> import ezdxf
+    >>> from hangarc.io import dxf
+    >>> drawing = ezdxf.new()
+    >>> outline = [(7_000, -12_000), (23_000, -14_500), (23_000, 14_500), (7_000, 12_000)]
+    >>> line = drawing.modelspace().add_lwpolyline(outline, close=True)
+    >>> line.dxf.layer = "STALLS"
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "plan.dxf"
+    >>> drawing.saveas(path)
+    >>> venue = dxf.with_plan(ha.demo.study().venue, path, {"STALLS": "Stalls"}, unit_m=0.001)
+    >>> len(venue.areas[0].outline_m)
+    4
     """
     path = Path(path)
     sign = _choice("forward", forward, DIRECTIONS)
@@ -244,6 +281,18 @@ def write_section(
     ------
     InputError
         As many layers as areas are not given, or the unit is none of those listed.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import pathlib
+    >>> import tempfile
+    >>> from hangarc.io import dxf
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "section.dxf"
+    >>> layers = ["STALLS", "REAR", "BALCONY"]
+    >>> dxf.write_section(path, ha.demo.study().venue, layers=layers, unit="mm")
+    >>> path.stat().st_size > 0
+    True
     """
     instance("venue", venue, Venue)
     if not isinstance(origin, Sequence) or isinstance(origin, str) or len(origin) != 2:

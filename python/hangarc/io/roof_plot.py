@@ -2,6 +2,15 @@
 
 An aid to qualified persons: manufacturers' manuals, local codes and licensed engineers prevail.
 Every output carries this sentence.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> from hangarc.io import roof_plot
+>>> legs = ha.bridle([(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)], load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+>>> points = roof_plot.bridle_points(legs, [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)], ["P8", "P9"])
+>>> print(roof_plot.roof_table_csv(points).splitlines()[1])
+P8,0.0,-1.5,16.0,2000.0,-0.0,1500.0,2000.0,not stated,not stated,not stated,not stated
 """
 
 from __future__ import annotations
@@ -65,6 +74,16 @@ class RoofPoint(FaceType):
         greatest while the hang is built.
     limit_n : float, optional
         Stated limit of the point for the vertical load; left out, not stated.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> point = roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"])[0]
+    >>> point.name, round(point.vertical_n), round(point.horizontal_y_n), point.limit_n
+    ('P8', 2000, 1500, None)
     """
 
     name: str
@@ -140,6 +159,16 @@ def bridle_points(
     ------
     InputError
         Not one name and one anchor a leg.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> points = roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"], dynamic_factor=1.3)
+    >>> [round(point.vertical_n) for point in points]
+    [2000, 2000]
     """
     legs = len(instance("bridle", bridle, Bridle).force_n)
     places_m = real_array("anchors_m", anchors_m, 2)
@@ -186,6 +215,16 @@ def roof_table(points: Sequence[RoofPoint]) -> list[dict[str, float | str]]:
     ------
     InputError
         No point, something else, or a name given twice.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> rows = roof_plot.roof_table(roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"]))
+    >>> sorted(rows[0])[:3]
+    ['dynamic_vertical_n', 'greatest_n', 'horizontal_x_n']
     """
     points = _checked(points)
     rows = []
@@ -215,6 +254,16 @@ def roof_table_csv(points: Sequence[RoofPoint]) -> str:
     ------
     InputError
         As `roof_table`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> table = roof_plot.roof_table_csv(roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"]))
+    >>> len(table.splitlines())
+    4
     """
     text = io.StringIO()
     writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
@@ -249,6 +298,19 @@ def write_roof_dxf(
     ------
     InputError
         As `roof_table`, or a text height not above 0.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import pathlib
+    >>> import tempfile
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "roof.dxf"
+    >>> roof_plot.write_roof_dxf(roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"]), path)
+    >>> path.stat().st_size > 0
+    True
     """
     from ezdxf import units
     from ezdxf.filemanagement import new
@@ -306,6 +368,19 @@ def write_roof_mvr(
     ------
     InputError
         As `roof_table`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import pathlib
+    >>> import tempfile
+    >>> from hangarc.io import roof_plot
+    >>> anchors_m = [(0.0, -1.5, 16.0), (0.0, 1.5, 16.0)]
+    >>> legs = ha.bridle(anchors_m, load_n=4_000.0, apex_m=(0.0, 0.0, 14.0))
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "roof.mvr"
+    >>> roof_plot.write_roof_mvr(roof_plot.bridle_points(legs, anchors_m, ["P8", "P9"]), path)
+    >>> path.stat().st_size > 0
+    True
     """
     import pymvr
 

@@ -2,6 +2,19 @@
 
 Every type raises `hangarc.InputError` on construction when a field is missing, of the wrong type,
 not finite or out of the stated bounds.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> hang = ha.demo.hang((2.0, 2.7, 4.2))
+>>> len(hang.cabinets), hang.cabinets[0].mass_kg
+(4, 64.5)
+>>> ha.Hang.from_json(hang.to_json()) == hang
+True
+>>> ha.Air(humidity_percent=130.0)
+Traceback (most recent call last):
+    ...
+hangarc.InputError: humidity_percent = 130.0: allowed is a number from 0 to 100
 """
 
 from hangarc.model.balloon import Balloon, LeftOut, Measurement, brought_to_one_metre

@@ -40,6 +40,19 @@ class LeftOut(Result):
         Root mean square and greatest difference of level.
     phase_rms_deg, phase_most_deg : float
         The same of phase.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> balloon = ha.model.Balloon(
+    ...     frequency_hz=[1000.0],
+    ...     azimuth_deg=[-180.0, -90.0, 0.0, 90.0],
+    ...     elevation_deg=[-90.0, 0.0, 90.0],
+    ...     response=np.ones((1, 3, 4)),
+    ... )
+    >>> [(one.along, one.count) for one in balloon.left_out()]
+    [('elevation', 4), ('azimuth', 6)]
     """
 
     along: Along
@@ -84,6 +97,23 @@ class Balloon(Record):
         A grid that does not rise, a value out of range or not finite, a wrong shape, or a delay of
         some directions that turns the phase by more than half a turn between neighbours less than
         20 dB under their line's loudest.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> azimuth_deg = np.arange(-180.0, 180.0, 30.0)
+    >>> cardioid = 0.5 * (1.0 + np.cos(np.radians(azimuth_deg)))  # alike at every elevation
+    >>> balloon = ha.model.Balloon(
+    ...     frequency_hz=[1000.0],
+    ...     azimuth_deg=azimuth_deg,
+    ...     elevation_deg=[-90.0, 0.0, 90.0],
+    ...     response=np.tile(cardioid, (1, 3, 1)),
+    ... )
+    >>> balloon
+    Balloon(1 lines, 3 elevations, 12 azimuths)
+    >>> ha.Source(balloon=balloon).elements  # nothing beside it
+    ()
     """
 
     _kind: ClassVar[str] = "balloon"
@@ -130,6 +160,20 @@ class Balloon(Record):
         ------
         InputError
             An array of the wrong shape, or a frequency that is not above 0.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> import numpy as np
+        >>> azimuth_deg = np.arange(-180.0, 180.0, 30.0)
+        >>> balloon = ha.model.Balloon(
+        ...     frequency_hz=[1000.0],
+        ...     azimuth_deg=azimuth_deg,
+        ...     elevation_deg=[-90.0, 0.0, 90.0],
+        ...     response=np.tile(0.5 * (1.0 + np.cos(np.radians(azimuth_deg))), (1, 3, 1)),
+        ... )
+        >>> abs(balloon.towards([0.0, 90.0], [0.0, 0.0], [1000.0])).round(2).tolist()
+        [[1.0], [0.5]]
         """
         azimuth = real_array("azimuth_deg", azimuth_deg, 1).ravel()
         elevation = real_array("elevation_deg", elevation_deg, 1).ravel()
@@ -144,11 +188,40 @@ class Balloon(Record):
         return response
 
     def left_out(self) -> list[LeftOut]:
-        """Error along each axis with at least three values, every second one being left out."""
+        """Error along each axis with at least three values, every second one being left out.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> import numpy as np
+        >>> azimuth_deg = np.arange(-180.0, 180.0, 30.0)
+        >>> balloon = ha.model.Balloon(
+        ...     frequency_hz=[1000.0],
+        ...     azimuth_deg=azimuth_deg,
+        ...     elevation_deg=[-90.0, 0.0, 90.0],
+        ...     response=np.tile(0.5 * (1.0 + np.cos(np.radians(azimuth_deg))), (1, 3, 1)),
+        ... )
+        >>> [(one.along, one.count) for one in balloon.left_out()]
+        [('elevation', 9), ('azimuth', 12)]
+        """
         return [LeftOut(**fields) for fields in self.handle.left_out()]
 
     def to_dict(self) -> dict[str, Any]:
-        """Give the grids as lists, the response packed: base64 of its little-endian numbers."""
+        """Give the grids as lists, the response packed: base64 of its little-endian numbers.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> import numpy as np
+        >>> balloon = ha.model.Balloon(
+        ...     frequency_hz=[1000.0],
+        ...     azimuth_deg=[-180.0, -90.0, 0.0, 90.0],
+        ...     elevation_deg=[-90.0, 0.0, 90.0],
+        ...     response=np.ones((1, 3, 4)),
+        ... )
+        >>> sorted(balloon.to_dict())
+        ['azimuth_deg', 'elevation_deg', 'frequency_hz', 'response']
+        """
         data: dict[str, Any] = {grid: np.asarray(getattr(self, grid)).tolist() for grid in GRIDS}
         packed = np.asarray(self.response).astype("<c16").tobytes()
         return {**data, "response": base64.b64encode(packed).decode()}
@@ -161,6 +234,19 @@ class Balloon(Record):
         ------
         InputError
             An unknown or missing field, or one that is out of bounds.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> import numpy as np
+        >>> balloon = ha.model.Balloon(
+        ...     frequency_hz=[1000.0],
+        ...     azimuth_deg=[-180.0, -90.0, 0.0, 90.0],
+        ...     elevation_deg=[-90.0, 0.0, 90.0],
+        ...     response=np.ones((1, 3, 4)),
+        ... )
+        >>> ha.model.Balloon.from_dict(balloon.to_dict()) == balloon
+        True
         """
         names = (*GRIDS, "response")
         refuse_unknown(data, names, "field")
@@ -225,6 +311,21 @@ class Measurement(Result):
         Delay taken out of its phases.
     left_out : list of LeftOut
         Its error along each axis, every second value being left out.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> measured = ha.model.brought_to_one_metre(
+    ...     [1000.0],
+    ...     [-180.0, -90.0, 0.0, 90.0],
+    ...     [-90.0, 0.0, 90.0],
+    ...     np.full((1, 3, 4), 0.25),
+    ...     distance_m=4.0,
+    ...     delay_s=0.0,
+    ... )
+    >>> measured.distance_m, measured.delay_s
+    (4.0, 0.0)
     """
 
     balloon: Balloon
@@ -262,6 +363,21 @@ def brought_to_one_metre(
     ------
     InputError
         As `Balloon`; a distance that is not above 0.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> measured = ha.model.brought_to_one_metre(
+    ...     [1000.0],
+    ...     [-180.0, -90.0, 0.0, 90.0],
+    ...     [-90.0, 0.0, 90.0],
+    ...     np.full((1, 3, 4), 0.25),
+    ...     distance_m=4.0,
+    ...     delay_s=0.0,
+    ... )
+    >>> float(abs(measured.balloon.response[0][1][2]))  # 4 m nearer by 1 over the distance
+    1.0
     """
     grids, values = checked_grid(frequency_hz, azimuth_deg, elevation_deg, pressure)
     distance_m = real("distance_m", distance_m)

@@ -25,6 +25,13 @@ class Site(Record):
         signals are not correlated, the energies do.
     delay_s, gain_db : float
         Delay and gain of the whole hang.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> left = ha.model.Site(position_m=(0.0, 8.0), pan_deg=-4.0, feed="left")
+    >>> left.mirrored("right").position_m
+    (0.0, -8.0)
     """
 
     _kind: ClassVar[str] = "site"
@@ -42,6 +49,12 @@ class Site(Record):
         ----------
         feed : str, optional
             Its feed; left out, the same.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> ha.model.Site(position_m=(0.0, 8.0), pan_deg=-4.0).mirrored("right").pan_deg
+        4.0
         """
         x_m, y_m = self.position_m
         return dataclasses.replace(
@@ -63,6 +76,19 @@ class Neighbour(Record):
         As in `hangarc.pressure`.
     site : Site
         Where it hangs, and its signal.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> beside = ha.model.Neighbour(
+    ...     name="outfill",
+    ...     hang=ha.demo.hang((2.0, 2.7)),
+    ...     tilt_deg=-3.0,
+    ...     top_m=8.0,
+    ...     site=ha.model.Site(position_m=(0.0, 9.0), pan_deg=30.0, feed="right"),
+    ... )
+    >>> beside.site.pan_deg
+    30.0
     """
 
     _kind: ClassVar[str] = "neighbour"

@@ -16,7 +16,15 @@ STANDARD_GRAVITY_M_S2 = 9.80665
 
 
 class CabinetLimits(TypedDict, total=False):
-    """Stated limits of the joint below a cabinet, both sides together, in newtons."""
+    """Stated limits of the joint below a cabinet, both sides together, in newtons.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> limits: ha.model.CabinetLimits = {"hinge_n": 32_000.0, "rear_link_n": 16_000.0}
+    >>> limits.get("stop_n", "not stated")
+    'not stated'
+    """
 
     hinge_n: float | None
     rear_link_n: float | None
@@ -24,7 +32,15 @@ class CabinetLimits(TypedDict, total=False):
 
 
 class FlyFrameLimits(TypedDict, total=False):
-    """Stated limits of the fly frame, in newtons."""
+    """Stated limits of the fly frame, in newtons.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> limits: ha.model.FlyFrameLimits = {"total_n": 14_000.0, "pick_n": 9_000.0, "chain_n": None}
+    >>> limits["chain_n"] is None  # not stated, as if it were left out
+    True
+    """
 
     total_n: float | None
     pick_n: float | None
@@ -35,13 +51,29 @@ class FlyFrameLimits(TypedDict, total=False):
 
 
 class BottomFrameLimits(TypedDict, total=False):
-    """Stated limits of the bottom frame, in newtons."""
+    """Stated limits of the bottom frame, in newtons.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> limits: ha.model.BottomFrameLimits = {"chain_n": 12_500.0}
+    >>> ha.BottomFrame(mass_kg=24.0, cg_m=(-0.36, -0.07), limits=limits).limits["chain_n"]
+    12500.0
+    """
 
     chain_n: float | None
 
 
 class ClosingGearLimits(TypedDict, total=False):
-    """Stated limits of the closing gear, in newtons."""
+    """Stated limits of the closing gear, in newtons.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> limits: ha.model.ClosingGearLimits = {"chain_n": 12_500.0, "hoist_n": 10_000.0}
+    >>> sorted(limits)
+    ['chain_n', 'hoist_n']
+    """
 
     chain_n: float | None
     hoist_n: float | None
@@ -67,6 +99,13 @@ class LineElement(Record):
         Opening angle of the wave front over the height, 0 to 90°; 0 is a straight line.
     low_hz, high_hz : float, optional
         The element is silent below `low_hz`, and at and above `high_hz`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> line = ha.LineElement(height_m=0.34, gain_db=-1.5, high_hz=16_000.0)
+    >>> ha.Source(elements=[line]).elements[0].gain_db
+    -1.5
     """
 
     _kind: ClassVar[str] = "line_element"
@@ -102,6 +141,15 @@ class Source(Record):
         Greatest level in single third octaves: rising middle frequencies, each with its level.
     balloon : Balloon, optional
         The cabinet as measured, instead of line elements and coverage.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> source = ha.Source(
+    ...     elements=[ha.LineElement(height_m=0.34)], coverage_deg=100.0, max_level_db=138.0
+    ... )
+    >>> len(source.elements)
+    1
     """
 
     _kind: ClassVar[str] = "source"
@@ -147,6 +195,24 @@ class Cabinet(Record):
         Stated limits of the joint below, both sides together, in newtons: ``hinge_n`` of the front
         hinge, ``rear_link_n`` of the rear link in tension, ``stop_n`` of the rear link or stop in
         compression. A key left out, or None, is *not stated*, which is never a pass.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> cabinet = ha.Cabinet(
+    ...     name="Small cabinet (demo data)",
+    ...     mass_kg=21.0,
+    ...     height_m=0.26,
+    ...     depth_m=0.40,
+    ...     width_m=0.70,
+    ...     cg_m=(-0.18, 0.0),
+    ...     rear_pin_x_m=-0.36,
+    ...     splay_positions_deg=[0.0, 1.0, 2.0, 4.0, 7.0, 10.0],
+    ...     source=ha.Source(elements=[ha.LineElement(height_m=0.24)], coverage_deg=100.0),
+    ...     limits={"hinge_n": 12_000.0, "rear_link_n": 6_000.0},
+    ... )
+    >>> cabinet.limits.get("stop_n", "not stated")
+    'not stated'
     """
 
     _kind: ClassVar[str] = "cabinet"
@@ -203,6 +269,20 @@ class FlyFrame(Record):
         ``chain_n`` of the chain anchor; of joint 0, both sides together, ``hinge_n`` of the front
         hinge, ``rear_link_n`` of the rear link in tension, ``stop_n`` in compression. A key left
         out, or None, is *not stated*, which is never a pass.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> frame = ha.FlyFrame(
+    ...     mass_kg=92.0,
+    ...     height_m=0.22,
+    ...     cg_m=(-0.42, 0.11),
+    ...     pick_x_m=[0.25, 0.15, 0.05, -0.05, -0.15],
+    ...     pick_z_m=0.17,
+    ...     limits={"total_n": 14_000.0, "pick_n": 9_000.0},
+    ... )
+    >>> frame.pick_x_m[-1]
+    -0.15
     """
 
     _kind: ClassVar[str] = "fly_frame"
@@ -244,6 +324,18 @@ class BottomFrame(Record):
     limits : BottomFrameLimits
         Stated limits in newtons: ``chain_n`` of the chain anchor. A key left out, or None, is *not
         stated*, which is never a pass.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> tail = ha.BottomFrame(
+    ...     mass_kg=24.0,
+    ...     cg_m=(-0.36, -0.07),
+    ...     chain_anchor_m=(-0.74, -0.04),
+    ...     limits={"chain_n": 12_500.0},
+    ... )
+    >>> tail.limits["chain_n"]
+    12500.0
     """
 
     _kind: ClassVar[str] = "bottom_frame"
@@ -289,6 +381,20 @@ class ClosingGear(Record):
     limits : ClosingGearLimits
         Stated limits in newtons: ``chain_n`` of the chain with its fittings, ``hoist_n`` of the
         lever hoist. A key left out, or None, is *not stated*, which is never a pass.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> gear = ha.ClosingGear(
+    ...     pitch_m=0.027,
+    ...     links=140,
+    ...     hoist_min_m=0.34,
+    ...     hoist_max_m=1.84,
+    ...     clutch_n=(6_500.0, 8_500.0),
+    ...     limits={"chain_n": 12_500.0, "hoist_n": 10_000.0},
+    ... )
+    >>> round(gear.pitch_m * gear.links, 2)  # the whole chain, m
+    3.78
     """
 
     _kind: ClassVar[str] = "closing_gear"
@@ -326,6 +432,13 @@ class Piece(Record):
         What carries it: the fly frame, a cabinet or the bottom frame.
     cabinet : int, optional
         Which cabinet, from 0, where one carries it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> plate = ha.model.Piece(name="adapter plate (demo data)", mass_kg=8.0, at_m=(-0.3, 0.2))
+    >>> plate.on
+    'frame'
     """
 
     _kind: ClassVar[str] = "piece"
@@ -351,6 +464,13 @@ class Run(Record):
         Where it runs, from the cabinets' front faces; behind them negative.
     first, last : int
         First and last cabinet, from 0; `last` left out is the lowest.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> cable = ha.model.Run(name="loudspeaker cable (demo data)", mass_kg_m=0.4, x_m=-0.55)
+    >>> cable.first, cable.last
+    (0, None)
     """
 
     _kind: ClassVar[str] = "run"
@@ -392,6 +512,20 @@ class Hang(Document[_core.Hang]):
         Steel and whatever else hangs on one body.
     runs : sequence of Run
         Cables and ropes along the cabinets.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.0, 2.7, 4.2))
+    >>> for name, value in hang.summary():
+    ...     print(f"{name}: {value}")
+    ...
+    cabinets: 4: Demo cabinet
+    rigging: compression
+    pins: 2 2.7 4.2°
+    mass: 374.0 kg, frames included
+    pick holes: 16
+    chain: 140 links; slip clutch 6.50 kN to 8.50 kN
     """
 
     _kind: ClassVar[str] = "hang"
@@ -423,7 +557,14 @@ class Hang(Document[_core.Hang]):
         return mass_kg
 
     def summary(self) -> list[tuple[str, str]]:
-        """Give names and texts of what identifies the hang."""
+        """Give names and texts of what identifies the hang.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> ha.demo.hang((2.0, 2.7, 4.2)).summary()[2]
+        ('pins', '2 2.7 4.2°')
+        """
         names = dict.fromkeys(cabinet.name for cabinet in self.cabinets)
         rows = [
             ("cabinets", f"{len(self.cabinets)}: {', '.join(names)}"),

@@ -23,6 +23,13 @@ class Air(Document[_core.Air]):
         Relative humidity, above 0 to 100 %.
     pressure_kpa : float
         Ambient pressure, above 0 to 200 kPa.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> evening = ha.Air(temperature_c=12.0, humidity_percent=80.0)
+    >>> round(ha.acoustics.sound_speed_m_s(evening), 1)
+    339.1
     """
 
     _kind: ClassVar[str] = "air"
@@ -62,6 +69,15 @@ class SeatArea(Record):
         Places calculated across each row, 1 to 1000; 1 is the middle.
     weight : float
         How much a square metre of this block counts in measures.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> stalls = ha.SeatArea(
+    ...     name="Stalls", profile_m=[(7.0, 0.0), (23.0, 0.6)], width_m=[24.0, 29.0]
+    ... )
+    >>> ha.model.seat_count(ha.Venue(name="Hall (demo data)", areas=[stalls]))
+    859
     """
 
     _kind: ClassVar[str] = "seat_area"
@@ -99,6 +115,14 @@ class Surface(Record):
         Its right and left end y across the room; left out, it goes on without end.
     polygon_m : sequence of (float, float, float)
         Corners (x, y, z) of a plane polygon that does not cross itself; left out with a line.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> front = ha.Surface(name="balcony front", profile_m=[(30.0, 5.8), (30.0, 6.8)])
+    >>> stalls = ha.SeatArea(name="Stalls", profile_m=[(7.0, 0.0), (23.0, 0.6)], width_m=24.0)
+    >>> len(ha.Venue(name="Hall (demo data)", areas=[stalls], surfaces=[front]).surfaces)
+    1
     """
 
     _kind: ClassVar[str] = "surface"
@@ -125,6 +149,13 @@ class Venue(Document[_core.Venue]):
         Whether the floors of the areas block sound.
     hidden_seats : {"keep", "leave out"}
         Whether seats that no cabinet sees count in measures, with what bends round edges to them.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> [area.name for area in venue.areas]
+    ['Stalls', 'Rear stalls', 'Balcony']
     """
 
     _kind: ClassVar[str] = "venue"

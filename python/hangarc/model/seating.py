@@ -26,11 +26,25 @@ def seat_counts(venue: Venue) -> list[int]:
     ------
     InputError
         `venue` is not a `Venue`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> dict(zip([area.name for area in venue.areas], ha.model.seat_counts(venue), strict=True))
+    {'Stalls': 867, 'Rear stalls': 794, 'Balcony': 736}
     """
     return _core.seat_counts(instance("venue", venue, Venue).handle)
 
 
 @by_name
 def seat_count(venue: Venue) -> int:
-    """Count all seats of `venue`; see `seat_counts`."""
+    """Count all seats of `venue`; see `seat_counts`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.model.seat_count(ha.demo.study().venue)
+    2397
+    """
     return sum(seat_counts(venue))

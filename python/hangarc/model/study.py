@@ -26,6 +26,13 @@ class QuietPlace(Record):
         The place, (x, y, z) in room axes.
     most_db : float
         Its greatest level over the mean of the seats.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> desk = ha.model.QuietPlace(name="stage desk", place_m=(-2.0, 0.0, 1.6), most_db=-12.0)
+    >>> ha.Goals(quiet_places=[desk]).quiet_places[0].name
+    'stage desk'
     """
 
     _kind: ClassVar[str] = "quiet_place"
@@ -45,6 +52,15 @@ class SightLine(Record):
         Name printed on sheets.
     from_m, to_m : (float, float)
         Where one looks from and what one shall see, (x, z).
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> screen = ha.model.SightLine(
+    ...     name="last row to screen", from_m=(42.0, 12.4), to_m=(-3.0, 6.0)
+    ... )
+    >>> ha.Goals(sight_lines=[screen]).sight_lines[0].name
+    'last row to screen'
     """
 
     _kind: ClassVar[str] = "sight_line"
@@ -65,6 +81,13 @@ class WantedLevel(Record):
     level_db : float or sequence of float
         One level for the whole block, or one at each corner of its floor line; up to a constant
         over all seats, −100 to 100 dB.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> wanted = ha.model.WantedLevel(area="Balcony", level_db=-2.0)
+    >>> ha.Goals(wanted=[wanted]).wanted[0].area
+    'Balcony'
     """
 
     _kind: ClassVar[str] = "wanted_level"
@@ -136,6 +159,13 @@ class Goals(Record):
         Smallest and largest number of cabinets, taken from the top of the list.
     gains_db : sequence of float
         Gains each cabinet may be set to, −60 to 20 dB; empty leaves all at 0 dB.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> goals = ha.Goals(level_price=0.1, lowest_hz=500.0, highest_hz=4000.0, building_stack=4)
+    >>> goals.measure
+    'per band'
     """
 
     _kind: ClassVar[str] = "goals"
@@ -219,6 +249,13 @@ class Study(Document[_core.Study]):
         empty is all of them. The measures are those of all seats.
     lines_per_band : int
         Frequencies calculated in each third octave, 1 to 24.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study()
+    >>> study.tilt_range_deg, study.top_range_m, study.min_trim_m
+    ((-4.0, 4.0), (10.0, 12.0), 5.5)
     """
 
     _kind: ClassVar[str] = "study"

@@ -2,6 +2,13 @@
 
 Every function draws on the Axes it is given, or on new ones, and returns them; nothing is shown or
 saved. Lines and marks differ in shape as well as in colour.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> ax = ha.plot.column(ha.demo.hang(), 2.0)
+>>> ax.get_xlabel()
+'forward of the top hinge, m'
 """
 
 try:

@@ -41,6 +41,14 @@ def joint_forces(
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> joints = ha.joint_loads(ha.demo.hang((2.1, 2.8, 3.6), rigging="tension"), 2.0)
+    >>> ax = ha.plot.joint_forces({"rear link": joints.rear_link_n})
+    >>> ax.get_xlabel()
+    'force, kN'
     """
     ax = axes_or_new(ax, (7.2, 5.2))
     count = len(next(iter(forces_n.values())))
@@ -98,6 +106,14 @@ def closing_path(
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> ax = ha.plot.closing_path(ha.close(hang, 2.0), gear=hang.gear)
+    >>> ax.get_ylabel()
+    'chain force, kN'
     """
     ax = axes_or_new(ax, (7.2, 4.4))
     path = closing.path

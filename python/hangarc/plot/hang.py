@@ -45,6 +45,13 @@ def section(
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ax = ha.plot.section(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+    >>> ax.get_xlabel()
+    'distance from the hang, m'
     """
     ax = axes_or_new(ax, (11.0, 4.2))
     placed = pose(hang, tilt_deg, top_m)
@@ -158,6 +165,13 @@ def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ax = ha.plot.column(ha.demo.hang(), 2.0)
+    >>> ax.get_ylabel()
+    'above the top hinge, m'
     """
     ax = axes_or_new(ax, (5.2, 7.2))
     placed = pose(hang, tilt_deg, 0.0)

@@ -52,6 +52,15 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | No
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> heard = {"curved": ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue)}
+    >>> ax = ha.plot.seat_levels(heard, venue)
+    >>> ax.get_ylabel()
+    'level over the mean of the seats, dB'
     """
     ax = axes_or_new(ax, (11.0, 4.4))
     looks = zip((SECOND, FIRST, THIRD), ("--", "-", ":"), ("s", "o", "^"), strict=True)
@@ -141,6 +150,14 @@ def band_levels(
     ------
     InputError
         `wanted_db` is not one number a seat.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> ax = ha.plot.band_levels(ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue), venue)
+    >>> ax.get_xlabel()
+    'rows, front to back within each area'
     """
     ax = axes_or_new(ax, (11.0, 3.6))
     seats = len(heard.weight)

@@ -83,6 +83,14 @@ def seat_plan(
     ------
     InputError
         A band that the levels do not have.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> ax = ha.plot.seat_plan(ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue), venue)
+    >>> ax.get_xlabel()
+    'x, m'
     """
     level_db, named = _of_band(levels, band_hz)
     relative_db = level_db - np.average(level_db, weights=levels.weight)
@@ -117,6 +125,18 @@ def plan_difference(
     ------
     InputError
         A band that the levels do not have, or levels over other seats.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> before, after = (
+    ...     ha.seat_levels(ha.demo.hang(splays_deg), 2.0, 11.0, venue)
+    ...     for splays_deg in ((0.0,) * 5, (2.0, 2.7, 3.4, 4.2, 5.1))
+    ... )
+    >>> ax = ha.plot.plan_difference(after, before, venue)
+    >>> ax.get_xlabel()
+    'x, m'
     """
     if before.position_m.shape != after.position_m.shape:
         raise InputError("before", before.position_m.shape, f"{after.position_m.shape}")
@@ -209,6 +229,16 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, *, ax: Axes | None =
     Returns
     -------
     Axes
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> ax = ha.plot.system_section([main], ha.demo.study().venue)
+    >>> ax.get_xlabel()
+    'x, m'
     """
     ax = axes_or_new(ax, (10.0, 4.6))
     for surface in venue.surfaces:
@@ -306,6 +336,15 @@ def seat_spectra(
     ------
     InputError
         No seats or more than four, or a number that no seat has.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> venue = ha.demo.study().venue
+    >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue)
+    >>> ax = ha.plot.seat_spectra(heard, {"first row": 0, "last row": len(heard.weight) - 1})
+    >>> ax.get_ylabel()
+    'level, dB'
     """
     named = dict(seats) if isinstance(seats, Mapping) else {f"seat {n}": n for n in seats}
     if not 1 <= len(named) <= len(LOOKS):
@@ -359,6 +398,18 @@ def arrival_times(
     ------
     InputError
         Times of another number of hangs or places.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> seats_m = np.array([(10.0, 0.0, 1.2), (20.0, 0.0, 1.4), (30.0, 0.0, 3.0)])
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> ax = ha.plot.arrival_times(["main"], ha.search.arrivals_s([main], seats_m), seats_m)
+    >>> ax.get_ylabel()
+    'after the first arrival, ms'
     """
     time = real_array("time_s", time_s, 2)
     places = real_array("position_m", position_m, 2)

@@ -43,6 +43,15 @@ def trade_off(
     ------
     InputError
         An empty front, another quantity, or a closing force of a hang that no chain closes.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=3), lines_per_band=1)
+    >>> ax = ha.plot.trade_off(ha.search.trade_off(study, points=2, budget_evaluations=100))
+    >>> ax.get_xlabel()
+    'mean level of the seats over one cabinet on its axis at 1 m, dB'
     """
     if not front:
         raise InputError("front", list(front), "at least one hang")

@@ -1,6 +1,15 @@
 """The hang sheet: the work in its order, loads, limits and sound, as text, page and PDF.
 
 An aid to qualified persons; manufacturers' manuals, local codes and licensed engineers prevail.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+>>> print(ha.report.text(answer).splitlines()[0])
+Hang sheet: Demo hang (demo data)
+>>> ha.report.reasons_against(answer)
+[]
 """
 
 from hangarc.report.checked import checked

@@ -43,6 +43,16 @@ def checked(
     ------
     InputError
         As `compose`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> answer = ha.evaluate(ha.demo.study(cabinets=4))
+    >>> tilt = ha.survey.Reading(kind="frame tilt", number=0, value=answer.search.tilt_deg)
+    >>> read = ha.survey.Readings(hang=answer.study.name, at_trim=[tilt])
+    >>> text = ha.report.checked(answer, ha.survey.check_readings(answer, read))
+    >>> text.splitlines()[0]
+    'Readings of Demo hang (demo data)'
     """
     tell = Telling(answer, units, language)
     title = plain(tell.say("verdict.title", name=answer.study.name))

@@ -37,7 +37,14 @@ MOST_STEPS_ON_ONE_PAGE = 9
 
 @by_name
 def title(answer: Answer, *, language: str = "en") -> str:
-    """Give the sheet's title."""
+    """Give the sheet's title.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.report.title(ha.evaluate(ha.demo.study(cabinets=4)), language="de")
+    'Hängeblatt: Demo hang (demo data)'
+    """
     return plain(Words(language).say("sheet.title", name=answer.study.name))
 
 
@@ -70,6 +77,13 @@ def compose(
     ------
     InputError
         Other units, or a language without a catalogue.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> sheet = ha.report.compose(ha.evaluate(ha.demo.study(cabinets=4)), units="us")
+    >>> type(sheet).__name__
+    'Sheet'
     """
     tell = Telling(answer, units, language, opinion)
     reasons = objections(tell)

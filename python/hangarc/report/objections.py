@@ -169,6 +169,17 @@ def reasons_against(answer: Answer, *, units: str = "metric", language: str = "e
     ------
     InputError
         As `compose`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=4), hoist_limit_n=1_000.0)
+    >>> for reason in ha.report.reasons_against(ha.evaluate(study))[:2]:
+    ...     print(reason)
+    ...
+    hoist 1 is 2.12 kN, its bound 1.00 kN
+    hoist 2 is 1.55 kN, its bound 1.00 kN
     """
     return [plain(reason) for reason in objections(Telling(answer, units, language))]
 

@@ -94,7 +94,17 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
 
 @dataclasses.dataclass(frozen=True)
 class Picture(FaceType):
-    """A picture of the sheet: its name, what it shows in words, and as SVG text."""
+    """A picture of the sheet: its name, what it shows in words, and as SVG text.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> picture = ha.report.Picture(
+    ...     name="column", caption="The column", alt="Four cabinets", svg="<svg/>"
+    ... )
+    >>> picture.name
+    'column'
+    """
 
     name: str
     caption: str
@@ -130,6 +140,13 @@ def html(
     ------
     InputError
         As `compose`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> page = ha.report.html(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> page[:15]
+    '<!doctype html>'
     """
     return html_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
 

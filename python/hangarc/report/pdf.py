@@ -51,6 +51,13 @@ def pdf(
         As `compose`.
     ModuleNotFoundError
         Typst is not installed.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> file = ha.report.pdf(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> file[:5]
+    b'%PDF-'
     """
     return pdf_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
 

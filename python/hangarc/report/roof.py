@@ -33,6 +33,13 @@ def roof_points(answer: Answer) -> list[RoofPoint]:
     Returns
     -------
     list of RoofPoint
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> points = ha.report.roof_points(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> [round(point.vertical_n) for point in points]
+    [2627, 2060]
     """
     study, points = answer.study, []
     for hoist in answer.work.hoists:
@@ -85,5 +92,12 @@ def roof_csv(answer: Answer) -> str:
     Returns
     -------
     str
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> table = ha.report.roof_csv(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> table.splitlines()[0].split(",")[:5]
+    ['point', 'x_m', 'y_m', 'z_m', 'vertical_n']
     """
     return roof_table_csv(roof_points(answer))

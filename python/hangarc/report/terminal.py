@@ -55,6 +55,13 @@ def text(
     ------
     InputError
         As `compose`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> sheet = ha.report.text(ha.evaluate(ha.demo.study(cabinets=4)), units="metric")
+    >>> sheet.splitlines()[0]
+    'Hang sheet: Demo hang (demo data)'
     """
     return text_of(compose(answer, units=units, language=language, opinion=opinion))
 

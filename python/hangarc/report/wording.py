@@ -21,7 +21,14 @@ FIELD = re.compile(r"\{(\w+)\}")
 
 @by_name
 def languages() -> list[str]:
-    """Languages there is a catalogue of."""
+    """Languages there is a catalogue of.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.report.languages()
+    ['de', 'en']
+    """
     files = resources.files("hangarc.report") / "words"
     return sorted(file.name[:-5] for file in files.iterdir() if file.name.endswith(".toml"))
 

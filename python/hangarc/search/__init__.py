@@ -1,4 +1,14 @@
-"""Which pins, tilt and height serve the seats best and can be hung."""
+"""Which pins, tilt and height serve the seats best and can be hung.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> import dataclasses
+>>> study = dataclasses.replace(ha.demo.study(cabinets=3), tilt_range_deg=(0.0, 0.0))
+>>> found = ha.optimise_splays(study, seed=0, budget_evaluations=200)
+>>> found.status, len(found.splays_deg)
+('budget spent', 2)
+"""
 
 from hangarc.search.alignment import Balance, aligned, arrivals_s, balanced, with_gains
 from hangarc.search.gains import Electronics, electronics

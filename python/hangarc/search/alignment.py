@@ -55,6 +55,17 @@ def arrivals_s(
     ------
     InputError
         Places that are not points in space.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import numpy as np
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> seats_m = np.array([(10.0, 0.0, 1.2), (30.0, 0.0, 3.5)])
+    >>> (1000.0 * ha.search.arrivals_s([main], seats_m)).round(1).tolist()  # ms
+    [[37.1, 89.1]]
     """
     places = np.atleast_2d(real_array("places_m", places_m, 2))
     if places.shape[1] != 3:
@@ -126,6 +137,23 @@ def aligned(
     ------
     InputError
         A name that no hang has.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> delay = ha.model.Neighbour(
+    ...     name="delay",
+    ...     hang=ha.demo.hang((2.0, 2.7)),
+    ...     tilt_deg=-4.0,
+    ...     top_m=9.0,
+    ...     site=ha.model.Site(position_m=(22.0, 0.0), feed="delay"),
+    ... )
+    >>> late = ha.search.aligned([main, delay], "delay", "main", (30.0, 0.0, 3.5), later_s=0.005)
+    >>> round(1000.0 * late[1].site.delay_s, 1)  # ms
+    67.2
     """
     hung = neighbours_of(hung)
     names = [one.name for one in hung]
@@ -152,6 +180,23 @@ class Balance(Result):
         Change of each hang's gain; the first one's is 0.
     unevenness_before_db, unevenness_db : float
         Without and with them.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> fill = ha.model.Neighbour(
+    ...     name="fill",
+    ...     hang=ha.demo.hang((7.2,)),
+    ...     tilt_deg=-25.0,
+    ...     top_m=5.0,
+    ...     site=ha.model.Site(position_m=(0.5, 0.0), feed="fill"),
+    ... )
+    >>> found = ha.search.balanced([main, fill], ha.demo.study().venue)
+    >>> round(found.unevenness_before_db, 1), round(found.unevenness_db, 1)
+    (2.9, 2.9)
     """
 
     gain_db: dict[str, float]
@@ -188,6 +233,23 @@ def balanced(
     ------
     InputError
         As `system_levels`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> delay = ha.model.Neighbour(
+    ...     name="delay",
+    ...     hang=ha.demo.hang((2.0, 2.7)),
+    ...     tilt_deg=-4.0,
+    ...     top_m=9.0,
+    ...     site=ha.model.Site(position_m=(22.0, 0.0), feed="delay"),
+    ... )
+    >>> found = ha.search.balanced([main, delay], ha.demo.study().venue)
+    >>> {name: round(gain_db, 1) for name, gain_db in found.gain_db.items()}
+    {'main': 0.0, 'delay': -12.0}
     """
     hung = neighbours_of(hung)
     lines_per_band = whole("lines_per_band", lines_per_band)
@@ -271,6 +333,15 @@ def with_gains(hung: Sequence[Neighbour], gain_db: dict[str, float]) -> list[Nei
         The hangs.
     gain_db : dict of str to float
         Change by name; a hang that is not named keeps its gain.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> ha.search.with_gains([main], {"main": -2.0})[0].site.gain_db
+    -2.0
     """
 
     def louder(site: Site, more_db: float) -> Site:

@@ -32,6 +32,14 @@ class Electronics(Result):
         The same with them. The filter changes neither: each band is taken about its own mean.
     converged : bool
         Whether the steps came to an end by themselves.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> found = ha.search.electronics(study, 2.0, 11.0)
+    >>> found.gains_db.shape, found.unevenness_db < found.unevenness_before_db
+    ((4,), True)
     """
 
     gains_db: NDArray[np.float64]
@@ -79,6 +87,14 @@ def electronics(
     ------
     InputError
         An argument of the wrong type or out of range, or as `optimise_splays`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> found = ha.search.electronics(study, 2.0, 11.0, least_gain_db=-3.0)
+    >>> len(found.gains_db), found.converged
+    (4, True)
     """
     tilt = real("tilt_deg", tilt_deg)
     if not -90.0 <= tilt <= 90.0:

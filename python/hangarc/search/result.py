@@ -51,6 +51,14 @@ class Margin(Result):
         The part of a stated limit, as in `LimitRow`.
     number : int or None
         Which one of its kind, from 0; for hinge, rear link and stop the joint.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.evaluate(ha.demo.study(cabinets=4)).search
+    >>> tightest = min(found.margins, key=lambda margin: margin.margin)
+    >>> tightest.constraint, round(tightest.value, 2), tightest.bound
+    ('the chain closes every joint', 1.0, 1.0)
     """
 
     constraint: str
@@ -74,6 +82,18 @@ class CountRow(Result):
         Its best objective.
     feasible : bool
         Whether every constraint is met.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = ha.demo.study(cabinets=4)
+    >>> asked = dataclasses.replace(study, goals=ha.Goals(cabinet_range=(3, 4)))
+    >>> for row in ha.optimise_splays(asked, budget_evaluations=200).counts:
+    ...     print(row.cabinets, row.feasible)
+    ...
+    3 True
+    4 True
     """
 
     cabinets: int
@@ -96,6 +116,15 @@ class Beyond(Result):
         below 0 is better.
     missed : str or None
         The constraint missed there by most, if any.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.optimise_splays(ha.demo.study(cabinets=3), budget_evaluations=200)
+    >>> for beyond in found.beyond:
+    ...     print(beyond.variable, beyond.end, beyond.next)
+    ...
+    top_m 10.0 9.75
     """
 
     variable: Literal["tilt_deg", "top_m"]
@@ -127,6 +156,14 @@ class HoleRow(Result):
         Change of the greatest force on any hinge, link or stop.
     missed : str or None
         The constraint missed by most, if any.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> row = ha.search.one_hole_table(study, study.hang, 2.0, 11.0)[0]
+    >>> row.joint, row.from_deg, row.to_deg, round(row.objective_change_db, 2)
+    (1, 0.0, 0.4, 0.08)
     """
 
     joint: int
@@ -194,6 +231,15 @@ class SearchResult(Result):
         Of an infeasible study, the nearest one that allows this hang: each bound it misses moved
         to what it needs. None where the miss is no bound of the study: the picks cannot hold the
         tilt, no chain force closes the hang, a line of sight is crossed.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.evaluate(ha.demo.study(cabinets=4)).search
+    >>> round(found.unevenness_db, 1), found.tilt_deg, found.top_m
+    (4.7, -4.0, 10.0)
+    >>> found.missed  # no constraint
+    ()
     """
 
     status: Status
@@ -337,8 +383,8 @@ def result_of(fields: AnswerFields) -> SearchResult:
         **besides(fields, *made, *sounds),
         proved=fields["status"] == "proved",
         hang=Hang.from_dict(fields["hang"]),
-        sound=Sound.of_fields(fields["sound"]),
-        straight_sound=Sound.of_fields(fields["straight_sound"]),
+        sound=Sound._of_fields(fields["sound"]),
+        straight_sound=Sound._of_fields(fields["straight_sound"]),
         beyond=tuple(beyond),
         counts=tuple(CountRow(**row) for row in fields["counts"]),
         limits=limit_rows(fields["limits"]),

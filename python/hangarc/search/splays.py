@@ -69,6 +69,17 @@ def optimise_splays(
         A cabinet has no source, the hang is in a surface or in another hang at both ends of its
         heights, a seat lies too near the hang, a proof is asked of too many
         candidates, or an argument is of the wrong type.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=3)
+    >>> found = ha.optimise_splays(study, seed=0, budget_evaluations=400)
+    >>> found.objective_db <= found.straight_objective_db
+    True
+    >>> proved = ha.optimise_splays(ha.demo.study(cabinets=2), prove=True)
+    >>> proved.proved, proved.splays_deg.tolist(), proved.tilt_deg, proved.top_m
+    (True, [9.5], -2.5, 10.0)
     """
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
@@ -116,6 +127,17 @@ def one_hole_table(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> R
     ------
     InputError
         A tilt or height that the study does not list, or an argument of the wrong type.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> for row in ha.search.one_hole_table(study, study.hang, 2.0, 11.0):
+    ...     print(row.joint, row.from_deg, row.to_deg, round(row.spread_change_db, 2))
+    ...
+    1 0.0 0.4 0.11
+    2 0.0 0.4 0.05
+    3 0.0 0.4 -0.0
     """
     asked = dataclasses.replace(
         instance("study", study, Study),
@@ -165,6 +187,15 @@ def trade_off(
     InputError
         Another quantity, no points, a closing force asked of a hang that no chain closes, or as
         `optimise_splays`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=3), lines_per_band=1)
+    >>> front = ha.search.trade_off(study, points=2, budget_evaluations=100)
+    >>> len(front)
+    1
     """
     if budget_evaluations is not None:
         budget_evaluations = whole("budget_evaluations", budget_evaluations)

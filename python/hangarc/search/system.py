@@ -50,6 +50,16 @@ class System(FaceType):
     InputError
         Names that are not unlike, other venues, airs or goals, a name that no hang has, or a given
         hang with more than one tilt or height.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> from hangarc.demo import theatre
+    >>> system = theatre.system()
+    >>> [study.name for study in system.hangs]
+    ['mains', 'outfill', 'delays']
+    >>> ha.search.System.from_json(system.to_json()) == system
+    True
     """
 
     name: str
@@ -97,7 +107,14 @@ class System(FaceType):
         return self.hangs[0].air
 
     def to_json(self) -> str:
-        """Write as versioned JSON."""
+        """Write as versioned JSON.
+
+        Examples
+        --------
+        >>> from hangarc.demo import theatre
+        >>> theatre.system().to_json()[:60]
+        '{"kind": "system", "version": 1, "hangarc": "0.1.0", "value"'
+        """
         value = {
             "name": self.name,
             "hangs": [study.to_dict() for study in self.hangs],
@@ -113,6 +130,14 @@ class System(FaceType):
         ------
         InputError
             Not JSON, another kind or version, or a field that is out of bounds.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> from hangarc.demo import theatre
+        >>> text = theatre.system().to_json()
+        >>> ha.search.System.from_json(text).name
+        'Theatre, three systems (demo data)'
         """
         value = read(text, "system", VERSION)
         hangs = [build(Study, data, f"hangs[{i}]") for i, data in enumerate(value["hangs"])]
@@ -131,6 +156,18 @@ class Turn(Result):
         The hang.
     before_db, after_db : float
         Objective with the hang as it was and as it is; the same where nothing better was found.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=2), lines_per_band=1)
+    >>> found = ha.search.optimise_system(ha.search.System(name="one", hangs=[study]), rounds=1)
+    >>> for turn in found.turns:
+    ...     print(turn.round, turn.name, turn.after_db <= turn.before_db)
+    ...
+    0 Demo hang (demo data) True
+    1 Demo hang (demo data) True
     """
 
     round: int
@@ -158,6 +195,15 @@ class SystemResult(Result):
         Unevenness of the hangs as each was searched by itself, all sounding.
     unevenness_db : float
         That of the answer.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=2), lines_per_band=1)
+    >>> found = ha.search.optimise_system(ha.search.System(name="one", hangs=[study]), rounds=1)
+    >>> [place.name for place in found.hung], found.unevenness_db <= found.one_by_one_db
+    (['Demo hang (demo data)'], True)
     """
 
     hung: list[Neighbour]
@@ -219,6 +265,18 @@ def optimise_system(
     InputError
         A hang that hangs in another or in a surface, at its start or in the answer; else as
         `optimise_splays`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> study = dataclasses.replace(ha.demo.study(cabinets=2), lines_per_band=1)
+    >>> left, right = ha.model.Site(position_m=(0.0, 8.0)), ha.model.Site(position_m=(0.0, -8.0))
+    >>> mains = dataclasses.replace(study, name="mains", site=left, twin=right)
+    >>> system = ha.search.System(name="Two mains (demo data)", hangs=[mains])
+    >>> found = ha.search.optimise_system(system, rounds=1)
+    >>> len(found.hung), found.settled
+    (2, True)
     """
     instance("system", system, System)
     if whole("rounds", rounds) < 1:

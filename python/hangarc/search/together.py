@@ -31,6 +31,19 @@ def rigs_of(hung: Sequence[Neighbour]) -> dict[str, Rig]:
     ----------
     hung : sequence of Neighbour
         The hangs.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main",
+    ...     hang=ha.demo.hang(),
+    ...     tilt_deg=2.0,
+    ...     top_m=11.0,
+    ...     site=ha.model.Site(feed="left"),
+    ... )
+    >>> list(ha.search.rigs_of([main]))
+    ['left']
     """
     feeds: dict[str, list[Placed]] = {}
     for one in neighbours_of(hung):
@@ -86,6 +99,16 @@ def system_levels(
     ------
     InputError
         Hangs that hang in each other, in a floor or in a surface; else as `seat_levels`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> levels = ha.search.system_levels([main], ha.demo.study().venue)
+    >>> round(levels.evenness_db, 1)
+    4.2
     """
     check_space(hung, venue)
     heard = [
@@ -142,6 +165,15 @@ def system_unevenness(
     ------
     InputError
         As `system_levels`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> round(ha.search.system_unevenness([main], ha.demo.study().venue).unevenness_db, 1)
+    4.4
     """
     levels = system_levels(
         hung,
@@ -169,6 +201,15 @@ def check_space(hung: Sequence[Neighbour], venue: Venue) -> None:
     ------
     InputError
         The first cabinet that does, by the names of the hangs.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> main = ha.model.Neighbour(
+    ...     name="main", hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0, site=ha.model.Site()
+    ... )
+    >>> ha.search.check_space([main], ha.demo.study().venue) is None  # raises where hangs meet
+    True
     """
     hung = neighbours_of(hung)
     instance("venue", venue, Venue)

@@ -47,6 +47,14 @@ class VerifiedRow(Result):
         The answer less the other; NaN where one of them is none.
     allowed : float
         Greatest size of the difference that both routes' rounding and models explain.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> opinion = ha.verify(ha.evaluate(ha.demo.study(cabinets=4)))
+    >>> row = next(row for row in opinion.rows if row.quantity.startswith("closing force"))
+    >>> round(row.answer) == round(row.recomputed), row.agrees
+    (True, True)
     """
 
     quantity: str
@@ -72,6 +80,13 @@ class Verification(Result):
     ----------
     rows : tuple of VerifiedRow
         One a quantity.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> opinion = ha.verify(ha.answer(ha.demo.study(cabinets=4)))
+    >>> opinion.differing, len(opinion.rows) > 50
+    ((), True)
     """
 
     rows: tuple[VerifiedRow, ...]
@@ -145,6 +160,13 @@ def verify(answer: Answer) -> Verification:
     ------
     InputError
         `answer` is no `Answer`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> opinion = ha.verify(ha.answer(ha.demo.study(cabinets=4)))
+    >>> all(row.agrees for row in opinion.rows)
+    True
     """
     instance("answer", answer, Answer)
     table = _Table(answer)

@@ -2,6 +2,15 @@
 
 Utilisations are of stated limits. An aid to qualified persons; manufacturers' manuals, local codes
 and licensed engineers prevail.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> hang = ha.demo.hang()
+>>> ha.hoist_loads(hang, 2.0, [0.15, -1.05]).load_n.round().tolist()
+[2974.0, 1958.0]
+>>> round(ha.hanging_tilt(hang, -0.35).tilt_deg, 2)
+0.72
 """
 
 from hangarc._pose import Pose, pose

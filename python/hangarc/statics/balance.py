@@ -31,6 +31,15 @@ class HoistLoads(Result):
         Moment about y that the hoists leave unbalanced; not 0 when the tilt is not held.
     tilt_range_deg : (float, float)
         Tilts at which every hoist carries load; on one pick the hanging tilt, twice.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> loads = ha.hoist_loads(ha.demo.hang(), 2.0, [0.15, -1.05])
+    >>> loads.load_n.round().tolist(), loads.slack.tolist()
+    ([2974.0, 1958.0], [False, False])
+    >>> [round(tilt_deg) for tilt_deg in loads.tilt_range_deg]  # where neither is slack
+    [-33, 26]
     """
 
     load_n: NDArray[np.float64]
@@ -55,6 +64,12 @@ class HangingTilt(Result):
     ----------
     tilt_deg : float
         Elevation of the fly frame's axis.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.hanging_tilt(ha.demo.hang(), -0.35)
+    HangingTilt(tilt_deg=0.715567)
     """
 
     tilt_deg: float
@@ -74,6 +89,13 @@ class PickForTilt(Result):
         Tilt on that hole.
     tilt_range_deg : (float, float)
         Lowest and highest tilt on any of the holes.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.pick_for_tilt(ha.demo.hang(), 2.0)
+    >>> round(found.pick_x_m, 3), found.hole, round(found.tilt_at_hole_deg, 2)
+    (-0.326, 6, 0.72)
     """
 
     pick_x_m: float
@@ -110,6 +132,15 @@ def hoist_loads(
     ------
     InputError
         More than two picks, picks that coincide, or an argument of the wrong type or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> ha.hoist_loads(hang, 2.0, [0.15, -1.05]).load_n.round().tolist()
+    [2974.0, 1958.0]
+    >>> ha.hoist_loads(hang, [-2.0, 2.0], [0.15, -1.05]).load_n.round().tolist()
+    [[2673.0, 2260.0], [2974.0, 1958.0]]
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
     fields = _core.hoist_loads(
@@ -140,6 +171,13 @@ def hanging_tilt(hang: Hang, pick_x_m: float) -> HangingTilt:
     ------
     InputError
         An argument of the wrong type or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> [round(ha.hanging_tilt(hang, x).tilt_deg, 1) for x in (-0.25, -0.35, -0.45)]
+    [6.1, 0.7, -4.7]
     """
     tilt_deg = _core.hanging_tilt(instance("hang", hang, Hang).handle, real("pick_x_m", pick_x_m))
     return HangingTilt(tilt_deg)
@@ -168,6 +206,14 @@ def pick_for_tilt(hang: Hang, tilt_deg: float | ArrayLike) -> PickForTilt:
     ------
     InputError
         An argument of the wrong type or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang()
+    >>> found = ha.pick_for_tilt(hang, 2.0)
+    >>> round(ha.hanging_tilt(hang, found.pick_x_m).tilt_deg, 6)
+    2.0
     """
     fields = _core.pick_for_tilt(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return PickForTilt(**fields)

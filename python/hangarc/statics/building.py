@@ -42,6 +42,17 @@ class BuildStage(Ended):
         Height of the lowest point against the first pick; below it is negative.
     lift_m : float or None
         Height at which the lowest point has to stand before the next stack goes under.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> built = ha.statics.build_up(ha.demo.hang(), [0.15, -1.05], stack=3, tilt_deg=2.0)
+    >>> for stage in built.stages:
+    ...     print(stage.cabinets, round(stage.mass_kg, 1), stage.hoist_load_n.round().tolist())
+    ...
+    3 285.5 [1781.0, 1019.0]
+    6 503.0 [3493.0, 1440.0]
+    6 503.0 [2974.0, 1958.0]
     """
 
     _endings = REST_ENDINGS
@@ -69,6 +80,13 @@ class BuildUp(Result):
         Greatest load of one hoist in any stage.
     worst_stage : int
         The stage that has it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> built = ha.statics.build_up(ha.demo.hang(), [0.15, -1.05], stack=3, tilt_deg=2.0)
+    >>> len(built.stages), round(built.worst_load_n)
+    (3, 3493)
     """
 
     stages: tuple[BuildStage, ...]
@@ -114,6 +132,13 @@ def build_up(
     InputError
         No cabinets per stack, a cart below the floor, picks that are not one or two, or a tilt
         that is missing with two picks or given with one.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> built = ha.statics.build_up(ha.demo.hang(), [0.15, -1.05], stack=3, tilt_deg=2.0)
+    >>> [stage.cabinets for stage in built.stages]
+    [3, 6, 6]
     """
     picks = given_picks(pick_x_m)
     fields = _core.build_up(

@@ -48,6 +48,13 @@ class AngleReading(FaceType):
         Elevation of its axis, positive aiming up.
     uncertainty_deg : float
         Standard uncertainty, above 0.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> reading = ha.survey.AngleReading(cabinet=3, axis_deg=-4.1, uncertainty_deg=0.1)
+    >>> reading.cabinet
+    3
     """
 
     cabinet: int | None
@@ -73,6 +80,12 @@ class LoadReading(FaceType):
         Load upward on the frame.
     uncertainty_n : float
         Standard uncertainty, above 0; masses known no better belong into it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.survey.LoadReading(hoist=0, load_n=2_950.0, uncertainty_n=60.0).load_n
+    2950.0
     """
 
     hoist: int
@@ -120,6 +133,16 @@ class PlanComparison(Ended):
         Which of these the readings determine; the others hold the share of least norm.
     covariance_deg2 : ndarray, shape (n, n)
         Covariance of (tilt, deviations), in the determined directions.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> axes = ha.pose(hang, 2.0).axis_deg
+    >>> read = [ha.survey.AngleReading(i, float(axis), 0.1) for i, axis in enumerate(axes)]
+    >>> found = ha.survey.compare_with_plan(hang, 2.0, read)
+    >>> found.ended, found.plan_accepted
+    ('fitted', True)
     """
 
     _endings = FIT_ENDINGS
@@ -193,6 +216,17 @@ def compare_with_plan(
     ------
     InputError
         No reading, a reading of something that is not there, or an argument out of bounds.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> built = ha.demo.hang((2.1, 4.5, 3.6), rigging="tension")  # one pin in another hole
+    >>> axes = ha.pose(built, 2.0).axis_deg
+    >>> read = [ha.survey.AngleReading(i, float(axis), 0.1) for i, axis in enumerate(axes)]
+    >>> found = ha.survey.compare_with_plan(hang, 2.0, read)
+    >>> found.plan_accepted, found.verdict
+    (False, ['consistent', 'inconsistent', 'consistent'])
     """
     rows = []
     given = listed("readings", readings, "a list of AngleReading and LoadReading")

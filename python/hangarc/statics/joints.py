@@ -28,6 +28,15 @@ class JointLoads(Result):
         Force of the rear link, tension positive.
     hinge_force_n : ndarray, shape (j, 2)
         Force (x, z) of the hinge on the body below.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> joints = ha.joint_loads(ha.demo.hang((2.1, 2.8, 3.6), rigging="tension"), 2.0)
+    >>> joints.weight_n.round().tolist()
+    [2765.0, 2133.0, 1500.0, 868.0, 235.0]
+    >>> joints.rear_link_n.round().tolist()
+    [1456.0, 1197.0, 878.0, 521.0, 165.0]
     """
 
     weight_n: NDArray[np.float64]
@@ -68,6 +77,16 @@ def joint_loads(hang: Hang, tilt_deg: float | ArrayLike) -> JointLoads:
     ------
     InputError
         An argument of the wrong type or range, or a rear link in line with its hinge.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> joints = ha.joint_loads(hang, 2.0)
+    >>> joints.moment_nm.round().tolist()
+    [757.0, 623.0, 458.0, 272.0, 86.0]
+    >>> joints.hinge_force_n.round().tolist()  # (x, z) on the lower body
+    [[51.0, 1311.0], [20.0, 936.0], [-23.0, 622.0], [-43.0, 348.0], [-19.0, 71.0]]
     """
     fields = _core.joint_loads(instance("hang", hang, Hang).handle, real("tilt_deg", tilt_deg))
     return JointLoads(**fields)

@@ -35,6 +35,13 @@ class LimitUse(Result):
         The stated limit; None is *not stated* and never a pass.
     utilisation : float or None
         Value over limit, where a limit is stated.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> worst = ha.evaluate(ha.demo.study(cabinets=4)).search.limits[0]
+    >>> worst.item, worst.unit, round(worst.utilisation, 2)
+    ('fly frame, everything hung', 'N', 0.26)
     """
 
     item: str
@@ -77,6 +84,13 @@ class LimitRow(Result):
         the chain's force as it was).
     dynamic_factor : float
         The factor contained in the force.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rows = ha.statics.part_loads(ha.demo.hang(), 2.0, [0.15, -1.05], hoist_limit_n=9_800.0)
+    >>> rows[0].item, round(rows[0].force_n), rows[0].limit_n, round(rows[0].utilisation, 2)
+    ('fly frame, everything hung', 4933, 14000.0, 0.35)
     """
 
     _shown = ("item", "force_n", "limit_n", "utilisation", "case")
@@ -211,6 +225,18 @@ def part_loads(
     ------
     InputError
         As `hoist_loads`, `joint_loads` and `close`, or an argument out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rows = ha.statics.part_loads(ha.demo.hang(), 2.0, [0.15, -1.05], hoist_limit_n=9_800.0)
+    >>> for row in rows[:4]:
+    ...     print(row.item, round(row.force_n), row.limit_n or "not stated")
+    ...
+    fly frame, everything hung 4933 14000.0
+    fly frame, pick 1 2974 9000.0
+    hoist 1 2974 9800.0
+    roof point 1 2974 not stated
     """
     rows = _core.part_loads(
         instance("hang", hang, Hang).handle,

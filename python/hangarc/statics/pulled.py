@@ -68,6 +68,14 @@ class PullBack(Ended):
         Force (x, z) of each hinge on the body below.
     limits : tuple of LimitRow
         Line, picks and joints against their stated limits.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> pulled = ha.statics.pull_back(hang, -6.0, -0.35, (-6.0, 0.0), top_m=9.0)
+    >>> pulled.ended, round(pulled.force_n), round(pulled.free_tilt_deg, 1)
+    ('held', 764, -1.6)
     """
 
     _endings = PULL_BACK_ENDINGS
@@ -133,6 +141,14 @@ def pull_back(
     InputError
         No place to fix the line, a line of no length or through the pick, `force_n` left out on two
         picks or given on one, or an argument of the wrong type or range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> pulled = ha.statics.pull_back(hang, -6.0, -0.35, (-6.0, 0.0), top_m=9.0, limit_n=5_000.0)
+    >>> round(pulled.force_n), pulled.hoist_load_n.round().tolist()
+    (764, [4328.0])
     """
     fields = _core.pull_back(
         instance("hang", hang, Hang).handle,

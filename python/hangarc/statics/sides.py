@@ -42,6 +42,20 @@ class Sides(Result):
     limits : tuple of LimitRow
         Every part of each side against half the limit stated for both sides of a joint, every
         chain against that of the closing chain. A hinge is held against all the shear.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> sides = ha.statics.forces_per_side(
+    ...     ha.demo.hang(),
+    ...     2.0,
+    ...     cg_y_m=0.02,
+    ...     hinge_spacing_m=1.0,
+    ...     link_spacing_m=0.9,
+    ...     chain_spacing_m=0.9,
+    ... )
+    >>> sides.hinge_n[1].round().tolist()  # joint 1, left and right
+    [[-51.0, 1069.0], [-51.0, 942.0]]
     """
 
     chain_force_n: Array
@@ -109,6 +123,17 @@ def forces_per_side(
     InputError
         Lists of another length than cabinets, a value out of range, or a compression hang that the
         chain does not close.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.demo.hang((2.1, 2.8, 3.6), rigging="tension")
+    >>> level = ha.statics.forces_per_side(hang, 2.0, hinge_spacing_m=1.0, link_spacing_m=0.9)
+    >>> leaning = ha.statics.forces_per_side(
+    ...     hang, 2.0, hinge_spacing_m=1.0, link_spacing_m=0.9, lean_deg=1.0
+    ... )
+    >>> level.hinge_n[0].round().tolist(), leaning.hinge_n[0].round().tolist()
+    ([[25.0, 655.0], [25.0, 655.0]], [[39.0, 676.0], [12.0, 634.0]])
     """
     one = instance("hang", hang, Hang)
     count = len(one.cabinets)

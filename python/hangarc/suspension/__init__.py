@@ -1,4 +1,12 @@
-"""What lies between the fly frame and the roof: bridles, beams, hoists, load combinations."""
+"""What lies between the fly frame and the roof: bridles, beams, hoists, load combinations.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> legs = ha.bridle([(-2.0, 12.0), (1.0, 12.0)], load_n=5_000.0, apex_m=(0.0, 10.0))
+>>> legs.force_n.round().tolist(), legs.horizontal_n.round().tolist()
+([2357.0, 3727.0], [1667.0, 1667.0])
+"""
 
 from hangarc.suspension.beams import Beam, DistributedLoad, PointLoad, SpanLimit, SpanUse, beam
 from hangarc.suspension.bridles import (

@@ -28,6 +28,13 @@ class PointLoad(FaceType):
         Place along the beam.
     force_n : float
         Force.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> load = ha.suspension.PointLoad(x_m=2.0, force_n=3_000.0)
+    >>> ha.beam(5.0, [0.0, 5.0], [load], ei_nm2=2.0e6).reaction_n.round().tolist()
+    [1800.0, 1200.0]
     """
 
     x_m: float
@@ -50,6 +57,13 @@ class DistributedLoad(FaceType):
         Load per metre at the first place.
     end_n_m : float, optional
         Load per metre at the last place; left out, the same as at the first.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> load = ha.suspension.DistributedLoad(from_m=0.0, to_m=5.0, start_n_m=200.0, end_n_m=200.0)
+    >>> ha.beam(5.0, [0.0, 5.0], [load], ei_nm2=2.0e6).reaction_n.round().tolist()
+    [500.0, 500.0]
     """
 
     from_m: float
@@ -76,6 +90,13 @@ class SpanLimit(FaceType):
         Greatest uniform load; left out, not stated.
     point_n : float, optional
         Greatest single load at mid span; left out, not stated.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> row = ha.suspension.SpanLimit(span_m=6.0, uniform_n_m=2_500.0, point_n=7_500.0)
+    >>> row.point_n
+    7500.0
     """
 
     span_m: float
@@ -111,6 +132,17 @@ class SpanUse(Result):
         Limits of that row; None is *not stated*.
     utilisation : float or None
         Sum of the shares of both limits; None where a limit that is needed is not stated.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> truss = ha.beam(
+    ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+    ... )
+    >>> table = [ha.suspension.SpanLimit(span_m=6.0, uniform_n_m=2_500.0, point_n=7_500.0)]
+    >>> use = truss.span_uses(table)[0]
+    >>> use.row_span_m, use.point_limit_n, round(use.utilisation, 2)
+    (6.0, 7500.0, 0.8)
     """
 
     from_m: float
@@ -142,6 +174,17 @@ class Beam(Result):
     -----
     `moment_nm`, `shear_n` and `deflection_m` take places x from 0 to the beam's length, an array of
     any shape, and give an array of that shape. A place off the beam is an `InputError`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> truss = ha.beam(
+    ...     6.0, [0.5, 5.5], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+    ... )
+    >>> truss.reaction_n.round().tolist()
+    [3000.0, 3000.0]
+    >>> round(float(truss.moment_nm(3.0))), round(1000.0 * float(truss.deflection_m(3.0)), 1)
+    (7500, 7.8)
     """
 
     reaction_n: NDArray[np.float64]
@@ -162,18 +205,48 @@ class Beam(Result):
         return _pictures.beam(self)
 
     def moment_nm(self, x_m: ArrayLike) -> NDArray[np.float64]:
-        """Bending moment at places x, positive where the beam sags."""
+        """Bending moment at places x, positive where the beam sags.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(
+        ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+        ... )
+        >>> truss.moment_nm([0.0, 1.5, 3.0]).round().tolist()
+        [0.0, 4500.0, 9000.0]
+        """
         return self._at("moment", x_m)
 
     def shear_n(self, x_m: ArrayLike) -> NDArray[np.float64]:
         """Shear just right of places x, at the right end just left of it.
 
         The upward forces to the left less the loads there: dM/dx.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(
+        ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+        ... )
+        >>> truss.shear_n([1.0, 5.0]).round().tolist()
+        [3000.0, -3000.0]
         """
         return self._at("shear", x_m)
 
     def deflection_m(self, x_m: ArrayLike) -> NDArray[np.float64]:
-        """Deflection at places x, positive downward."""
+        """Deflection at places x, positive downward.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(
+        ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+        ... )
+        >>> closed_form_m = 6_000.0 * 6.0**3 / (48.0 * 2.0e6)
+        >>> round(float(truss.deflection_m(3.0)), 5), round(closed_form_m, 5)
+        (0.0135, 0.0135)
+        """
         return self._at("deflection", x_m)
 
     def settlement_influence_n_m(self) -> NDArray[np.float64]:
@@ -185,6 +258,13 @@ class Beam(Result):
         Returns
         -------
         ndarray, shape (k, k)
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(10.0, [0.0, 5.0, 10.0], [], ei_nm2=2.0e6)
+        >>> truss.settlement_influence_n_m().round().tolist()
+        [[-24000.0, 48000.0, -24000.0], [48000.0, -96000.0, 48000.0], [-24000.0, 48000.0, -24000.0]]
         """
         return np.asarray(self._core.settlement_influence())
 
@@ -204,6 +284,13 @@ class Beam(Result):
         ------
         InputError
             A place off the beam.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(10.0, [0.0, 5.0, 10.0], [], ei_nm2=2.0e6)
+        >>> truss.load_influence([2.5]).round(3).tolist()
+        [[0.406, 0.688, -0.094]]
         """
         return np.asarray(self._core.load_influence(np.atleast_1d(real_array("x_m", x_m, 1))))
 
@@ -232,6 +319,21 @@ class Beam(Result):
         ------
         InputError
             A limit not above zero.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(
+        ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+        ... )
+        >>> for row in truss.limits(moment_limit_nm=12_000.0):
+        ...     print(row)
+        ...
+        LimitUse(item='moment', unit='N m', value=9000, limit=12000, utilisation=0.75)
+        LimitUse(item='shear', unit='N', value=3000, limit=None, utilisation=None)
+        LimitUse(item='deflection', unit='m', value=0.0135, limit=None, utilisation=None)
+        LimitUse(item='support 1', unit='N', value=3000, limit=None, utilisation=None)
+        LimitUse(item='support 2', unit='N', value=3000, limit=None, utilisation=None)
         """
         reactions = _one_each("reaction_limit_n", reaction_limit_n, 1)
         rows = self._core.limit_uses(
@@ -262,6 +364,16 @@ class Beam(Result):
         ------
         InputError
             A row out of bounds, or a span listed twice.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> truss = ha.beam(
+        ...     6.0, [0.0, 6.0], [ha.suspension.PointLoad(x_m=3.0, force_n=6_000.0)], ei_nm2=2.0e6
+        ... )
+        >>> table = [ha.suspension.SpanLimit(span_m=6.0, uniform_n_m=2_500.0, point_n=7_500.0)]
+        >>> [round(use.utilisation, 2) for use in truss.span_uses(table)]
+        [0.8]
         """
         rows = []
         for index, limit in enumerate(listed("span_table", span_table)):
@@ -333,6 +445,17 @@ def beam(
     InputError
         A field out of bounds; fewer than two supports; hinges that make the beam a mechanism;
         with `only_pull`, loads under which the beam tips, or more than 16 hoists.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> load = ha.suspension.DistributedLoad(from_m=0.0, to_m=10.0, start_n_m=400.0, end_n_m=400.0)
+    >>> level = ha.beam(10.0, [0.0, 5.0, 10.0], [load], ei_nm2=2.0e6)
+    >>> level.reaction_n.round().tolist()
+    [750.0, 2500.0, 750.0]
+    >>> low = ha.beam(10.0, [0.0, 5.0, 10.0], [load], ei_nm2=2.0e6, settlement_m=[0.0, 0.01, 0.0])
+    >>> low.reaction_n.round().tolist()  # the middle hoist 10 mm low
+    [1230.0, 1540.0, 1230.0]
     """
     supports = np.atleast_1d(real_array("supports_m", supports_m, 1))
     count = len(supports)

@@ -42,6 +42,13 @@ class Bridle(Result):
         Angle of each leg from plumb.
     included_angle_deg : ndarray, shape (1,) or (3,)
         Angle at the apex between legs (0, 1), or (0, 1), (0, 2), (1, 2).
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> legs = ha.bridle([(-2.0, 12.0), (2.0, 12.0)], load_n=5_000.0, apex_m=(0.0, 10.0))
+    >>> legs.force_n.round().tolist(), legs.included_angle_deg.round().tolist()
+    ([3536.0, 3536.0], [90.0])
     """
 
     force_n: NDArray[np.float64]
@@ -76,6 +83,20 @@ class MadeBridle(Result):
         Chain links of each leg.
     miss_m : float
         Distance from the apex it has to the one wanted.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> made = ha.suspension.bridle_from_stock(
+    ...     [(-2.0, 12.0), (2.0, 12.0)],
+    ...     (0.0, 10.0),
+    ...     load_n=5_000.0,
+    ...     steels_m=[1.5, 3.0],
+    ...     pitch_m=0.08,
+    ...     most_links=10,
+    ... )
+    >>> made.steels_m, made.links, round(made.miss_m, 3)
+    ([[3.0], [3.0]], [0, 0], 0.236)
     """
 
     bridle: Bridle
@@ -107,6 +128,13 @@ class HeavyLeg(Result):
         How far the chain's length is from the one asked for, over it; 0 where a pull was asked for.
     converged : bool
         Whether that is rounding, below 1e-9.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> chain = ha.suspension.heavy_leg(10.0, 0.0, weight_n_m=30.0, length_m=10.2)
+    >>> round(chain.horizontal_n), round(chain.sag_m, 2)
+    (434, 0.87)
     """
 
     length_m: float
@@ -154,6 +182,15 @@ def bridle(
         Both or neither of lengths and apex, legs too short to meet, three legs in one upright
         plane with a given apex (their shares are not determined), or an apex at which a leg would
         have to push.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.bridle([(-2.0, 12.0), (2.0, 12.0)], [3.0, 3.0], load_n=5_000.0).apex_m.round(2).tolist()
+    [0.0, 9.76]
+    >>> three = [(0.0, 2.0, 12.0), (-2.0, -1.0, 12.0), (2.0, -1.0, 12.0)]
+    >>> ha.bridle(three, load_n=5_000.0, apex_m=(0.0, 0.0, 10.0)).force_n.round().tolist()
+    [2357.0, 2500.0, 2500.0]
     """
     anchors = _in_space("anchors_m", anchors_m, 2)
     load = real("load_n", load_n)
@@ -194,6 +231,15 @@ def bridle_forces_along(
     ------
     InputError
         As `bridle`, except that a pushing leg is no error.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> apexes_m = [(x_m, 10.0) for x_m in (-1.0, 0.0, 1.0)]
+    >>> ha.suspension.bridle_forces_along(
+    ...     [(-2.0, 12.0), (2.0, 12.0)], apexes_m, load_n=5_000.0
+    ... ).round().tolist()
+    [[4193.0, 2253.0], [3536.0, 3536.0], [2253.0, 4193.0]]
     """
     anchors = _in_space("anchors_m", anchors_m, 2)
     apexes = _in_space("apexes_m", apexes_m, 2)
@@ -247,6 +293,20 @@ def bridle_from_stock(
     ------
     InputError
         Stock out of bounds, or no combination within `within_m`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> made = ha.suspension.bridle_from_stock(
+    ...     [(-2.0, 12.0), (1.0, 12.0)],
+    ...     (0.0, 10.0),
+    ...     load_n=5_000.0,
+    ...     steels_m=[0.75, 1.5, 3.0],
+    ...     pitch_m=0.08,
+    ...     most_links=12,
+    ... )
+    >>> made.steels_m, made.links, made.bridle.force_n.round().tolist()
+    ([[1.5, 0.75], [1.5]], [7, 9], [2379.0, 3729.0])
     """
     made = _core.nearest_bridle_of_stock(
         _in_space("anchors_m", anchors_m, 2),
@@ -298,6 +358,13 @@ def heavy_leg(
     ------
     InputError
         An argument out of bounds, or both or neither of length and pull.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> taut = ha.suspension.heavy_leg(10.0, 2.0, weight_n_m=30.0, horizontal_n=2_000.0)
+    >>> round(taut.length_m, 2), taut.force_n.round().tolist()
+    (10.21, [2015.0, 2075.0])
     """
     if (length_m is None) == (horizontal_n is None):
         raise InputError("length_m", length_m, "either length_m or horizontal_n, not both")

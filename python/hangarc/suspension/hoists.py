@@ -30,6 +30,13 @@ class RigidHang(Result):
     residual : float
         Greatest force, or moment over the hoists' half extent, left unbalanced, over the greater of
         the weight and the greatest pull. An answer above 1e-9 is not given.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.rigid_hang([(0.0, 0.0), (2.0, 0.0), (1.0, 1.5)], (1.0, 0.5), 6_000.0)
+    >>> found.load_n.round().tolist(), found.slack.tolist()
+    ([2000.0, 2000.0, 2000.0], [False, False, False])
     """
 
     load_n: NDArray[np.float64]
@@ -62,6 +69,14 @@ class HangOnHoists(RigidHang):
     lean_deg : float
         Lean about the line of hoists that stand on one line: the angle by which the centre of
         gravity stood off plumb below it. 0 where hoists spread in plan.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hooks_m = [(0.15, 0.4, 11.2), (0.15, -0.4, 11.2), (-1.05, 0.0, 11.2)]
+    >>> found = ha.suspension.hang_on_hoists(ha.demo.hang(), 2.0, hooks_m, top_m=11.0)
+    >>> found.load_n.round().tolist(), round(found.weight_n)
+    ([1475.0, 1475.0, 1982.0], 4933)
     """
 
     cg_m: NDArray[np.float64]
@@ -85,6 +100,13 @@ class PanHold(Result):
         Lean of each line from plumb.
     lift_m : float
         How far panning lifts the frame.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> held = ha.suspension.pan_hold(1.2, 1.2, 6.0, weight_n=5_000.0, pan_deg=10.0)
+    >>> round(held.torque_nm), round(1000.0 * held.lift_m, 1)
+    (52, 0.9)
     """
 
     torque_nm: float
@@ -110,6 +132,20 @@ class HoistScatter(Result):
         Load not exceeded in the asked shares of cases.
     slack_share : ndarray, shape (k,)
         Share of cases in which the hoist is slack.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.hoist_scatter(
+    ...     [(0.0, 0.0), (2.0, 0.0), (4.0, 0.0)],
+    ...     [600.0],
+    ...     [(2.0, 0.0)],
+    ...     stiffness_n_m=1.0e6,
+    ...     high_spread_m=0.005,
+    ...     cases=2_000,
+    ... )
+    >>> found.mean_n.round(-2).tolist()
+    [1700.0, 2500.0, 1700.0]
     """
 
     load_n: NDArray[np.float64]
@@ -158,6 +194,18 @@ def rigid_hang(
     InputError
         An argument out of bounds, or a centre of gravity not plumb below the hoists' hull, where
         the frame tips.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> corners_m = [(0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (0.0, 2.0)]
+    >>> ha.rigid_hang(corners_m, (2.0, 1.0), 8_000.0, 1.0e6).load_n.round().tolist()
+    [2000.0, 2000.0, 2000.0, 2000.0]
+    >>> high = ha.rigid_hang(
+    ...     corners_m, (2.0, 1.0), 8_000.0, 1.0e6, high_m=[0.01, 0.0, 0.0, 0.0]
+    ... )
+    >>> high.load_n.round().tolist()  # one hoist 10 mm high
+    [4000.0, 0.0, 4000.0, 0.0]
     """
     points = _plan("points_m", points_m, 2)
     count = len(points)
@@ -218,6 +266,16 @@ def hang_on_hoists(
     InputError
         An argument out of bounds, a centre of gravity outside the hoists, or hoists on one line
         that is not level or not above the centre of gravity.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> corners_m = [(x_m, y_m, 11.2) for x_m in (0.15, -1.05) for y_m in (0.4, -0.4)]
+    >>> found = ha.suspension.hang_on_hoists(
+    ...     ha.demo.hang(), 2.0, corners_m, top_m=11.0, stiffness_n_m=1.0e6, lateral_cg_m=0.02
+    ... )
+    >>> found.load_n.round().tolist()
+    [1537.0, 1414.0, 1053.0, 929.0]
     """
     points = real_array("points_m", points_m, 2)
     if points.ndim != 2 or points.shape[1] != 3:
@@ -270,6 +328,13 @@ def pan_hold(
     ------
     InputError
         An argument out of bounds, or a pan that the lines do not reach.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> held = ha.suspension.pan_hold(1.2, 1.2, 6.0, weight_n=5_000.0, pan_deg=5.0)
+    >>> round(held.torque_nm, 1)
+    26.1
     """
     return PanHold(
         **_core.pan_hold(
@@ -345,6 +410,21 @@ def hoist_scatter(
     ------
     InputError
         An argument out of bounds, or a frame that tips in every case.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.hoist_scatter(
+    ...     [(0.0, 0.0), (2.0, 0.0), (4.0, 0.0)],
+    ...     [600.0],
+    ...     [(2.0, 0.0)],
+    ...     stiffness_n_m=1.0e6,
+    ...     mass_spread=0.02,
+    ...     cases=2_000,
+    ...     seed=1,
+    ... )
+    >>> found.load_n.shape, found.slack_share.tolist()
+    ((2000, 3), [0.0, 0.0, 0.0])
     """
     points = _plan("points_m", points_m, 2)
     count = len(points)

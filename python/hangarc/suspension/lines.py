@@ -56,6 +56,15 @@ class OnLines(Ended):
         Lean of each line from plumb, its upper end forward positive.
     limits : tuple of LimitRow
         Frame, picks, hoists and joints against their stated limits.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.hang_on_lines(
+    ...     ha.demo.hang(), 2.0, [0.15, -1.05], [5.0, 5.0], [1.0e6, 1.0e6], longer_m=[0.0, 0.01]
+    ... )
+    >>> found.ended, round(found.tilt_deg, 2)
+    ('at rest', 2.47)
     """
 
     _endings = LINES_ENDINGS
@@ -122,6 +131,15 @@ def hang_on_lines(
     ------
     InputError
         Not one or two picks, a value out of range, or a failed hoist with none beside it.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.hang_on_lines(
+    ...     ha.demo.hang(), 2.0, [0.15, -1.05], [5.0, 5.0], [1.0e6, 1.0e6]
+    ... )
+    >>> found.ended, found.hoist_load_n.round().tolist()
+    ('at rest', [2974.0, 1958.0])
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
     case: LinesCase = {
@@ -163,6 +181,15 @@ class LiftOff(Ended):
         Taken up when it comes free; None where it does not within 2 m.
     free_hoist_n : ndarray, shape (k,)
         What each hoist reads then.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.lift_off(
+    ...     ha.demo.hang(), [0.15, -1.05], [0.0, 0.02, 0.05], line_m=5.0, stiffness_n_m=1.0e6
+    ... )
+    >>> found.hoist_load_n.round(-1).tolist()
+    [[210.0, 430.0], [4160.0, 770.0], [4160.0, 770.0]]
     """
 
     _endings = LINES_ENDINGS
@@ -222,6 +249,15 @@ def lift_off(
     ------
     InputError
         Not one or two picks, cabinets the hang has not, or a value out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.lift_off(
+    ...     ha.demo.hang(), [0.15, -1.05], [0.0, 0.05], line_m=5.0, stiffness_n_m=1.0e6
+    ... )
+    >>> round(found.weight_n), round(1000.0 * found.free_at_m, 1)
+    (4933, 5.0)
     """
     one = instance("hang", hang, Hang)
     case: LiftCase = {

@@ -30,6 +30,19 @@ class CombinedLoads(Result):
         Names of the sets, the rows of `force_n`.
     governing : list of str
         Name of the set that gives the greatest force at each point.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.combine_loads(
+    ...     {"weight": [4_000.0, 3_000.0], "wind": [500.0, -500.0]},
+    ...     {
+    ...         "still": {"weight": 1.35, "wind": 0.0},
+    ...         "storm": {"weight": 1.35, "wind": 1.5},
+    ...     },
+    ... )
+    >>> found.greatest_n.round().tolist(), list(found.governing)
+    ([6150.0, 4050.0], ['storm', 'still'])
     """
 
     force_n: NDArray[np.float64]
@@ -63,6 +76,12 @@ def start_stop_factor(
     ------
     InputError
         Another class, or a speed below zero.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.suspension.start_stop_factor(0.13, hoisting_class="HC2"), 3)
+    1.144
     """
     factor: float = _core.start_stop_factor(str(hoisting_class), real("speed_m_s", speed_m_s))
     return factor
@@ -100,6 +119,12 @@ def emergency_stop_force_n(
     ------
     InputError
         An argument out of bounds.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.suspension.emergency_stop_force_n(5_000.0, 0.13, 8.0e5))
+    7626
     """
     force: float = _core.emergency_stop_force_n(
         real("weight_n", weight_n),
@@ -135,6 +160,19 @@ def combine_loads(
     InputError
         No action or set, actions with different numbers of points, or a set that leaves an action
         out or names one that is not there.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.suspension.combine_loads(
+    ...     {"weight": 4_000.0, "wind": 500.0},
+    ...     {
+    ...         "still": {"weight": 1.35, "wind": 0.0},
+    ...         "storm": {"weight": 1.35, "wind": 1.5},
+    ...     },
+    ... )
+    >>> found.sets, found.force_n.round().tolist()
+    (['still', 'storm'], [[5400.0], [6150.0]])
     """
     for field, given in (("actions", actions), ("sets", sets)):
         if not isinstance(given, Mapping):

@@ -2,6 +2,15 @@
 
 `hangarc.sweep` answers studies and writes a partitioned Parquet data set. `venues` and `ask` make
 families of studies, `grid` crosses them with options. Needs the `sweep` extra.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> study = ha.demo.study(cabinets=4)
+>>> arenas = ha.sweeps.venues("arena", 3, seed=1)
+>>> rows = list(ha.sweeps.grid(ha.sweeps.ask(study, arenas), cabinets=[3, 4]))
+>>> len(rows)
+6
 """
 
 from __future__ import annotations

@@ -174,6 +174,13 @@ class Family(FaceType):
         Chooses the draws.
     ranges : mapping of str to (float, float)
         Lowest and highest of each measure.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> arenas = ha.sweeps.venues("arena", 1_000, seed=1)
+    >>> arenas.kind, arenas.count
+    ('arena', 1000)
     """
 
     kind: str
@@ -238,6 +245,13 @@ def venues(
     ------
     InputError
         An unknown kind or measure, or a range that falls.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> halls = ha.sweeps.venues("theatre", 2, seed=1)
+    >>> [ha.model.seat_count(venue) for measures, venue in halls]
+    [1292, 1554]
     """
     if not isinstance(kind, str) or kind not in FAMILIES:
         raise InputError("kind", kind, f"one of {', '.join(FAMILIES)}")
@@ -276,6 +290,14 @@ def ask(base: Study, families: Family | Iterable[Family]) -> Iterator[dict[str, 
     dict
         ``study``; the keys ``family`` and ``venue`` (its number in the family); and, of a single
         family, its measures. A venue that makes no study has its error in ``study``.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> rows = list(ha.sweeps.ask(study, ha.sweeps.venues("shoebox", 2, seed=1)))
+    >>> sorted(rows[0])[:3]
+    ['depth_m', 'family', 'first_row_m']
     """
     instance("base", base, Study)
     single = isinstance(families, Family)

@@ -17,7 +17,20 @@ Change = Callable[[Study], Study]
 
 @dataclasses.dataclass(frozen=True)
 class Option(FaceType):
-    """One thing that may differ: a name, and for each of its values what it does to a study."""
+    """One thing that may differ: a name, and for each of its values what it does to a study.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import dataclasses
+    >>> def trimmed(at_least_m):
+    ...     return lambda study: dataclasses.replace(study, min_trim_m=at_least_m)
+    ...
+    >>> trim = ha.sweeps.Option("trim", ((5.0, trimmed(5.0)), (6.0, trimmed(6.0))))
+    >>> rows = list(ha.sweeps.grid([ha.demo.study(cabinets=4)], options=[trim]))
+    >>> [(row["option_trim"], row["study"].min_trim_m) for row in rows]
+    [(5.0, 5.0), (6.0, 6.0)]
+    """
 
     name: str
     values: tuple[tuple[Any, Change], ...]
@@ -73,6 +86,14 @@ def grid(
     dict
         As given, the options' names and values among the keys. A combination that makes no study
         has its error in ``study``.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> study = ha.demo.study(cabinets=4)
+    >>> rows = list(ha.sweeps.grid([study], cabinets=[2, 3, 4]))
+    >>> [(row["option_cabinets"], len(row["study"].hang.splays_deg)) for row in rows]
+    [(2, 1), (3, 2), (4, 3)]
     """
     given = [
         Option("hang", tuple((n, _fields(hang=h)) for n, h in (hang or {}).items())),

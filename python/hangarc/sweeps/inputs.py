@@ -156,6 +156,15 @@ def write_studies(studies: Any, path: str | Path) -> int:
     ------
     InputError
         A study that is refused; a file keeps only studies that can be asked.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import pathlib
+    >>> import tempfile
+    >>> path = pathlib.Path(tempfile.mkdtemp()) / "studies.parquet"
+    >>> ha.sweeps.write_studies(ha.sweeps.grid([ha.demo.study(cabinets=4)], cabinets=[2, 3]), path)
+    2
     """
     found = read(studies)
     schema = pa.schema([*found.keys, pa.field(STUDY_COLUMN, pa.string())])

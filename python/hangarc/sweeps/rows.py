@@ -89,7 +89,14 @@ def columns(schema: Columns | None) -> tuple[Column, ...]:
 def row_schema(
     *, keys: Iterable[pa.Field] = (), added: Sequence[Column] = (), rows_per_partition: int = 0
 ) -> pa.Schema:
-    """Give the schema of a sweep's data set: keys, the fixed columns, the caller's columns."""
+    """Give the schema of a sweep's data set: keys, the fixed columns, the caller's columns.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.sweeps.row_schema().names[:4]
+    ['place', 'study_hash', 'status', 'cabinets']
+    """
     fields = [pa.field(key.name, key.type) for key in keys]
     taken = {field.name for field in fields}
     fixed = [

@@ -55,6 +55,15 @@ class SweepSummary(Result):
         Rows computed by this call that hold an error.
     seconds : float
         Time of this call.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import tempfile
+    >>> study = ha.demo.study(cabinets=2)
+    >>> done = ha.sweep([study], tempfile.mkdtemp(), budget_evaluations=20, quiet=True)
+    >>> done.ended, done.rows, done.errors
+    ('done', 1, 0)
     """
 
     output: str
@@ -66,7 +75,17 @@ class SweepSummary(Result):
     seconds: float
 
     def table(self) -> pa.Table:
-        """Read the whole data set."""
+        """Read the whole data set.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> import tempfile
+        >>> study = ha.demo.study(cabinets=2)
+        >>> done = ha.sweep([study], tempfile.mkdtemp(), budget_evaluations=20, quiet=True)
+        >>> done.table().num_rows
+        1
+        """
         parts = [str(part) for part in sorted(Path(self.output).glob("part-*.parquet"))]
         return pyarrow.dataset.dataset(parts, format="parquet").to_table()
 
@@ -139,6 +158,15 @@ def sweep(
         The disk refused; what was written before stays, and the same call goes on.
     concurrent.futures.BrokenExecutor
         The executor broke down; the same.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> import tempfile
+    >>> studies = ha.sweeps.grid([ha.demo.study(cabinets=3)], cabinets=[2, 3])
+    >>> done = ha.sweep(studies, tempfile.mkdtemp(), budget_evaluations=20, quiet=True)
+    >>> done.table().column("cabinets").to_pylist()
+    [2, 3]
     """
     if mode not in MODES:
         raise InputError("mode", mode, " or ".join(MODES))

@@ -49,6 +49,15 @@ def oblique_forces(
     ------
     InputError
         As `wind_loads`, or an angle beyond ±360°.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> force_n = ha.wind.oblique_forces(
+    ...     ha.demo.hang(), 2.0, [0.15, -1.05], ha.Wind(speed_m_s=10.0), top_m=11.0, from_deg=45.0
+    ... )
+    >>> force_n.sum(axis=0).round().tolist()  # forward and sideways
+    [-202.0, 57.0]
     """
     case = case_of(
         tilt_deg, pick_x_m, wind, top_m, "front", coefficient, structural_factor, (), True
@@ -80,6 +89,12 @@ def gust_factor(gust_s: float, period_s: float) -> float:
     ------
     InputError
         A duration below 0 or a period not above.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.wind.gust_factor(3.0, 2.0), 2)
+    2.0
     """
     factor: float = _core.gust_factor(real("gust_s", gust_s), real("period_s", period_s))
     return factor

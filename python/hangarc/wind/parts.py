@@ -67,6 +67,15 @@ class PartsInWind(Ended):
         Force (x, z) of each hinge on the body below.
     limits : tuple of LimitRow
         Every part against its stated limit.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.wind.parts_in_wind(
+    ...     ha.demo.hang(), 2.0, [0.15, -1.05], ha.Wind(speed_m_s=10.0), top_m=11.0, preload_n=500.0
+    ... )
+    >>> found.ended, round(found.chain_force_n)
+    ('at rest', 1891)
     """
 
     _endings = PARTS_ENDINGS
@@ -138,6 +147,21 @@ def parts_in_wind(
     InputError
         Wind from the side, no bottom frame or chain anchor in a compression hang, an argument out
         of bounds, or as `wind_loads`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.wind.parts_in_wind(
+    ...     ha.demo.hang(),
+    ...     2.0,
+    ...     [0.15, -1.05],
+    ...     ha.Wind(speed_m_s=10.0),
+    ...     top_m=11.0,
+    ...     wind_from="rear",
+    ...     preload_n=500.0,
+    ... )
+    >>> found.ended, any(found.lifted)
+    ('at rest', False)
     """
     case = case_of(
         tilt_deg, pick_x_m, wind, top_m, wind_from, coefficient, structural_factor, shadows, True

@@ -37,6 +37,12 @@ class Wind(FaceType):
         c_o (4.3.3) and k_I (4.4).
     density_kg_m3 : float
         Density of air; 1.25 is recommended by 4.5.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.Wind(speed_m_s=10.0).at(11.0).pressure_pa  # ½ ρ v², without terrain
+    62.5
     """
 
     speed_m_s: float
@@ -69,6 +75,12 @@ class Wind(FaceType):
         ------
         InputError
             A height out of range.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> round(ha.Wind(speed_m_s=20.0, terrain="III").at(8.0).pressure_pa)
+        392
         """
         return PeakPressure(**_core.wind_pressure(self._row(), real("height_m", height_m)))
 
@@ -91,6 +103,13 @@ class PeakPressure(Result):
         Turbulence intensity I_v; without terrain 0.
     pressure_pa : float
         Peak velocity pressure.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> peak = ha.Wind(speed_m_s=20.0, terrain="II").at(11.0)
+    >>> round(peak.mean_speed_m_s, 1), round(peak.pressure_pa)
+    (20.5, 603)
     """
 
     mean_speed_m_s: float
@@ -110,6 +129,21 @@ class WindShadow(FaceType):
         Its area.
     coefficient : float
         Its force coefficient.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> scrim = ha.wind.WindShadow(x_m=-2.0, z_m=9.5, area_m2=3.0, coefficient=1.2)
+    >>> loads = ha.wind_loads(
+    ...     ha.demo.hang(),
+    ...     2.0,
+    ...     [0.15, -1.05],
+    ...     ha.Wind(speed_m_s=10.0),
+    ...     top_m=11.0,
+    ...     shadows=[scrim],
+    ... )
+    >>> round(loads.total_force_n)
+    629
     """
 
     x_m: float
@@ -161,6 +195,15 @@ class WindLoads(Ended):
         pick.
     hold_plumb_n : float
         Horizontal force that keeps the lines plumb.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> loads = ha.wind_loads(
+    ...     ha.demo.hang(), 2.0, [0.15, -1.05], ha.Wind(speed_m_s=15.0), top_m=11.0, closed=True
+    ... )
+    >>> round(loads.pressure_pa[0]), round(loads.line_deg, 1), round(loads.hold_plumb_n)
+    (141, 10.4, 909)
     """
 
     _endings = REST_ENDINGS
@@ -214,6 +257,12 @@ def section_coefficient(width_m: float, depth_m: float) -> float:
     ------
     InputError
         A size not above zero, or a ratio beyond the figure.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> round(ha.wind.section_coefficient(1.12, 0.58), 2)
+    2.3
     """
     coefficient: float = _core.section_coefficient(
         real("width_m", width_m), real("depth_m", depth_m)
@@ -278,6 +327,18 @@ def wind_loads(
     ------
     InputError
         An argument out of bounds, or a hang that reaches into the ground.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> for speed_m_s in (5.0, 10.0, 15.0):
+    ...     wind = ha.Wind(speed_m_s=speed_m_s)
+    ...     loads = ha.wind_loads(ha.demo.hang(), 2.0, [0.15, -1.05], wind, top_m=11.0, closed=True)
+    ...     print(speed_m_s, round(loads.total_force_n), loads.hoist_load_n.round().tolist())
+    ...
+    5.0 101 [3082.0, 1852.0]
+    10.0 404 [3415.0, 1534.0]
+    15.0 909 [4010.0, 1006.0]
     """
     case = case_of(
         tilt_deg, pick_x_m, wind, top_m, wind_from, coefficient, structural_factor, shadows, closed
@@ -336,6 +397,21 @@ def wind_speed_at_limits(
     InputError
         No limit, a limit reached in still air, a speed at which no rest is found, or as
         `wind_loads`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> found = ha.wind.wind_speed_at_limits(
+    ...     ha.demo.hang(),
+    ...     2.0,
+    ...     [0.15, -1.05],
+    ...     top_m=11.0,
+    ...     line_limit_deg=5.0,
+    ...     hoist_limit_n=9_800.0,
+    ...     closed=True,
+    ... )
+    >>> {name: speed and round(speed, 1) for name, speed in found.items()}
+    {'line_limit_deg': 10.3, 'hoist_limit_n': 45.8}
     """
     case = case_of(
         tilt_deg,

@@ -4,6 +4,13 @@ Cabinets and joints count from 1 at the top, as the crew counts them; joint 0 jo
 cabinet 1, joint j lies below cabinet j. Holes of the fly frame count from its front. Heights are
 above the floor under the hang. Sideways places are forward of the plumb line of the front pick,
 which stays where it is while the hang turns.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> work = ha.evaluate(ha.demo.study(cabinets=4)).work
+>>> [(lift.first, lift.last) for lift in work.lifts]
+[(1, 4)]
 """
 
 from hangarc.work.job import Anchor, Job, Suspension

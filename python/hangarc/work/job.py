@@ -26,6 +26,13 @@ class Anchor(Record):
         Name of the point.
     place_m : (float, float, float)
         Its place (x, y, z) in room axes.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> point = ha.work.Anchor(name="P7", place_m=(1.65, 6.0, 16.0))
+    >>> ha.work.Suspension(anchors=[point]).anchors[0].name
+    'P7'
     """
 
     _kind: ClassVar[str] = "anchor"
@@ -48,6 +55,16 @@ class Suspension(Record):
         One point straight above the pick, or the two or three anchors of a bridle.
     apex_m : float, optional
         Height of the bridle's apex, which lies above the pick; needed for a bridle.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> anchors = [
+    ...     ha.work.Anchor(name="P8", place_m=(-1.05, -1.5, 16.0)),
+    ...     ha.work.Anchor(name="P9", place_m=(-1.05, 1.5, 16.0)),
+    ... ]
+    >>> ha.work.Suspension(anchors=anchors, apex_m=14.0).apex_m
+    14.0
     """
 
     _kind: ClassVar[str] = "suspension"
@@ -113,6 +130,13 @@ class Job(Record):
     out_of_step_m : float, optional
         By how much either of two hoists may be out of step with the other, as by a link of its
         chain. Left out, they are in step.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> job = ha.Job(project="Festival hall (demo data)", side="left", stack=4, stop_force_n=500.0)
+    >>> ha.Job.from_json(job.to_json()) == job
+    True
     """
 
     _kind: ClassVar[str] = "job"
@@ -170,7 +194,15 @@ class Job(Record):
             _at_least(f"above_kg.{name}", mass_kg, 0.0)
 
     def to_json(self) -> str:
-        """Write as versioned JSON; `from_json` gives the same back."""
+        """Write as versioned JSON; `from_json` gives the same back.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.Job(project="Festival hall (demo data)").to_json()
+        >>> [line.strip() for line in text.splitlines()[1:3]]
+        ['"kind": "job",', '"version": 1,']
+        """
         return _document.write("job", JOB_VERSION, self.to_dict(), indent=1)
 
     @classmethod
@@ -181,6 +213,13 @@ class Job(Record):
         ------
         InputError
             Not JSON, another kind or version, an unknown field, or a value out of bounds.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.Job(side="left").to_json()
+        >>> ha.Job.from_json(text).side
+        'left'
         """
         return cls.from_dict(_document.read(text, "job", JOB_VERSION))
 

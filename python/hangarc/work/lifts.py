@@ -29,6 +29,13 @@ class Pin(Result):
         The angle it is pinned at.
     position, positions : int
         Which position that is, counted from the smallest angle, of how many.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> pin = ha.evaluate(ha.demo.study(cabinets=4)).work.lifts[0].pins[0]
+    >>> pin.joint, pin.splay_deg, pin.position, pin.positions
+    (1, 0.0, 1, 13)
     """
 
     joint: int
@@ -51,6 +58,13 @@ class FrameUp(Result):
         Height of the frame's lower front hinge: as high as the first cart's stack.
     pick_m, hook_m : ndarray, shape (k,)
         Heights of the holes in use and of the hoists' hooks.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> frame = ha.evaluate(ha.demo.study(cabinets=4)).work.frame
+    >>> list(frame.holes)
+    [2, 14]
     """
 
     holes: tuple[int, ...]
@@ -82,6 +96,13 @@ class Lift(Result):
         Height of the lowest point once raised.
     pick_m, hook_m : ndarray, shape (k,)
         Heights of the holes in use and of the hooks then.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> lift = ha.evaluate(ha.demo.study(cabinets=4)).work.lifts[0]
+    >>> lift.first, lift.last, round(lift.mass_kg, 1), lift.hoist_load_n.round().tolist()
+    (1, 4, 374.0, [2179.0, 1489.0])
     """
 
     number: int

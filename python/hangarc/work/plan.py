@@ -52,6 +52,13 @@ class Work(Result):
         closed and pulled on; of one that does not close, empty.
     gravity_m_s2 : float
         Acceleration of free fall that all weights are reckoned with.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> work = ha.evaluate(ha.demo.study(cabinets=4)).work
+    >>> len(work.lifts), work.closing.link, len(work.hoists)
+    (1, 17, 2)
     """
 
     frame: FrameUp

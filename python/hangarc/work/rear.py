@@ -34,6 +34,17 @@ class Contact(Result):
         Length of the chain with its hoist, and of the hoist alone.
     force_n : float
         Force in the chain.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rear = ha.evaluate(ha.demo.study(cabinets=4)).work.closing
+    >>> for contact in rear.contacts:
+    ...     print(contact.joint, contact.contact, round(contact.hoist_m, 2))
+    ...
+    3 arrives at stop 1.11
+    2 arrives at stop 1.09
+    1 arrives at stop 1.06
     """
 
     joint: int
@@ -53,6 +64,13 @@ class Jump(Result):
         Length of the lever hoist then.
     greatest_turn_deg, force_before_n, force_after_n : float
         As in `Snap`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rear = ha.evaluate(ha.demo.study(cabinets=4)).work.closing
+    >>> len(rear.jumps)  # the demo closes without one
+    0
     """
 
     hoist_m: float
@@ -103,6 +121,13 @@ class RearClosing(Result):
         The closed hang let off from the lever hoist onto whole links.
     bypass_opening_deg : float
         Greatest angle that a joint then comes off its stop.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rear = ha.evaluate(ha.demo.study(cabinets=4)).work.closing
+    >>> rear.link, round(rear.hoist_open_m, 2), round(rear.closing_force_n)
+    (17, 1.14, 867)
     """
 
     link: int
@@ -276,6 +301,13 @@ class Swept(Result):
         Tilt; height of the lowest point; rearmost and foremost place.
     anchor_m : ndarray, shape (rows, 2)
         Lower end of the chain.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> rear = ha.evaluate(ha.demo.study(cabinets=4)).work.closing
+    >>> rear.lowest_closed_m >= rear.lowest_open_m  # closing lifts the lowest point
+    True
     """
 
     tilt_deg: Array

@@ -37,6 +37,20 @@ class Leg(Result):
         Pull along the leg and its parts, at rest.
     horizontal_xy_n : ndarray, shape (2,)
         The sideways part on the point, room axes.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> points = [
+    ...     ha.work.Anchor(name="P8", place_m=(-1.05, -1.5, 16.0)),
+    ...     ha.work.Anchor(name="P9", place_m=(-1.05, 1.5, 16.0)),
+    ... ]
+    >>> plumb = ha.work.Suspension(anchors=[ha.work.Anchor(name="P7", place_m=(0.15, 0.0, 16.0))])
+    >>> split = ha.work.Suspension(anchors=points, apex_m=14.0)
+    >>> job = ha.Job(suspensions=[plumb, split])
+    >>> leg = ha.evaluate(ha.demo.study(cabinets=4), job=job).work.hoists[1].legs[0]
+    >>> leg.name, round(leg.length_m, 2), round(leg.force_n)
+    ('P8', 2.5, 1288)
     """
 
     name: str
@@ -74,6 +88,13 @@ class HoistPoint(Result):
         How far the roof point or the bridle's apex stands off the plumb line of the hole.
     legs : tuple of Leg
         The points of the roof, where the job states them.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> point = ha.evaluate(ha.demo.study(cabinets=4)).work.hoists[0]
+    >>> point.number, point.hole, round(point.load_n)
+    (1, 2, 2117)
     """
 
     number: int

@@ -41,6 +41,13 @@ class Trim(Result):
         What each hoist reads.
     tilt_tolerance_deg, height_tolerance_m : float
         How far tilt and height may be off.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> trim = ha.evaluate(ha.demo.study(cabinets=4)).work.trim
+    >>> round(trim.lowest_m, 2), trim.tilt_deg, trim.hoist_load_n.round().tolist()
+    (8.56, -4.0, [2117.0, 1550.0])
     """
 
     move_m: float
@@ -71,6 +78,15 @@ class ReadingBound(Result):
         Standard uncertainty of the reading.
     may_differ : float
         Difference at which `compare_with_plan` refuses the plan, all other readings as planned.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> for bound in ha.evaluate(ha.demo.study(cabinets=4)).work.bounds[:2]:
+    ...     print(bound.kind, bound.number, round(bound.planned, 1), round(bound.may_differ, 2))
+    ...
+    frame tilt 0 -4.0 0.38
+    cabinet tilt 1 -4.0 0.38
     """
 
     kind: ReadingKind
