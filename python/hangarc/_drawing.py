@@ -108,7 +108,7 @@ class Drawing:
     def arrow(
         self,
         start: ArrayLike,
-        by_px: Sequence[float],
+        by_px: ArrayLike,
         colour: str = INK,
         width: float = 2.2,
         *,
@@ -118,7 +118,7 @@ class Drawing:
 
         With `ends_there` the tip is at the point, and the arrow comes to it.
         """
-        way = np.array([by_px[0], -by_px[1]], float)
+        way = np.asarray(by_px, float) * (1.0, -1.0)
         long_px = math.hypot(*way)
         tail = self.px(start)
         if ends_there:

@@ -412,6 +412,29 @@ def calls() -> dict[str, Call]:
         (ha.io.roof_plot.roof_table_csv, {"points": ROOF_POINTS}),
         (ha.sweeps.venues, {"kind": "fan", "count": 2, "seed": 0, "ranges": {}}),
         (ha.shortening, {"hang": GEARED, "tilt_deg": 0.0}),
+        (ha.lesson.signs, {"hang": HANG, "tilt_deg": 1.0}),
+        (ha.lesson.balance, {"hang": HANG, "pick_x_m": PICKS, "tilt_deg": 0.0}),
+        (ha.lesson.forces_below, {"hang": HANG, "tilt_deg": 0.0, "joint": 1}),
+        (ha.lesson.free_body, {"hang": CLOSED, "tilt_deg": 0.0, "joint": 1}),
+        (ha.lesson.closing, {"hang": CLOSED, "tilt_deg": 0.0, "states": 3, "result": None}),
+        (
+            ha.lesson.in_wind,
+            {"hang": CLOSED, "tilt_deg": 0.0, "pick_x_m": PICKS, "speed_m_s": 10.0},
+        ),
+        (
+            ha.lesson.small_hang,
+            {"count": 3, "rigging": "tension", "splays_deg": [1.0, 2.0]},
+        ),
+        (ha.lesson.line_source, {"length_m": 3.0, "count": 8, "arc_deg": 10.0, "fill": 0.9}),
+        (
+            ha.lesson.level_db,
+            {
+                "line": ha.lesson.line_source(2.0, count=4),
+                "distance_m": [4.0, 8.0],
+                "frequency_hz": [500.0],
+            },
+        ),
+        (ha.lesson.check, {"exercise": "closing 1", "answer": 255.0}),
     ]
     table = dict(bad_input.CALLS)
     for function, good in more:

@@ -16,7 +16,17 @@ HERE = Path(ha.__file__).parent
 # In the order of DEVELOPERS.md: a room imports from those before it only.
 ROOMS = [
     *("model", "acoustics", "statics", "closing", "suspension", "wind", "search", "work"),
-    *("survey", "second_opinion", "uncertainty", "io", "plot", "report", "sweeps", "demo"),
+    *(
+        "survey",
+        "second_opinion",
+        "uncertainty",
+        "io",
+        "plot",
+        "report",
+        "sweeps",
+        "demo",
+        "lesson",
+    ),
 ]
 # The call contract: name and room; those without a room stand at the top level alone.
 CONTRACT = {

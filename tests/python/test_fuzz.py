@@ -89,6 +89,15 @@ def test_hostile_arguments_are_refused_or_answered(name: str) -> None:
         fuzz()
 
 
+# They run as long as they are asked to, take nothing, or draw.
+WITHOUT_FIGURES = {
+    ha.search.optimise_system,
+    ha.uncertainty.sample_of,
+    ha.lesson.exercises,
+    ha.lesson.curves,
+}
+
+
 def test_every_public_function_that_computes_is_fuzzed() -> None:
     # These take answers only, draw and write, or run as long as they are asked to; each has tests
     # of its own with bad input.
@@ -101,7 +110,6 @@ def test_every_public_function_that_computes_is_fuzzed() -> None:
         if room not in elsewhere
         for name in room.__all__
         if inspect.isfunction(getattr(room, name))
-        and getattr(room, name)
-        not in fuzzed | {ha.search.optimise_system, ha.uncertainty.sample_of}
+        and getattr(room, name) not in fuzzed | WITHOUT_FIGURES
     ]
     assert not missing

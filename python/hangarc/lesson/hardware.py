@@ -1,0 +1,201 @@
+"""Demo data of the lessons: hardware of round numbers, so that every lever can be read off.
+
+Nothing here describes a real product.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+
+from hangarc._errors import InputError
+from hangarc._keywords import by_name
+from hangarc._record import real, real_array, whole
+from hangarc.model import (
+    BottomFrame,
+    Cabinet,
+    ClosingGear,
+    FlyFrame,
+    Hang,
+    LineElement,
+    Source,
+)
+
+#: Whole degrees, so that a splay can be read off a drawing.
+POSITIONS_DEG = tuple(float(angle) for angle in range(7))
+
+FRAME = FlyFrame(
+    mass_kg=70.0,
+    height_m=0.20,
+    cg_m=(-0.35, 0.10),
+    pick_x_m=[0.1 - 0.1 * hole for hole in range(10)],
+    pick_z_m=0.20,
+    chain_anchor_m=(-0.80, 0.0),
+)
+
+CABINET = Cabinet(
+    name="lesson cabinet (demo data)",
+    mass_kg=60.0,
+    height_m=0.40,
+    depth_m=0.60,
+    width_m=1.00,
+    cg_m=(-0.30, 0.0),
+    rear_pin_x_m=-0.50,
+    rear_pin_inset_m=0.05,
+    rear_height_m=0.36,
+    splay_positions_deg=POSITIONS_DEG,
+    source=Source(elements=[LineElement(height_m=0.36)], coverage_deg=90.0),
+)
+
+BOTTOM = BottomFrame(mass_kg=20.0, cg_m=(-0.40, -0.10), chain_anchor_m=(-0.80, -0.05))
+
+GEAR = ClosingGear(pitch_m=0.03, links=120, hoist_min_m=0.3, hoist_max_m=1.4)
+
+
+@by_name
+def small_hang(
+    count: int = 3,
+    *,
+    rigging: Literal["tension", "compression"] = "compression",
+    splays_deg: Sequence[float] | None = None,
+) -> Hang:
+    """Build the hang of the lessons: cabinets of 60 kg, 0.40 m high, pinned in whole degrees.
+
+    Fly frame 70 kg, its centre of gravity 0.35 m behind the front hinge. Each cabinet's centre of
+    gravity lies 0.30 m behind the hinge, its rear pins 0.50 m. A compression hang has a bottom
+    frame of 20 kg, its centre of gravity 0.40 m behind the hinge, and a chain 0.80 m behind the
+    hinges. Demo data.
+
+    Parameters
+    ----------
+    count : int
+        Cabinets, 1 to 24.
+    rigging : {"tension", "compression"}
+        How the rear is joined.
+    splays_deg : sequence of float, optional
+        Splays, whole degrees from 0 to 6; left out, all 0.
+
+    Returns
+    -------
+    Hang
+
+    Raises
+    ------
+    InputError
+        A count out of range, or a splay that the cabinet has no pin for.
+    """
+    if not 1 <= whole("count", count) <= 24:
+        raise InputError("count", count, "1 to 24")
+    closed = rigging == "compression"
+    return Hang(
+        frame=FRAME,
+        cabinets=[CABINET] * count,
+        splays_deg=[0.0] * (count - 1) if splays_deg is None else splays_deg,
+        rigging=rigging,
+        bottom=BOTTOM if closed else None,
+        gear=GEAR if closed else None,
+        open_limit_deg=-2.0,
+    )
+
+
+@by_name
+def line_source(
+    length_m: float, *, count: int = 16, arc_deg: float = 0.0, fill: float = 1.0
+) -> Hang:
+    """Build a line source in equal pieces that radiate alike to all sides, without a shape.
+
+    Parameters
+    ----------
+    length_m : float
+        Length from the uppermost to the lowest end, above 0.
+    count : int
+        Pieces, 2 to 400.
+    arc_deg : float
+        Angle by which the last piece aims below the first, 0 to 180; 0 is a straight line.
+    fill : float
+        Share of each piece that radiates, above 0 to 1.
+
+    Returns
+    -------
+    Hang
+        Hung with its uppermost end at `top_m`; demo data.
+
+    Raises
+    ------
+    InputError
+        A number out of range.
+    """
+    for name, value, low, high in (
+        ("length_m", length_m, 0.0, 100.0),
+        ("arc_deg", arc_deg, -1e-9, 180.0),
+        ("fill", fill, 0.0, 1.0),
+    ):
+        if not low < real(name, value) <= high:
+            raise InputError(name, value, f"above {max(low, 0.0):g}, up to {high:g}")
+    if not 2 <= whole("count", count) <= 400:
+        raise InputError("count", count, "2 to 400")
+    piece_m = length_m / count
+    splay_deg = arc_deg / (count - 1)
+    piece = Cabinet(
+        name="piece of a line (demo data)",
+        mass_kg=5.0,
+        height_m=piece_m,
+        depth_m=0.4,
+        width_m=0.8,
+        cg_m=(-0.2, 0.0),
+        rear_pin_x_m=-0.3,
+        rear_pin_inset_m=piece_m / 5,
+        splay_positions_deg=sorted({0.0, splay_deg}),
+        source=Source(elements=[LineElement(height_m=piece_m * fill)]),
+    )
+    frame = FlyFrame(
+        mass_kg=20.0, height_m=0.2, cg_m=(-0.2, 0.1), pick_x_m=[0.0, -0.3], pick_z_m=0.2
+    )
+    return Hang(
+        frame=frame, cabinets=[piece] * count, splays_deg=[splay_deg] * (count - 1),
+        rigging="tension",
+    )  # fmt: skip
+
+
+@by_name
+def level_db(
+    line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[float]
+) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """Level of a line source in front of its middle, without the air's absorption.
+
+    The energy mean over the frequencies; 0 dB is one piece at 1 m.
+
+    Parameters
+    ----------
+    line : Hang
+        What `line_source` gave.
+    distance_m, frequency_hz : sequence of float
+        Distances from the middle of the line; frequencies to take the mean over.
+
+    Returns
+    -------
+    ndarray, shape (distances,)
+
+    Raises
+    ------
+    InputError
+        As `hangarc.pressure`.
+    """
+    from hangarc._pose import pose
+    from hangarc.acoustics import air_absorption_db_per_m, pressure
+
+    far = np.atleast_1d(real_array("distance_m", distance_m, 1))
+    f = np.atleast_1d(real_array("frequency_hz", frequency_hz, 1))
+    top_m = 300.0
+    placed = pose(line, 0.0, top_m)
+    middle_deg = float(np.mean(placed.axis_deg))
+    middle = len(placed.axis_deg) // 2
+    start = placed.front_m[middle] if len(placed.axis_deg) % 2 else (placed.hinge_m[middle])
+    ahead = np.array([np.cos(np.radians(middle_deg)), np.sin(np.radians(middle_deg))])
+    p = pressure(line, 0.0, top_m, start + far[:, None] * ahead, f)
+    kept_db = np.outer(air_absorption_db_per_m(f), far)
+    energy = np.mean(np.abs(p) ** 2 * 10.0 ** (kept_db / 10.0), axis=0)
+    level: np.ndarray[tuple[int], np.dtype[np.float64]] = 10.0 * np.log10(energy)
+    return level
