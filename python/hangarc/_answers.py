@@ -31,7 +31,7 @@ from hangarc.work.job import Job
 from hangarc.work.plan import Work, plan_work, with_building
 from hangarc.work.rear import close_on_picks
 
-ANSWER_VERSION = 2
+ANSWER_VERSION = 3
 
 # Rows of the closing path that are stored between its contacts.
 STORED_ROWS = 40
@@ -291,7 +291,7 @@ def evaluate(
 
 def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Answer:
     """Calculate everything a hang sheet states about what a search of the study found."""
-    job = instance("job", Job() if job is None else job, Job)
+    job = instance("job", Job() if job is None else job, Job).at(study.site)
     hang, tilt_deg, top_m = search.hang, search.tilt_deg, search.top_m
     compression = hang.rigging == "compression"
     straight = dataclasses.replace(

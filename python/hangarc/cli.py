@@ -169,7 +169,7 @@ def _write_system(
 
     out.mkdir(parents=True, exist_ok=True)
     answers = {
-        name: evaluate(study, job=_placed_job(job, study)) for name, study in found.studies.items()
+        name: evaluate(study, job=_named_job(job, study)) for name, study in found.studies.items()
     }
     goals = system.hangs[0].goals
     levels = system_levels(
@@ -179,12 +179,9 @@ def _write_system(
         lowest_hz=goals.lowest_hz,
         highest_hz=goals.highest_hz,
     )
-    import matplotlib as mpl
-
-    mpl.use("Agg")
     from hangarc.report import pictures
 
-    drawings = {"": pictures.draw_system(system, found, levels)}
+    drawings = {"": pictures.draw_system(system, found, levels, language=language)}
     for name, answer in answers.items():
         drawings[name] = pictures.draw_for_crew(answer, units=units, language=language)
     shown = joined_pictures({name: [one.picture() for one in of] for name, of in drawings.items()})
@@ -199,6 +196,8 @@ def _write_system(
     for name, answer in answers.items():
         files[f"{name}-answer.json"] = answer.to_json().encode()
         files[f"{name}-roof.csv"] = report.roof_csv(answer).encode()
+        if answer.study.twin is not None:
+            files[f"{name} (twin)-roof.csv"] = report.roof_csv(answer, twin=True).encode()
     for name, of_hang in drawings.items():
         for one in of_hang:
             files[f"{name}-{one.name}.png" if name else f"{one.name}.png"] = one.png()
@@ -209,11 +208,9 @@ def _write_system(
     click.echo(f"written to {out}: {', '.join(files)}", err=True)
 
 
-def _placed_job(job: Any, study: Study) -> Any:
-    """The job with the place of the study's hang; its twin is the same with y and pan turned."""
-    site = study.site
-    name = study.name if study.twin is None else f"{study.name}; built twice, see the system"
-    return dataclasses.replace(job, hang=name, position_m=site.position_m, pan_deg=site.pan_deg)
+def _named_job(job: Any, study: Study) -> Any:
+    """The job of one hang of a system; each hangs where its study's site has it."""
+    return dataclasses.replace(job, hang=study.name, position_m=None, pan_deg=None)
 
 
 def _asked(path: Path | None, demo: str | None) -> Study | Any:
@@ -254,9 +251,6 @@ def _read(path: Path) -> str:
 
 
 def _draw(answer: Any, units: str, language: str) -> list[Any]:
-    import matplotlib as mpl
-
-    mpl.use("Agg")
     from hangarc.report import pictures
 
     return pictures.draw(answer, units=units, language=language)

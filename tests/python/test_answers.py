@@ -76,7 +76,7 @@ def test_the_trim_keeps_the_minimum(demo_answer: ha.Answer) -> None:
 
 def test_the_answer_is_written_with_its_study(demo_answer: ha.Answer) -> None:
     document = json.loads(demo_answer.to_json())
-    assert (document["kind"], document["version"]) == ("answer", 2)
+    assert (document["kind"], document["version"]) == ("answer", 3)
     assert document["hangarc"] == ha.__version__
     value = document["value"]
     assert ha.Study.from_dict(value["study"]) == demo_answer.study

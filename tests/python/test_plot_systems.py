@@ -47,7 +47,7 @@ def test_a_plan_shows_every_place_with_its_level(levels: ha.acoustics.SeatLevels
     places = np.vstack([dots.get_offsets() for dots in ax.collections[:2]])
     np.testing.assert_allclose(places, levels.position_m[:, :2])
     one_band = plot.seat_plan(levels, VENUE, band_hz=2000.0)
-    assert "1995 Hz" in one_band.get_title(loc="left")
+    assert "2 kHz" in one_band.get_title(loc="left")
     with pytest.raises(ha.InputError, match="band_hz"):
         plot.seat_plan(levels, VENUE, band_hz=100.0)
 

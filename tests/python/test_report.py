@@ -17,10 +17,13 @@ import builders
 import hangarc as ha
 import numpy as np
 import pytest
-from hangarc import report
+from hangarc import plot, report
+from hangarc.model import Site
 from hangarc.report import figures, pictures
 from hangarc.report.limits import worst_of_each_kind
+from hangarc.report.telling import Telling
 from hangarc.statics.limits import LimitRow, limit_row
+from matplotlib.text import Text
 from pypdf import PdfReader
 
 VOID = {"meta", "img", "br", "link"}
@@ -77,20 +80,27 @@ SIZES = {
 }  # fmt: skip
 
 
-def number_of(text: str) -> tuple[float, int]:
+# What stands between thousands, and between whole numbers and fractions.
+SIGNS = {"en": (",", "."), "de": (".", ",")}
+
+
+def number_of(text: str, language: str) -> tuple[float, int]:
     """The number a text begins with, and how many places it is given to."""
-    found = re.match(r"[+-]?[0-9,]*\.?[0-9]*", text)
+    thousands, decimal = SIGNS[language]
+    text = text.replace(thousands, "").replace(decimal, ".")
+    found = re.match(r"[+-]?[0-9]*\.?[0-9]*", text)
     assert found is not None
-    number = found[0].replace(",", "")
-    return float(number), len(number.partition(".")[2])
+    return float(found[0]), len(found[0].partition(".")[2])
 
 
-def agrees(kind: str, value: float, text: str) -> bool:
+def agrees(kind: str, value: float, text: str, language: str = "en") -> bool:
     """Whether a text says a value in SI, to the places it is given to; by its own reckoning."""
     if kind == "load":
         mass, _, force = text.partition(" = ")
-        return agrees("mass", value / 9.80665, mass) and agrees("force", value, force)
-    number, places = number_of(text)
+        return agrees("mass", value / 9.80665, mass, language) and agrees(
+            "force", value, force, language
+        )
+    number, places = number_of(text, language)
     if kind in ("percent", "share"):
         # Rounded up, never down.
         assert text.endswith(" %")
@@ -104,13 +114,18 @@ def agrees(kind: str, value: float, text: str) -> bool:
     return abs(number - said / scale) <= 0.5000001 * 10.0**-places
 
 
-def test_every_figure_on_the_sheet_is_the_answers(demo_answer: ha.Answer, page: str) -> None:
-    parsed = Page(page)
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_figure_on_the_sheet_is_the_answers(language: str, demo_answer: ha.Answer) -> None:
+    parsed = Page(report.html(demo_answer, language=language))
     stored = ha.Answer.from_json(demo_answer.to_json())
     assert len(parsed.figures) > 300
     for kind, path, value, text in parsed.figures:
         assert figures.at_path(stored, path) == value, path
-        assert agrees(kind, value, text), (kind, path, value, text)
+        assert agrees(kind, value, text, language), (kind, path, value, text)
+
+
+def test_nothing_else_on_the_sheet_is_a_figure(demo_answer: ha.Answer, page: str) -> None:
+    parsed = Page(page)
     # Besides figures of the answer: what is counted, standards, names and the version.
     names = [demo_answer.study.name, demo_answer.study.venue.name, ha.__version__]
     names += [area.name for area in demo_answer.study.venue.areas]
@@ -307,7 +322,7 @@ def test_with_a_dynamic_factor_every_figure_says_whether_it_holds_it(
 
 def test_every_language_has_the_same_words_and_fields() -> None:
     def fields(language: str) -> dict[str, list[str]]:
-        file = resources.files("hangarc.report") / "words" / f"{language}.toml"
+        file = resources.files("hangarc._catalogue") / f"{language}.toml"
         sections = tomllib.loads(file.read_text("utf-8"))
         return {
             f"{section}.{name}": sorted(set(re.findall(r"\{(\w+)\}", words)))
@@ -386,7 +401,8 @@ def test_the_text_fits_a_terminal(demo_answer: ha.Answer) -> None:
     [
         "Mass hung",
         "counted from the fly frame",
-        "Holes of the frame count from its front",
+        "Holes of the frame and hoists count from its front",
+        "y to the left as seen from the stage",
         "The slip clutch slips between",
         "every stop then carries",
         "May differ by",
@@ -558,3 +574,143 @@ def test_figures_are_printed_as_people_read_them(demo_answer: ha.Answer) -> None
 @pytest.mark.parametrize(("share", "words"), [(0.29, "29 %"), (0.9999, "100 %"), (1.001, "101 %")])
 def test_a_percentage_never_flatters(share: float, words: str, demo_answer: ha.Answer) -> None:
     assert figures.Figures(demo_answer).text("percent", share) == words
+
+
+def chunks(html: str) -> set[str]:
+    """Every piece of words on a page, the words for those who hear it among them."""
+    parsed = Page(html)
+    heard = [str(image["alt"]) for image in parsed.all("img")]
+    return {" ".join(words.split()) for words in [*parsed.words, *heard]}
+
+
+def drawn_words(drawing: pictures.Drawing) -> set[str]:
+    """Every word in a picture."""
+    figure = drawing.figure
+    figure.canvas.draw()
+    return {text.get_text() for text in figure.findobj(Text) if text.get_visible()}
+
+
+def letters(words: str) -> bool:
+    return re.search(r"[A-Za-z]{3}", words) is not None
+
+
+@pytest.mark.parametrize("name", ["demo", "tension", "one pick", "two picks"])
+def test_no_word_of_a_german_sheet_is_english(
+    name: str, demo_answer: ha.Answer, hangs: dict[str, ha.Answer]
+) -> None:
+    answer = {"demo": demo_answer, **hangs}[name]
+    english, german = (
+        report.html(answer, pictures=drawn(answer, language=language), language=language)
+        for language in ("en", "de")
+    )
+    venue = answer.study.venue
+    names = {answer.study.name, venue.name, *(area.name for area in venue.areas)}
+    cabinets = f"{len(answer.hang.cabinets)} × {answer.hang.cabinets[0].name}"
+    # Both are words of either language, "Datum" of another meaning.
+    names |= {cabinets, "Band", "Datum"}
+    assert {words for words in chunks(english) & chunks(german) if letters(words)} <= names
+    for one, other in zip(pictures.draw(answer), pictures.draw(answer, language="de"), strict=True):
+        same = {words for words in drawn_words(one) & drawn_words(other) if letters(words)}
+        assert same <= names, one.name
+        assert one.caption != other.caption
+
+
+def test_ticks_are_written_as_the_language_does() -> None:
+    ax = plot.joint_forces({"Kraft": [500.0, 1500.0]}, language="de")
+    ax.get_figure().canvas.draw()
+    assert "0,4" in [label.get_text() for label in ax.get_xticklabels()]
+
+
+def test_every_constraint_of_the_search_has_its_words(demo_answer: ha.Answer) -> None:
+    from hangarc._words import _CONSTRAINTS
+
+    for language in report.languages():
+        words = Telling(demo_answer, "metric", language)
+        assert all(words.word(f"constraint.{kind}") for kind in _CONSTRAINTS)
+
+
+def test_pins_that_were_given_are_not_compared_with_a_straight_hang() -> None:
+    answer = ha.evaluate(builders.study(min_trim_m=2.0))
+    text = " ".join(report.text(answer).split())
+    assert "Pins as given, not searched" in text
+    assert "straight" not in text
+    assert "were searched" not in text
+    (levels,) = (one for one in pictures.draw(answer) if one.name == "levels")
+    assert "straight" not in levels.alt + levels.caption
+    assert levels.axes.get_title(loc="left").startswith("pins as given")
+
+
+def test_a_hoist_that_a_little_tilt_makes_slack_is_named(hangs: dict[str, ha.Answer]) -> None:
+    low_deg = hangs["24 cabinets"].hoists.tilt_range_deg[0]
+    assert abs(low_deg - hangs["24 cabinets"].search.tilt_deg) < 0.25
+    text = report.text(hangs["24 cabinets"])
+    assert f"Hoist 1 is nearly slack: with {low_deg:.2f}° of tilt it carries nothing." in text
+    assert "nearly slack" not in report.text(hangs["two picks"])
+    assert "nearly slack" not in report.text(hangs["one pick"])
+
+
+def test_the_place_is_the_sites_unless_the_job_states_another() -> None:
+    site = Site(position_m=(1.5, 6.0), pan_deg=-5.0)
+    study = builders.study(min_trim_m=2.0, site=site, twin=site.mirrored("right"))
+    answer = ha.evaluate(study)
+    assert "x 1.50 m, y 6.00 m, pan -5°, and as its twin x 1.50 m, y -6.00 m, pan +5°" in " ".join(
+        report.text(answer).split()
+    )
+    turn = np.radians(-5.0)
+    (hoist,) = answer.work.hoists
+    along_m = (hoist.place_m[0] - 1.5) / np.cos(turn)
+    assert hoist.place_m[1] == pytest.approx(6.0 + along_m * np.sin(turn), abs=1e-12)
+    (point,), (other,) = report.roof_points(answer), report.roof_points(answer, twin=True)
+    assert (other.x_m, other.y_m, other.z_m) == pytest.approx((point.x_m, -point.y_m, point.z_m))
+    assert other.vertical_n == point.vertical_n
+    stated = ha.evaluate(study, job=ha.Job(position_m=(0.0, 2.0), pan_deg=0.0))
+    assert "twin" not in report.text(stated)
+    assert stated.work.hoists[0].place_m[1] == 2.0
+    with pytest.raises(ha.InputError, match="twin"):
+        report.roof_points(ha.evaluate(builders.study(min_trim_m=2.0)), twin=True)
+
+
+def test_a_hang_that_cannot_be_closed_has_its_pages_in_both_engines(
+    demo_answer: ha.Answer, tmp_path: Path
+) -> None:
+    hang = demo_answer.study.hang
+    assert hang.gear is not None
+    weak = dataclasses.replace(hang.gear, clutch_n=(1000.0, 1500.0))
+    study = dataclasses.replace(demo_answer.study, hang=dataclasses.replace(hang, gear=weak))
+    answer = ha.answer(study, budget_evaluations=300)
+    text = " ".join(report.text(answer).split())
+    assert "DO NOT HANG LIKE THIS: closing force for the slip clutch to hold is" in text
+    assert "or less is asked." in text
+    assert steps_of(report.text(answer)) == []
+    made = report.pdf(answer, pictures=drawn(answer, language="de"), language="de")
+    pages = PdfReader(io.BytesIO(made)).pages
+    assert len(pages) == 3
+    assert "NICHT HÄNGEN" in pages[0].extract_text()
+    if CHROMIUM is not None:
+        html = report.html(answer, pictures=drawn(answer, language="de"), language="de")
+        assert pages_printed(html, tmp_path) == 3
+
+
+def test_a_job_stated_in_full_keeps_to_two_pages_for_the_crew(
+    demo_answer: ha.Answer, tmp_path: Path
+) -> None:
+    anchors = [
+        ha.work.Anchor(name=f"P{n}", place_m=(0.45, y, 16.0)) for n, y in ((8, 4.5), (9, 7.5))
+    ]
+    front = ha.work.Anchor(name="P7", place_m=(1.65, 6.0, 16.0))
+    job = ha.Job(
+        project="Festival hall (demo data)", hang="Main left", side="left", revision="B",
+        author="A. Rigger", date="2026-11-27", datum="cross on the stage edge",
+        position_m=(1.5, 6.0), pan_deg=-5.0, steel_m=0.4, wind_speed_m_s=10.0,
+        out_of_step_m=0.03, above_kg={"hoist": 40.0, "chain": 10.0, "steel": 2.0},
+        suspensions=[ha.work.Suspension(anchors=[front]),
+                     ha.work.Suspension(anchors=anchors, apex_m=14.0)],
+    )  # fmt: skip
+    answer = ha.answer(demo_answer.study, budget_evaluations=300, job=job)
+    for language in ("en", "de"):
+        shown = drawn(answer, language=language)
+        made = PdfReader(io.BytesIO(report.pdf(answer, pictures=shown, language=language)))
+        assert len(made.pages) == 3
+        if CHROMIUM is not None:
+            html = report.html(answer, pictures=shown, language=language)
+            assert pages_printed(html, tmp_path) == 3

@@ -118,6 +118,66 @@ def test_the_closed_hang_swings_to_where_pose_has_it(two_picks: ha.Answer) -> No
     assert rear.lowest_open_m >= rear.lowest_on_way_m
 
 
+def test_nothing_comes_beyond_the_ground_to_be_cleared(
+    two_picks: ha.Answer, one_pick: ha.Answer
+) -> None:
+    for answer in (two_picks, one_pick):
+        rear, hang = answer.work.closing, answer.hang
+        assert rear is not None
+        assert answer.closing is not None
+        path = answer.closing.path
+        hole = list(hang.frame.pick_x_m).index(answer.search.pick_x_m[0])
+        reach = []
+        for tilt_deg, angle_deg in zip(path["tilt_deg"], path["angle_deg"], strict=True):
+            here = ha.pose(hang, float(tilt_deg), 0.0, splays_deg=angle_deg[1:-1])
+            assert here.chain_m is not None
+            x_m = [*here.corners_m[..., 0].ravel(), *here.pick_m[:, 0], here.chain_m[1, 0]]
+            reach.append(np.array([min(x_m), max(x_m)]) - here.pick_m[hole, 0])
+        low, high = np.min(reach, axis=0)[0], np.max(reach, axis=0)[1]
+        assert (-rear.behind_m, rear.ahead_m) == pytest.approx((low, high), abs=1e-12)
+        # The frame reaches to both sides of its pick: never less than nothing.
+        assert rear.behind_m > 0.0
+        assert rear.ahead_m > 0.0
+
+
+def test_a_raised_hang_reaches_as_far_as_its_pose(two_picks: ha.Answer, tension: ha.Answer) -> None:
+    for answer in (two_picks, tension):
+        hang, picks = answer.hang, answer.search.pick_x_m.tolist()
+        stages = ha.statics.build_up(
+            hang, picks, stack=answer.job.stack, cart_m=answer.job.cart_m,
+            tilt_deg=answer.search.tilt_deg if len(picks) == 2 else None,
+        ).stages  # fmt: skip
+        hole = list(hang.frame.pick_x_m).index(picks[0])
+        for lift, stage in zip(answer.work.lifts, stages, strict=False):
+            part = dataclasses.replace(
+                hang,
+                cabinets=hang.cabinets[: lift.last],
+                splays_deg=hang.splays_deg[: lift.last - 1],
+            )
+            here = ha.pose(part, stage.tilt_deg, 0.0, splays_deg=stage.angle_deg)
+            x_m = here.corners_m[..., 0] - here.pick_m[hole, 0]
+            assert lift.behind_m >= -x_m.min() - 1e-12
+            assert lift.ahead_m >= x_m.max() - 1e-12
+            # As far down as `build_up` has it: the same pose.
+            if lift.last < len(hang.cabinets):
+                assert here.corners_m[..., 1].min() - here.pick_m[hole, 1] == pytest.approx(
+                    stage.lowest_m, abs=1e-6
+                )
+
+
+def test_the_frame_by_itself_hangs_with_its_cg_under_the_pick(
+    one_pick: ha.Answer, two_picks: ha.Answer
+) -> None:
+    frame, up = one_pick.hang.frame, one_pick.work.frame
+    assert up.alone_deg is not None
+    turn = np.radians(up.alone_deg)
+    along_m, up_m = frame.cg_m[0] - up.pick_x_m[0], frame.cg_m[1] - frame.pick_z_m
+    # Section 3 of the conventions: R(φ) = [[cos φ, −sin φ], [sin φ, cos φ]].
+    assert np.cos(turn) * along_m - np.sin(turn) * up_m == pytest.approx(0.0, abs=1e-12)
+    assert np.sin(turn) * along_m + np.cos(turn) * up_m < 0.0
+    assert two_picks.work.frame.alone_deg is None
+
+
 def test_the_pose_at_other_angles_is_that_of_a_hang_pinned_there() -> None:
     hang = builders.hang([1.0, 2.0, 3.0])
     pinned = dataclasses.replace(hang, splays_deg=[4.0, 0.0, 9.0])

@@ -1,7 +1,7 @@
 """Pictures of a hang, its seats and its forces.
 
 Every function draws on the Axes it is given, or on new ones, and returns them; nothing is shown or
-saved. Lines and marks differ in shape as well as in colour.
+saved. Lines and marks differ in shape as well as in colour; words are in the language asked for.
 
 Examples
 --------
@@ -19,14 +19,9 @@ except ModuleNotFoundError as error:
 from hangarc.plot.forces import closing_path, joint_forces
 from hangarc.plot.hang import column, section
 from hangarc.plot.levels import band_levels, seat_levels
+from hangarc.plot.plans import plan_difference, seat_plan
 from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, STEP_EDGES_DB, STEPS, THIRD
-from hangarc.plot.systems import (
-    arrival_times,
-    plan_difference,
-    seat_plan,
-    seat_spectra,
-    system_section,
-)
+from hangarc.plot.systems import arrival_times, seat_spectra, system_section
 from hangarc.plot.trades import trade_off
 
 __all__ = [

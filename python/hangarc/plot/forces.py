@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hangarc._catalogue import Language
 from hangarc._keywords import by_name
 from hangarc.model import ClosingGear
 
@@ -23,6 +24,7 @@ def joint_forces(
     *,
     limits_n: Mapping[str, Sequence[float | None]] | None = None,
     bottom: bool = True,
+    language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw forces at the joints as bars, top joint uppermost, with stated limits as marks.
@@ -35,6 +37,8 @@ def joint_forces(
         For the same kinds, the stated limits; None where none is stated.
     bottom : bool
         Whether the last joint is that of the bottom frame.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -50,7 +54,7 @@ def joint_forces(
     >>> ax.get_xlabel()
     'force, kN'
     """
-    ax = axes_or_new(ax, (7.2, 5.2))
+    said, ax = Language(language), axes_or_new(ax, (7.2, 5.2))
     count = len(next(iter(forces_n.values())))
     joints = np.arange(count)
     thick = 0.8 / len(forces_n)
@@ -77,20 +81,22 @@ def joint_forces(
         if stated:
             ax.plot(
                 *np.transpose(stated), ls="", marker="|", markersize=8, mew=2.0, color=colour,
-                label=f"stated limit, {name}",
+                label=said.word("plot.stated_limit", name=name),
             )  # fmt: skip
     ax.axvline(0.0, color=INK, linewidth=0.8)
-    ax.set_yticks(joints, _joint_names(count, bottom))
+    ax.set_yticks(joints, _joint_names(said, count, bottom))
     ax.invert_yaxis()
-    ax.set_xlabel("force, kN")
-    ax.set_title("Forces at the joints", loc="left")
     ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.12), ncols=2, frameon=False, fontsize=8)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "forces")
 
 
 @by_name
 def closing_path(
-    closing: Closing, *, gear: ClosingGear | None = None, ax: Axes | None = None
+    closing: Closing,
+    *,
+    gear: ClosingGear | None = None,
+    language: str = "en",
+    ax: Axes | None = None,
 ) -> Axes:
     """Draw the chain force while the chain shortens, from the free hang to the closed one.
 
@@ -100,6 +106,8 @@ def closing_path(
         What `hangarc.close` gave.
     gear : ClosingGear, optional
         Its slip clutch's band is shaded.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -115,7 +123,7 @@ def closing_path(
     >>> ax.get_ylabel()
     'chain force, kN'
     """
-    ax = axes_or_new(ax, (7.2, 4.4))
+    said, ax = Language(language), axes_or_new(ax, (7.2, 4.4))
     path = closing.path
     shortened_mm = (closing.chain_free_m - np.asarray(path["chain_m"])) * 1e3
     ax.plot(shortened_mm, np.asarray(path["force_n"]) / 1e3, color=FIRST, linewidth=1.8)
@@ -132,26 +140,26 @@ def closing_path(
             (closing.chain_free_m - closing.chain_closed_m) * 1e3,
             closing.closing_force_n / 1e3,
             ls="", marker="o", color=SECOND, zorder=4,
-            label=f"closed at {closing.closing_force_n / 1e3:.2f} kN",
+            label=said.word("plot.closed_at", force=said.number(closing.closing_force_n / 1e3, 2)),
         )  # fmt: skip
     if gear is not None and gear.clutch_n is not None:
         low, high = gear.clutch_n
         ax.axhspan(
             low / 1e3, high / 1e3, facecolor=PALE, edgecolor="white", hatch="////", alpha=0.7,
-            label=f"slip clutch {low / 1e3:g} to {high / 1e3:g} kN", zorder=0,
+            label=said.word("plot.clutch", low=said.trimmed(low / 1e3),
+                            high=said.trimmed(high / 1e3)), zorder=0,
         )  # fmt: skip
     ax.set_ylim(bottom=0.0)
-    ax.set_xlabel("chain shortened from the free hang, mm")
-    ax.set_ylabel("chain force, kN")
-    ax.set_title("Closing the rear; numbers: joints as they meet their stops", loc="left")
     ax.legend(loc="best", frameon=False, fontsize=9)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "closing")
 
 
-def _joint_names(count: int, bottom: bool) -> list[str]:
+def _joint_names(said: Language, count: int, bottom: bool) -> list[str]:
     last = count - 1
-    names = [f"{joint}: cabinets {joint} and {joint + 1}" for joint in range(count)]
-    names[0] = "0: fly frame and cabinet 1"
+    names = [
+        said.word("plot.joint", joint=joint, above=joint, below=joint + 1) for joint in range(count)
+    ]
+    names[0] = said.word("plot.joint_top")
     if bottom:
-        names[last] = f"{last}: cabinet {last} and bottom frame"
+        names[last] = said.word("plot.joint_bottom", joint=last)
     return names

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.patches import Polygon
 
+from hangarc._catalogue import Language
 from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
 from hangarc.model import Hang, Surface, Venue
@@ -25,6 +26,7 @@ def section(
     top_m: float,
     venue: Venue,
     *,
+    language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the hang in the section, each axis out to the seats; a cross where it is blocked.
@@ -39,6 +41,8 @@ def section(
         Tilt of the fly frame; height of cabinet 0's upper front hinge.
     venue : Venue
         The seats.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -53,7 +57,7 @@ def section(
     >>> ax.get_xlabel()
     'distance from the hang, m'
     """
-    ax = axes_or_new(ax, (11.0, 4.2))
+    said, ax = Language(language), axes_or_new(ax, (11.0, 4.2))
     placed = pose(hang, tilt_deg, top_m)
     met = throws(hang, tilt_deg, top_m, venue)
     for front, throw in zip(placed.front_m, met, strict=True):
@@ -89,7 +93,7 @@ def section(
     draw_bodies(ax, placed)
     ax.plot([0.0, 0.0], [0.0, placed.trim_m], color=PALE, linewidth=1.0, ls="--", zorder=1)
     ax.annotate(
-        f"trim {placed.trim_m:.2f} m",
+        said.word("plot.trim", trim=said.number(placed.trim_m, 2)),
         (0.0, placed.trim_m / 2.0),
         xytext=(5, 0),
         textcoords="offset points",
@@ -98,7 +102,7 @@ def section(
         bbox={"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.8},
     )
     ax.annotate(
-        f"top {top_m:.2f} m, tilt {tilt_deg:+.1f}°",
+        said.word("plot.top", top=said.number(top_m, 2), tilt=said.trimmed(tilt_deg, sign=True)),
         (placed.hinge_m[0, 0], placed.pick_m[:, 1].max()),
         xytext=(0, 8),
         textcoords="offset points",
@@ -112,14 +116,8 @@ def section(
     words_m = 0.24 * (high - low)
     ax.set_xlim(left, right)
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
-    ax.set_xlabel("distance from the hang, m")
-    ax.set_ylabel("height, m")
-    ax.set_title(
-        "Section: cabinet axes to the seats (floor solid, ears dotted; × blocked; dashed: no seat)",
-        loc="left",
-    )
     _draw_axes_off_seats(ax, placed, met)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "section")
 
 
 def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) -> None:
@@ -150,7 +148,7 @@ def _in_section(surface: Surface) -> list[Any]:
 
 
 @by_name
-def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
+def column(hang: Hang, tilt_deg: float, *, language: str = "en", ax: Axes | None = None) -> Axes:
     """Draw the hang from the side with the angle at each joint and the closing chain.
 
     Parameters
@@ -159,6 +157,8 @@ def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
         The column.
     tilt_deg : float
         Tilt of the fly frame.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -173,7 +173,7 @@ def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
     >>> ax.get_ylabel()
     'above the top hinge, m'
     """
-    ax = axes_or_new(ax, (5.2, 7.2))
+    said, ax = Language(language), axes_or_new(ax, (5.2, 7.2))
     placed = pose(hang, tilt_deg, 0.0)
     draw_bodies(ax, placed)
     for number, corners in enumerate(placed.corners_m, start=1):
@@ -181,7 +181,7 @@ def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
         ax.annotate(str(number), (at[0], at[1]), ha="center", va="center", color=INK, fontsize=8)
     for joint, splay_deg in enumerate(hang.splays_deg, start=1):
         ax.annotate(
-            f"joint {joint}: {splay_deg:g}°",
+            said.word("plot.pin", joint=joint, splay=said.trimmed(splay_deg)),
             placed.hinge_m[joint],
             xytext=(8, 0),
             textcoords="offset points",
@@ -190,19 +190,20 @@ def column(hang: Hang, tilt_deg: float, *, ax: Axes | None = None) -> Axes:
             fontsize=8,
         )
     if placed.chain_m is not None and hang.rigging == "compression":
-        ax.plot(*placed.chain_m.T, color=SECOND, linewidth=1.4, ls="--", label="closing chain")
-    ax.plot(*placed.pick_m.T, ls="", marker=".", color=INK, markersize=3, label="pick holes")
+        ax.plot(
+            *placed.chain_m.T, color=SECOND, linewidth=1.4, ls="--", label=said.word("plot.chain")
+        )
+    ax.plot(
+        *placed.pick_m.T, ls="", marker=".", color=INK, markersize=3, label=said.word("plot.holes")
+    )
     ax.plot(
         *placed.cg_m, ls="", marker="P", color=FIRST, markersize=9, zorder=5,
-        label="centre of gravity",
+        label=said.word("plot.cg"),
     )  # fmt: skip
     ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.09), ncols=2, frameon=False, fontsize=8)
     ax.set_aspect("equal")
     ax.margins(x=0.28, y=0.04)
-    ax.set_xlabel("forward of the top hinge, m")
-    ax.set_ylabel("above the top hinge, m")
-    ax.set_title("Hang from the side", loc="left")
-    return plain_axes(ax)
+    return plain_axes(ax, said, "column")
 
 
 def draw_bodies(ax: Axes, placed: Pose) -> None:

@@ -6,10 +6,9 @@ import itertools
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-import matplotlib.pyplot as plt
 import numpy as np
-from matplotlib.colors import BoundaryNorm, ListedColormap
 
+from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import real_array
@@ -25,16 +24,23 @@ from hangarc.plot.style import (
     INK,
     SECOND,
     SHADE,
-    STEP_EDGES_DB,
-    STEPS,
     THIRD,
     axes_or_new,
+    colour_key,
+    name_axes,
     plain_axes,
+    step_colours,
 )
 
 
 @by_name
-def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | None = None) -> Axes:
+def seat_levels(
+    levels: Mapping[str, SeatLevels],
+    venue: Venue,
+    *,
+    language: str = "en",
+    ax: Axes | None = None,
+) -> Axes:
     """Draw the level row by row, area by area, front to back.
 
     Each curve is relative to its own mean over the seats; the thin bar at a row spans the places
@@ -46,6 +52,8 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | No
         What to compare, all over the seats of `venue`; at most three.
     venue : Venue
         The seats.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -62,12 +70,12 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | No
     >>> ax.get_ylabel()
     'level over the mean of the seats, dB'
     """
-    ax = axes_or_new(ax, (11.0, 4.4))
+    said, ax = Language(language), axes_or_new(ax, (11.0, 4.4))
     looks = zip((SECOND, FIRST, THIRD), ("--", "-", ":"), ("s", "o", "^"), strict=True)
     starts: list[int] = []
     for (name, heard), (colour, line, marker) in zip(levels.items(), looks, strict=False):
         mean_db = np.average(heard.level_db, weights=heard.weight)
-        label = f"{name}, evenness {heard.evenness_db:.2f} dB"
+        label = said.word("plot.evenness", name=name, evenness=said.number(heard.evenness_db, 2))
         at, starts = 0, []
         for area in range(len(venue.areas)):
             starts.append(at)
@@ -101,13 +109,9 @@ def seat_levels(levels: Mapping[str, SeatLevels], venue: Venue, *, ax: Axes | No
     ax.set_xticks(centres, [area.name for area in venue.areas])
     ax.tick_params(axis="x", length=0)
     ax.set_xlim(-1.5, starts[-1] - 1.5)
-    ax.set_xlabel("rows, front to back within each area; thin bars span the places across")
-    ax.set_ylabel("level over the mean of the seats, dB")
-    first, last = heard.band_hz[[0, -1]]
-    bands = f"third octaves {first:.0f} Hz to {last / 1000.0:.0f} kHz"
-    ax.set_title(f"Level over the seats, {bands}, direct sound", loc="left")
+    first, last = map(said.band, heard.band_hz[[0, -1]])
     ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "rows", first=first, last=last)
 
 
 @by_name
@@ -118,6 +122,7 @@ def band_levels(
     name: str = "",
     key: bool = True,
     wanted_db: ArrayLike | None = None,
+    language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the level over seats and bands: a map of L_rb − T_r − M_b, rows in order, area by area.
@@ -139,6 +144,8 @@ def band_levels(
     wanted_db : array_like, shape (n,), optional
         T_r, as `hangarc.acoustics.wanted_db` gives it for a study; left out, the same level
         everywhere.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -159,7 +166,7 @@ def band_levels(
     >>> ax.get_xlabel()
     'rows, front to back within each area'
     """
-    ax = axes_or_new(ax, (11.0, 3.6))
+    said, ax = Language(language), axes_or_new(ax, (11.0, 3.6))
     seats = len(heard.weight)
     wanted = np.zeros(seats) if wanted_db is None else real_array("wanted_db", wanted_db, 1)
     if wanted.shape != (seats,):
@@ -167,8 +174,7 @@ def band_levels(
     relative_db = heard.band_level_db - wanted
     relative_db = relative_db - np.average(relative_db, axis=1, weights=heard.weight)[:, None]
     bands = np.arange(len(heard.band_hz))
-    colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])
-    steps = BoundaryNorm(STEP_EDGES_DB, len(STEPS) - 2)
+    colours, steps = step_colours()
     starts = [0]
     for area in range(len(venue.areas)):
         here = heard.area == area
@@ -190,15 +196,9 @@ def band_levels(
     octaves = [band for band in bands if _is_octave(heard.band_hz[band])]
     ax.set_yticks(octaves, [_hertz(heard.band_hz[band]) for band in octaves])
     ax.tick_params(length=0)
-    ax.set_xlabel("rows, front to back within each area")
-    ax.set_ylabel("third octave, Hz")
-    ax.set_title(f"Level over seats and bands{name and ', '}{name}", loc="left")
+    name_axes(ax, said, "bands", name=name and f", {name}")
     if key:
-        bar = plt.colorbar(mesh, ax=ax, extend="both", pad=0.015)
-        bar.set_label("over the band's mean, dB\n(dots: more than 3 below)")
-        bar.set_ticks(
-            STEP_EDGES_DB, labels=[f"{edge:+g}".replace("-", "−") for edge in STEP_EDGES_DB]
-        )
+        colour_key(ax, mesh, said, said.word("plot.bands_key"), pad=0.015)
     for side in ("top", "right", "left", "bottom"):
         ax.spines[side].set_visible(False)
     return ax

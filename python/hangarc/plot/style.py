@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import matplotlib.pyplot as plt
+from matplotlib.colors import BoundaryNorm, Colormap, ListedColormap
+from matplotlib.ticker import ScalarFormatter
 
+from hangarc._catalogue import Language
 from hangarc._colours import FIRST, INK, PALE, SECOND, SHADE, THIRD
 
 if TYPE_CHECKING:
@@ -21,7 +24,10 @@ __all__ = [
     "STEP_EDGES_DB",
     "THIRD",
     "axes_or_new",
+    "colour_key",
+    "name_axes",
     "plain_axes",
+    "step_colours",
 ]
 
 
@@ -42,10 +48,48 @@ def axes_or_new(ax: Axes | None, size_in: tuple[float, float]) -> Axes:
     return plt.subplots(figsize=size_in, layout="constrained")[1]
 
 
-def plain_axes(ax: Axes) -> Axes:
-    """Leave out the frame's upper and right side."""
+def plain_axes(ax: Axes, said: Language, picture: str, **fields: object) -> Axes:
+    """Name axes and picture in words, and leave out the frame's upper and right side."""
+    name_axes(ax, said, picture, **fields)
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)
     ax.grid(color=SHADE, linewidth=0.8)
     ax.set_axisbelow(True)
     return ax
+
+
+def name_axes(ax: Axes, said: Language, picture: str, **fields: object) -> None:
+    """Name axes and picture, and write the numbers at the ticks as the language does."""
+    ax.set_xlabel(said.word(f"plot.{picture}_x", **fields))
+    ax.set_ylabel(said.word(f"plot.{picture}_y", **fields))
+    ax.set_title(said.word(f"plot.{picture}_title", **fields), loc="left")
+    for axis in (ax.xaxis, ax.yaxis):
+        if type(axis.get_major_formatter()) is ScalarFormatter:
+            axis.set_major_formatter(_Ticks(said.decimal_sign))
+
+
+class _Ticks(ScalarFormatter):
+    """Writes numbers with the decimal sign of a language."""
+
+    def __init__(self, decimal_sign: str) -> None:
+        super().__init__()
+        self._sign = decimal_sign
+
+    def __call__(self, x: float, pos: Any = None) -> str:
+        return super().__call__(x, pos).replace(".", self._sign)
+
+
+def step_colours() -> tuple[Colormap, BoundaryNorm]:
+    """Give the colours of the steps of level, and which level has which."""
+    colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])
+    return colours, BoundaryNorm(STEP_EDGES_DB, len(STEPS) - 2)
+
+
+def colour_key(ax: Axes, drawn: Any, said: Language, words: str, **look: Any) -> None:
+    """Draw the key of the steps of level beside the picture."""
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    bar = figure.colorbar(drawn, ax=ax, extend="both", **look)
+    bar.set_label(words)
+    edges = [said.trimmed(edge, sign=True).replace("-", "−") for edge in STEP_EDGES_DB]
+    bar.set_ticks(STEP_EDGES_DB, labels=edges)

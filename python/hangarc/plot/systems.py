@@ -1,4 +1,4 @@
-"""Several hangs in one room: plan, section, spectra, differences, arrival times."""
+"""Several hangs in one room: section, spectra, arrival times."""
 
 from __future__ import annotations
 
@@ -6,25 +6,23 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-import matplotlib.pyplot as plt
 import numpy as np
-from matplotlib.colors import BoundaryNorm, ListedColormap
 from matplotlib.patches import Polygon
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
+from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._pose import pose, throws
 from hangarc._record import real_array
 from hangarc.model import Neighbour, Venue
+from hangarc.plot.labels import along, name_things
 from hangarc.plot.style import (
     FIRST,
     INK,
     PALE,
     SECOND,
     SHADE,
-    STEP_EDGES_DB,
-    STEPS,
     THIRD,
     axes_or_new,
     plain_axes,
@@ -36,12 +34,6 @@ if TYPE_CHECKING:
 
     from hangarc.acoustics.seats import SeatLevels
 
-# Behind words that lines may run under.
-PLATE = {"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.85}
-
-# Names of hangs no farther apart would cover the other hang.
-CLOSE_M = 3.0
-
 # Of lines that stand for hangs or seats: colours and dashes that stay apart in grey too.
 LOOKS = (
     (FIRST, "-", "o"),
@@ -52,165 +44,9 @@ LOOKS = (
 
 
 @by_name
-def seat_plan(
-    levels: SeatLevels,
-    venue: Venue,
-    *,
-    band_hz: float | None = None,
-    hung: Sequence[Neighbour] = (),
-    ax: Axes | None = None,
+def system_section(
+    hung: Sequence[Neighbour], venue: Venue, *, language: str = "en", ax: Axes | None = None
 ) -> Axes:
-    """Draw the floor plan with every place coloured by its level over the mean of the seats.
-
-    Parameters
-    ----------
-    levels : SeatLevels
-        Levels over the seats of `venue`.
-    venue : Venue
-        The seats.
-    band_hz : float, optional
-        The third octave to show, by any frequency in it; left out, all bands together.
-    hung : sequence of Neighbour
-        Hangs to draw as arrows along their pan.
-    ax : Axes, optional
-        Where to draw.
-
-    Returns
-    -------
-    Axes
-
-    Raises
-    ------
-    InputError
-        A band that the levels do not have.
-
-    Examples
-    --------
-    >>> import hangarc as ha
-    >>> venue = ha.demo.study().venue
-    >>> ax = ha.plot.seat_plan(ha.seat_levels(ha.demo.hang(), 2.0, 11.0, venue), venue)
-    >>> ax.get_xlabel()
-    'x, m'
-    """
-    level_db, named = _of_band(levels, band_hz)
-    relative_db = level_db - np.average(level_db, weights=levels.weight)
-    return _plan(levels, relative_db, venue, f"Level at the seats, {named}", hung, ax,
-                 "over the mean of the seats, dB")  # fmt: skip
-
-
-@by_name
-def plan_difference(
-    after: SeatLevels,
-    before: SeatLevels,
-    venue: Venue,
-    *,
-    band_hz: float | None = None,
-    hung: Sequence[Neighbour] = (),
-    ax: Axes | None = None,
-) -> Axes:
-    """Draw the floor plan with the level of one system over that of another at every place.
-
-    Parameters
-    ----------
-    after, before : SeatLevels
-        Levels over the seats of `venue`; shown is `after` less `before`.
-    venue, band_hz, hung, ax
-        As in `seat_plan`.
-
-    Returns
-    -------
-    Axes
-
-    Raises
-    ------
-    InputError
-        A band that the levels do not have, or levels over other seats.
-
-    Examples
-    --------
-    >>> import hangarc as ha
-    >>> venue = ha.demo.study().venue
-    >>> before, after = (
-    ...     ha.seat_levels(ha.demo.hang(splays_deg), 2.0, 11.0, venue)
-    ...     for splays_deg in ((0.0,) * 5, (2.0, 2.7, 3.4, 4.2, 5.1))
-    ... )
-    >>> ax = ha.plot.plan_difference(after, before, venue)
-    >>> ax.get_xlabel()
-    'x, m'
-    """
-    if before.position_m.shape != after.position_m.shape:
-        raise InputError("before", before.position_m.shape, f"{after.position_m.shape}")
-    (after_db, named), (before_db, _) = _of_band(after, band_hz), _of_band(before, band_hz)
-    return _plan(after, after_db - before_db, venue, f"Difference of level, {named}", hung, ax,
-                 "one over the other, dB")  # fmt: skip
-
-
-def _of_band(levels: SeatLevels, band_hz: float | None) -> tuple[NDArray[np.float64], str]:
-    if band_hz is None:
-        first, last = levels.band_hz[[0, -1]]
-        return levels.level_db, f"{first:.0f} Hz to {last:.0f} Hz"
-    off = np.abs(10.0 * np.log10(levels.band_hz / band_hz))
-    if off.min() > 0.5:
-        held = ", ".join(f"{f:.0f}" for f in levels.band_hz)
-        raise InputError("band_hz", band_hz, f"a third octave of {held} Hz")
-    band = int(off.argmin())
-    return levels.band_level_db[band], f"third octave at {levels.band_hz[band]:.0f} Hz"
-
-
-def _plan(
-    levels: SeatLevels,
-    shown_db: NDArray[np.float64],
-    venue: Venue,
-    title: str,
-    hung: Sequence[Neighbour],
-    ax: Axes | None,
-    key: str,
-) -> Axes:
-    ax = axes_or_new(ax, (9.0, 5.6))
-    colours = ListedColormap(STEPS[1:-1]).with_extremes(under=STEPS[0], over=STEPS[-1])
-    steps = BoundaryNorm(STEP_EDGES_DB, len(STEPS) - 2)
-    x, y = levels.position_m[:, 0], levels.position_m[:, 1]
-    # Areas above each other on the plan are told apart by their marks.
-    marks = "so^Dv<>"
-    for index, area in enumerate(venue.areas):
-        here = levels.area == index
-        if not here.any():
-            continue
-        dots = ax.scatter(x[here], y[here], c=shown_db[here], cmap=colours, norm=steps, s=26,
-                          marker=marks[index % len(marks)], edgecolors=INK, linewidths=0.35,
-                          zorder=3, label=area.name)  # fmt: skip
-    for one in hung:
-        _draw_arrow(ax, one)
-    bar = plt.colorbar(dots, ax=ax, extend="both", pad=0.015, shrink=0.9)
-    bar.set_label(key)
-    bar.set_ticks(STEP_EDGES_DB, labels=[f"{edge:+g}".replace("-", "−") for edge in STEP_EDGES_DB])
-    if len(venue.areas) > 1:
-        legend = ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), frameon=False,
-                           ncols=len(venue.areas), fontsize=9)  # fmt: skip
-        for handle in legend.legend_handles:
-            if handle is not None:
-                handle.set_facecolor("white")  # type: ignore[attr-defined]
-    ax.set_aspect("equal")
-    ax.margins(x=0.06, y=0.08)
-    ax.set_xlabel("x, m")
-    ax.set_ylabel("y, m")
-    ax.set_title(title, loc="left")
-    return plain_axes(ax)
-
-
-def _draw_arrow(ax: Axes, one: Neighbour) -> None:
-    x, y = one.site.position_m
-    pan = math.radians(one.site.pan_deg)
-    tip = (x + 2.2 * math.cos(pan), y + 2.2 * math.sin(pan))
-    ax.annotate("", tip, (x, y), zorder=5,
-                arrowprops={"arrowstyle": "-|>", "color": INK, "linewidth": 1.6})  # fmt: skip
-    ax.plot(x, y, marker="o", color=INK, markersize=5, zorder=5)
-    ax.annotate(one.name, (x, y), xytext=(-4, 7), textcoords="offset points", ha="left",
-                fontsize=8, color=INK)  # fmt: skip
-
-
-@by_name
-def system_section(hung: Sequence[Neighbour], venue: Venue, *, ax: Axes | None = None) -> Axes:
     """Draw every hang in the section, seen from the side, with its axes.
 
     Hangs to the left and right of each other lie over each other; each is where it hangs in x, its
@@ -223,6 +59,8 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, *, ax: Axes | None =
         The hangs.
     venue : Venue
         The seats, floors and surfaces.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -240,74 +78,85 @@ def system_section(hung: Sequence[Neighbour], venue: Venue, *, ax: Axes | None =
     >>> ax.get_xlabel()
     'x, m'
     """
-    ax = axes_or_new(ax, (10.0, 4.6))
-    for surface in venue.surfaces:
-        points = np.asarray(surface.profile_m or [(p[0], p[2]) for p in surface.polygon_m])
-        ax.plot(*points.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=2)
-        upper = points[points[:, 1].argmax()]
-        ax.annotate(surface.name, upper, xytext=(-4, 3), textcoords="offset points",
-                    ha="right", color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
-    far_m = 1.0
-    for area in venue.areas:
-        floor = np.asarray(area.profile_m)
-        far_m = max(far_m, float(floor[:, 0].max()))
-        ax.plot(*floor.T, color=INK, linewidth=2.6, solid_capstyle="butt", zorder=2)
-        ax.plot(floor[:, 0], floor[:, 1] + area.ear_height_m, color=INK, linewidth=0.8, ls=":")
-        ax.annotate(area.name, floor.mean(axis=0), xytext=(6, -6), textcoords="offset points",
-                    ha="left", va="top", color=INK, fontsize=9)  # fmt: skip
-    drawn: dict[tuple[Any, ...], list[str]] = {}
+    said, ax = Language(language), axes_or_new(ax, (10.0, 4.6))
+    things, floors = _draw_room(ax, venue)
+    far_m = max([1.0, *(float(floor[:, 0].max()) for floor in floors)])
+    lines = [line[i : i + 2] for line in floors for i in range(len(line) - 1)]
+    seen_alike: dict[tuple[Any, ...], list[Neighbour]] = {}
     for one in hung:
         same = (one.site.position_m[0], abs(one.site.pan_deg), one.top_m, one.tilt_deg,
                 tuple(one.hang.splays_deg))  # fmt: skip
-        drawn.setdefault(same, []).append(one.name)
-        if len(drawn[same]) > 1:
-            continue
-        placed = pose(one.hang, one.tilt_deg, one.top_m)
-        shorter, x_m = math.cos(math.radians(one.site.pan_deg)), one.site.position_m[0]
-        for corners in placed.corners_m:
-            ax.add_patch(Polygon(corners * [shorter, 1.0] + [x_m, 0.0], facecolor=FIRST,
-                                 edgecolor="white", linewidth=0.5, zorder=4))  # fmt: skip
-        met = throws(
-            one.hang,
-            one.tilt_deg,
-            one.top_m,
-            venue,
-            position_m=one.site.position_m,
-            pan_deg=one.site.pan_deg,
-        )
-        for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
-            start = np.array([x_m + front[0] * shorter, front[1]])
-            if throw is None:
-                along = np.array([shorter, math.tan(math.radians(axis_deg))]) / max(shorter, 1e-6)
-                end = start + along * max(0.0, far_m - start[0])
-            else:
-                end = throw.place_m[[0, 2]]
-                blocked = throw.area is None
-                ax.plot(
-                    *end,
-                    marker="x" if blocked else "o",
-                    markersize=4.5 if blocked else 3.0,
-                    color=SECOND,
-                    zorder=3,
-                )
-            dashes = "--" if throw is None else "-"
-            ax.plot(*np.stack([start, end]).T, color=SECOND, linewidth=0.7, ls=dashes, zorder=1)
-    rearmost_m = min((x_m for x_m, *_ in drawn), default=0.0)
-    for (x_m, _, top_m, *_), names in drawn.items():
-        # Behind the hang no axis runs, unless another hangs there.
-        close = 0.0 < x_m - rearmost_m < CLOSE_M
-        at, side = ((6, 2), "left") if close else ((0, 5), "right")
-        ax.annotate(", ".join(names), (x_m, top_m), xytext=at, textcoords="offset points",
-                    ha=side, color=INK, fontsize=8, bbox=PLATE, zorder=6)  # fmt: skip
+        seen_alike.setdefault(same, []).append(one)
+    hangs = []
+    for alike in seen_alike.values():
+        outline, axes = _draw_hang(ax, alike[0], venue, far_m)
+        hangs.append((", ".join(one.name for one in alike), outline))
+        lines += axes
     ax.set_aspect("equal")
     ax.margins(x=0.14, y=0.1)
-    ax.set_xlabel("x, m")
-    ax.set_ylabel("height, m")
-    ax.set_title(
-        "Section: every hang with its axes (floors solid, ears dotted; × blocked; dashed: no seat)",
-        loc="left",
+    # Within the picture, so that none stretches it.
+    ax.set_xlim(ax.get_xlim())
+    ax.set_ylim(ax.get_ylim())
+    plain_axes(ax, said, "system")
+    name_things(ax, [*hangs, *things], along([*lines, *(_ends(o) for _, o in hangs)]))
+    return ax
+
+
+def _ends(outline: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.array([outline.min(axis=0), outline.max(axis=0)])
+
+
+def _draw_room(ax: Axes, venue: Venue) -> tuple[list[Any], list[Any]]:
+    """Draw floors and surfaces, and give what is to be named, and the floors."""
+    things, floors = [], []
+    for surface in venue.surfaces:
+        points = np.asarray(surface.profile_m or [(p[0], p[2]) for p in surface.polygon_m])
+        ax.plot(*points.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=2)
+        things.append((surface.name, points[[points[:, 1].argmax()]]))
+        floors.append(points)
+    for area in venue.areas:
+        floor = np.asarray(area.profile_m, dtype=float)
+        ears = floor + np.array([0.0, area.ear_height_m])
+        ax.plot(*floor.T, color=INK, linewidth=2.6, solid_capstyle="butt", zorder=2)
+        ax.plot(*ears.T, color=INK, linewidth=0.8, ls=":")
+        things.append((area.name, floor.mean(axis=0)[None]))
+        floors += [floor, ears]
+    return things, floors
+
+
+def _draw_hang(
+    ax: Axes, one: Neighbour, venue: Venue, far_m: float
+) -> tuple[NDArray[np.float64], list[Any]]:
+    """Draw a hang with its axes, and give its outline and the ends of each axis."""
+    placed = pose(one.hang, one.tilt_deg, one.top_m)
+    shorter, x_m = math.cos(math.radians(one.site.pan_deg)), one.site.position_m[0]
+    corners_m = placed.corners_m * [shorter, 1.0] + [x_m, 0.0]
+    for corners in corners_m:
+        ax.add_patch(Polygon(corners, facecolor=FIRST, edgecolor="white", linewidth=0.5,
+                             zorder=4))  # fmt: skip
+    met = throws(
+        one.hang,
+        one.tilt_deg,
+        one.top_m,
+        venue,
+        position_m=one.site.position_m,
+        pan_deg=one.site.pan_deg,
     )
-    return plain_axes(ax)
+    drawn = []
+    for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
+        start = np.array([x_m + front[0] * shorter, front[1]])
+        if throw is None:
+            rise = np.array([shorter, math.tan(math.radians(axis_deg))]) / max(shorter, 1e-6)
+            end = start + rise * max(0.0, far_m - start[0])
+        else:
+            end = throw.place_m[[0, 2]]
+            blocked = throw.area is None
+            ax.plot(*end, marker="x" if blocked else "o", markersize=4.5 if blocked else 3.0,
+                    color=SECOND, zorder=3)  # fmt: skip
+        dashes = "--" if throw is None else "-"
+        ax.plot(*np.stack([start, end]).T, color=SECOND, linewidth=0.7, ls=dashes, zorder=1)
+        drawn.append((start, end))
+    return corners_m.reshape(-1, 2), drawn
 
 
 @by_name
@@ -315,6 +164,7 @@ def seat_spectra(
     levels: SeatLevels,
     seats: Mapping[str, int] | Sequence[int],
     *,
+    language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the levels of the third octaves at some seats.
@@ -325,6 +175,8 @@ def seat_spectra(
         Levels at the seats.
     seats : mapping of str to int, or sequence of int
         Numbers of the seats, with their names; at most four.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -346,7 +198,11 @@ def seat_spectra(
     >>> ax.get_ylabel()
     'level, dB'
     """
-    named = dict(seats) if isinstance(seats, Mapping) else {f"seat {n}": n for n in seats}
+    said = Language(language)
+    if isinstance(seats, Mapping):
+        named = dict(seats)
+    else:
+        named = {said.word("plot.seat", number=number): number for number in seats}
     if not 1 <= len(named) <= len(LOOKS):
         raise InputError("seats", len(named), f"1 to {len(LOOKS)} of them")
     ax = axes_or_new(ax, (9.0, 4.2))
@@ -359,12 +215,9 @@ def seat_spectra(
     octaves = [f for f in levels.band_hz if round(10 * math.log10(f / 1000.0)) % 3 == 0]
     ax.xaxis.set_major_locator(FixedLocator(octaves))
     ax.xaxis.set_minor_locator(NullLocator())
-    ax.xaxis.set_major_formatter(FuncFormatter(lambda f, _: f"{f:.0f}"))
-    ax.set_xlabel("third octave, Hz")
-    ax.set_ylabel("level, dB")
-    ax.set_title("Spectra at seats, direct sound", loc="left")
+    ax.xaxis.set_major_formatter(FuncFormatter(lambda f, _: said.band(f)))
     ax.legend(frameon=False, fontsize=9)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "spectra")
 
 
 @by_name
@@ -373,6 +226,7 @@ def arrival_times(
     time_s: ArrayLike,
     position_m: ArrayLike,
     *,
+    language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw when each hang arrives after the first one, over the distance of the places.
@@ -387,6 +241,8 @@ def arrival_times(
         As `hangarc.search.arrivals_s` gives them.
     position_m : array_like, shape (n, 3)
         The places.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -415,7 +271,7 @@ def arrival_times(
     places = real_array("position_m", position_m, 2)
     if time.shape != (len(names), len(places)):
         raise InputError("time_s", time.shape, f"shape ({len(names)}, {len(places)})")
-    ax = axes_or_new(ax, (9.0, 4.2))
+    said, ax = Language(language), axes_or_new(ax, (9.0, 4.2))
     late_ms = 1000.0 * (time - time.min(axis=0))
     rows, row_of = np.unique(np.round(places[:, 0], 2), return_inverse=True)
     apart_m = 0.006 * float(np.ptp(rows))
@@ -437,10 +293,5 @@ def arrival_times(
             label=name,
         )
     ax.axhline(0.0, color=PALE, linewidth=1.0)
-    ax.set_xlabel("x of the place, m")
-    ax.set_ylabel("after the first arrival, ms")
-    ax.set_title(
-        "Arrival times, row by row (mark: median, bar: range); 0 is heard first", loc="left"
-    )
     ax.legend(frameon=True, facecolor=SHADE, edgecolor="none", fontsize=9, ncols=2)
-    return plain_axes(ax)
+    return plain_axes(ax, said, "arrivals")

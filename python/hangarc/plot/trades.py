@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 
@@ -19,7 +20,11 @@ from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
 
 @by_name
 def trade_off(
-    front: Sequence[SearchResult], *, against: str = "mean level", ax: Axes | None = None
+    front: Sequence[SearchResult],
+    *,
+    against: str = "mean level",
+    language: str = "en",
+    ax: Axes | None = None,
 ) -> Axes:
     """Draw unevenness against mean level or closing force, one mark per hang.
 
@@ -32,6 +37,8 @@ def trade_off(
         What `hangarc.search.trade_off` gave.
     against : {"mean level", "closing force"}
         What unevenness was traded against.
+    language : str
+        Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
         Where to draw.
 
@@ -60,13 +67,14 @@ def trade_off(
     ordered = sorted(front, key=lambda found: found.unevenness_db)
     traded = np.array([_traded(found, against) for found in ordered])
     unevenness_db = np.array([found.unevenness_db for found in ordered])
-    axis, unit = _TRADED[against]
-    ax = axes_or_new(ax, (7.2, 4.4))
+    picture, unit = _TRADED[against]
+    said, ax = Language(language), axes_or_new(ax, (7.2, 4.4))
     ax.plot(traded, unevenness_db, color=FIRST, marker="o", markersize=5, linewidth=1.2, ls="--")
     ends: dict[int, tuple[int, int]] = {0: (0, -9), len(front) - 1: (0, 9)}
     for at, (right, above) in {**ends, **_knee(traded, unevenness_db)}.items():
         ax.annotate(
-            f"{unevenness_db[at]:.2f} dB at {traded[at]:.2f} {unit}",
+            said.word("plot.traded", unevenness=said.number(unevenness_db[at], 2),
+                      traded=said.number(traded[at], 2), unit=unit),
             (traded[at], unevenness_db[at]),
             xytext=(right, above),
             textcoords="offset points",
@@ -74,17 +82,14 @@ def trade_off(
             va="bottom" if above > 0 else "top",
             color=INK,
             fontsize=8,
-        )
+        )  # fmt: skip
     ax.margins(x=0.22, y=0.16)
-    ax.set_xlabel(axis)
-    ax.set_ylabel("unevenness over seats and bands, dB")
-    ax.set_title(f"Unevenness against {against}", loc="left")
-    return plain_axes(ax)
+    return plain_axes(ax, said, picture)
 
 
 _TRADED = {
-    "mean level": ("mean level of the seats over one cabinet on its axis at 1 m, dB", "dB"),
-    "closing force": ("closing force, kN", "kN"),
+    "mean level": ("trade_level", "dB"),
+    "closing force": ("trade_force", "kN"),
 }
 
 

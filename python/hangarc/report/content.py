@@ -91,20 +91,22 @@ def compose(
     return Sheet(
         language=language,
         title=title(answer, language=language),
-        running=_running(tell),
+        running=running(tell, answer.study.name),
         caution_head=tell.word("sheet.caution_head"),
         caution=tell.word("sheet.caution"),
-        pages=[*crew, Page(tell.word("page.sound"), [*sound(tell), _assumed(tell, sound=True)])],
+        pages=[*crew, Page(tell.word("page.sound"), [*sound(tell), assumed(tell, sound=True)])],
         read=tell.word("read.head"),
         page_words=tell.word("sheet.page"),
         by_hand=tell.word("sheet.by_hand"),
     )
 
 
-def _running(tell: Telling) -> str:
+def running(tell: Telling, name: str) -> str:
+    """What stands at the head of every page, after a name."""
     job = tell.answer.job
-    parts = [tell.answer.study.name, job.project, job.hang]
-    parts.append(tell.word(f"side.{job.side}") if job.side else "")
+    parts = [name, job.project]
+    if name == tell.answer.study.name:
+        parts += [job.hang, tell.word(f"side.{job.side}") if job.side else ""]
     if job.revision:
         parts.append(f"{tell.word('who.revision')} {job.revision}")
     return " · ".join(part for part in [*parts, tell.figures.date(job.date)] if part)
@@ -126,7 +128,9 @@ def _crew(tell: Telling) -> list[Page]:
     first.append(Beside([column, *table, plan], [*building, *closing], 0.31))
     return [
         Page(tell.word("page.build" if closing else "page.build_only"), first),
-        Page(tell.word("page.lift"), [check, *_loads(tell, sign=True)]),
+        Page(
+            tell.word("page.lift" if closing else "page.check"), [check, *_loads(tell, sign=True)]
+        ),
     ]
 
 
@@ -148,7 +152,7 @@ def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:
 
 def _loads(tell: Telling, sign: bool) -> list[Block]:
     joints = joint_table(tell)
-    end: list[Block] = [*([_sign(tell)] if sign else []), _assumed(tell)]
+    end: list[Block] = [*([_sign(tell)] if sign else []), assumed(tell)]
     return [
         Text([], title=tell.word("above.head")),
         *above(tell),
@@ -172,21 +176,17 @@ def _opinion(tell: Telling) -> list[Block]:
 
 def _who(tell: Telling) -> Facts:
     answer, job = tell.answer, tell.answer.job
-    place = tell.say(
-        "who.place_value",
-        x=tell.fig("place", "job.position_m[0]"),
-        y=tell.fig("place", "job.position_m[1]"),
-        pan=tell.fig("tilt", "job.pan_deg"),
-    )
-    side = tell.word(f"side.{job.side}") if job.side else ""
+    side: Rich = tell.hand(tell.word(f"side.{job.side}") if job.side else "")
+    if job.side in ("left", "right"):
+        side = tell.say("who.side_seen", side=side)
     rows: list[tuple[str, Rich]] = [
         ("project", tell.hand(job.project)),
         ("hang", tell.hand(job.hang)),
-        ("side", tell.hand(side)),
+        ("side", side),
         ("revision", tell.hand(job.revision)),
         ("date", tell.hand(tell.figures.date(job.date))),
         ("author", tell.hand(job.author)),
-        ("place", place),
+        ("place", _place(tell)),
         ("datum", tell.hand(job.datum)),
         ("cabinets", _cabinets(tell)),
         ("mass", tell.say("who.mass_value", mass=tell.fig("mass", "pose.mass_kg"))),
@@ -199,6 +199,28 @@ def _who(tell: Telling) -> Facts:
     ]
     named = [(tell.word(f"who.{name}"), value) for name, value in rows]
     return Facts(tell.word("who.head"), named)
+
+
+def _place(tell: Telling) -> Rich:
+    study, job = tell.answer.study, tell.answer.job
+    values = {
+        "x": tell.fig("place", "job.position_m[0]"),
+        "y": tell.fig("place", "job.position_m[1]"),
+        "pan": tell.fig("tilt", "job.pan_deg"),
+    }
+    # The twin's place is known from the study alone, and so only in the study's axes.
+    if study.twin is None or (job.position_m, job.pan_deg) != (
+        study.site.position_m,
+        study.site.pan_deg,
+    ):
+        return tell.say("who.place_value", **values)
+    return tell.say(
+        "who.place_twin",
+        **values,
+        twin_x=tell.fig("place", "study.twin.position_m[0]"),
+        twin_y=tell.fig("place", "study.twin.position_m[1]"),
+        twin_pan=tell.fig("tilt", "study.twin.pan_deg"),
+    )
 
 
 def _factor(tell: Telling) -> Rich:
@@ -248,7 +270,8 @@ def _sign(tell: Telling) -> SignOff:
     return SignOff(tell.word("sign.head"), rows, columns)
 
 
-def _assumed(tell: Telling, sound: bool = False) -> Text:
+def assumed(tell: Telling, sound: bool = False) -> Text:
+    """What the figures of a page take for granted."""
     if sound:
         told = [
             tell.say(

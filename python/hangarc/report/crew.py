@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 MM_PER_IN = 25.4
 WIDTH_MM, MOST_HEIGHT_MM = 58.0, 108.0
 PLAN_MM = (58.0, 30.0)
+LETTERS_MM = 3.5
 # Printed as it is drawn; nothing on the sheet is smaller.
 TEXT_PT = 8.0
 
@@ -69,6 +70,10 @@ def _fit(ax: Axes) -> None:
     ax.autoscale_view()
     ax.margins(0.06, 0.04)
     (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
+    # Holes have their numbers above all that is drawn.
+    high += LETTERS_MM * max((right - left) / WIDTH_MM, (high - low) / MOST_HEIGHT_MM)
+    ax.set_xlim(left, right)
+    ax.set_ylim(low, high)
     height_mm = min(MOST_HEIGHT_MM, WIDTH_MM * (high - low) / (right - left))
     figure = ax.get_figure(root=True)
     assert figure is not None
@@ -151,7 +156,8 @@ def plan(answer: Answer, tell: Telling) -> Axes:
     """Draw the room's axes from the datum, and the hang with the way it points."""
     job = answer.job
     ax = _axes(PLAN_MM)
-    place = np.array([-job.position_m[1], job.position_m[0]])  # x up the paper, y to its left
+    x_m, y_m = job.position_m or (0.0, 0.0)
+    place = np.array([-y_m, x_m])  # x up the paper, y to its left
     size = max(1.0, 0.6 * float(np.abs(place).max()))
     arrow: dict[str, Any] = {"arrowstyle": "-|>", "color": INK, "linewidth": 0.8,
                              "shrinkA": 0, "shrinkB": 0}  # fmt: skip
@@ -165,13 +171,13 @@ def plan(answer: Answer, tell: Telling) -> Axes:
     ax.plot(0.0, 0.0, marker="+", markersize=9, mew=1.6, color=INK)
     ax.annotate(tell.word("who.datum"), (0.0, 0.0), xytext=(4, -12), textcoords="offset points",
                 fontsize=TEXT_PT, color=INK)  # fmt: skip
-    turn = np.radians(job.pan_deg)
+    turn = np.radians(job.pan_deg or 0.0)
     forward = np.array([-np.sin(turn), np.cos(turn)]) * 0.9 * size
     tip = place + forward
     ax.annotate("", (tip[0], tip[1]), (place[0], place[1]), arrowprops={**arrow, "color": SECOND})
     ax.plot(*place, marker="s", markersize=5, color=SECOND)
     words = tell.word(f"side.{job.side}") if job.side else tell.word("picture.hang")
-    ax.annotate(words, (place[0], place[1]), xytext=(5, 2), textcoords="offset points",
+    ax.annotate(words, (place[0], place[1]), xytext=(6, 5), textcoords="offset points",
                 fontsize=TEXT_PT, color=SECOND)  # fmt: skip
     reach = 1.9 * size
     ax.set_xlim(min(-reach, place[0] - size), max(reach, place[0] + size))

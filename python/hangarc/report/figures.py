@@ -16,15 +16,13 @@ from babel.dates import format_date, parse_date
 from babel.numbers import format_decimal
 
 from hangarc._answers import Answer
+from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 KG_PER_LB = 0.45359237
 M_PER_FT = 0.3048
 N_PER_LBF = KG_PER_LB * STANDARD_GRAVITY_M_S2
-
-# Nominal third octaves of a decade (IEC 61260-1:2014, from memory).
-NOMINAL = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0)
 
 UNITS = ("metric", "tonnes", "us")
 
@@ -88,6 +86,7 @@ class Figures:
         if units not in UNITS:
             raise InputError("units", units, " or ".join(map(repr, UNITS)))
         self.answer, self.units, self.language = answer, units, language
+        self._spoken = Language(language)
 
     def value(self, path: str) -> Any:
         """What the answer has there."""
@@ -109,11 +108,8 @@ class Figures:
             return ""
         return str(format_date(parse_date(iso, locale="sv"), "medium", self.language))
 
-    def _number(self, value: float, places: int, sign: bool = False) -> str:
-        rounded = round(value, places) + 0.0
-        pattern = "#,##0" + ("." + "0" * places if places else "")
-        text = str(format_decimal(rounded, pattern, locale=self.language))
-        return f"+{text}" if sign and rounded > 0.0 else text
+    def _number(self, value: float, places: int) -> str:
+        return self._spoken.number(value, places)
 
     def _force(self, value: float) -> str:
         if self.units == "us":
@@ -166,16 +162,10 @@ class Figures:
         return f"{self._number(value, 1)} m"
 
     def _angle(self, value: float) -> str:
-        return self._trimmed(value)
+        return f"{self._spoken.trimmed(value)}°"
 
     def _tilt(self, value: float) -> str:
-        return self._trimmed(value, sign=True)
-
-    def _trimmed(self, value: float, sign: bool = False) -> str:
-        """An angle to two places, without needless zeros."""
-        rounded = round(value, 2) + 0.0
-        text = str(format_decimal(rounded, "#,##0.##", locale=self.language))
-        return f"+{text}°" if sign and rounded > 0.0 else f"{text}°"
+        return f"{self._spoken.trimmed(value, sign=True)}°"
 
     def _level(self, value: float) -> str:
         return f"{self._number(value, 1)} dB"
@@ -207,9 +197,5 @@ class Figures:
         return f"{format_decimal(value, '0.#####', locale=self.language)} m/s²"
 
     def _band(self, value: float) -> str:
-        """A mid-band frequency by its nominal name (IEC 61260-1:2014, table E.1)."""
-        tens = 10 ** math.floor(math.log10(value))
-        nominal = tens * min(NOMINAL, key=lambda name: abs(math.log(name * tens / value)))
-        if nominal >= 1000.0:
-            return f"{format_decimal(nominal / 1e3, '0.##', locale=self.language)} kHz"
-        return f"{format_decimal(nominal, '0.#', locale=self.language)} Hz"
+        """A mid-band frequency by its nominal name."""
+        return self._spoken.band(value)

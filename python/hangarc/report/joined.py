@@ -7,14 +7,16 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from babel.numbers import format_decimal
 
 from hangarc._answers import Answer
 from hangarc.acoustics.seats import SeatLevels, area_levels
 from hangarc.report.blocks import Beside, Block, Page, PictureAt, Sheet, Table, Text
-from hangarc.report.content import compose
-from hangarc.report.figures import Rich
+from hangarc.report.content import assumed, compose, running
+from hangarc.report.figures import Rich, plain
+from hangarc.report.objections import objections
 from hangarc.report.page import Picture
+from hangarc.report.sound import AIM_SHARE, aim, bands, goal
+from hangarc.report.telling import Telling
 from hangarc.report.wording import Words
 from hangarc.search.alignment import arrivals_s
 from hangarc.search.system import System, SystemResult
@@ -28,7 +30,7 @@ def joined_sheet(
     units: str = "metric",
     language: str = "en",
 ) -> Sheet:
-    """Put the sheets of a system's hangs together, after a page about the system.
+    """Put a page about the system, the crew's pages of its hangs, and one about sound together.
 
     Parameters
     ----------
@@ -43,17 +45,55 @@ def joined_sheet(
     units, language
         As in `compose`.
     """
-    sheets = {
-        name: compose(answer, units=units, language=language) for name, answer in answers.items()
-    }
-    first = next(iter(sheets.values()))
-    words = Words(language)
-    pages = [Page(words.word("system.page"), _system_blocks(system, found, levels, words))]
-    for name, sheet in sheets.items():
-        for page in sheet.pages:
+    tells = {name: Telling(answer, units, language) for name, answer in answers.items()}
+    first = next(iter(tells.values()))
+    words = first.words
+    pages = [
+        Page(
+            words.word("system.page"),
+            [*_stopped(tells), *_system_blocks(system, found, levels, words)],
+        )
+    ]
+    for name, answer in answers.items():
+        # The seats hear all hangs together: one page says what they get.
+        *crew, _ = compose(answer, units=units, language=language).pages
+        for page in crew:
             blocks = [_renamed(block, name) for block in page.blocks]
             pages.append(Page(f"{name}: {page.title}", blocks))
-    return dataclasses.replace(first, title=system.name, running=system.name, pages=pages)
+    pages.append(Page(words.word("page.sound"), _sound_blocks(tells)))
+    return dataclasses.replace(
+        compose(first.answer, units=units, language=language),
+        title=system.name,
+        running=running(first, system.name),
+        pages=pages,
+    )
+
+
+def _stopped(tells: dict[str, Telling]) -> list[Block]:
+    """The hangs that are not to be hung, before anything else."""
+    told = [
+        tell.say("system.stopped", hang=name, reason=reason)
+        for name, tell in tells.items()
+        for reason in objections(tell)
+    ]
+    head = next(iter(tells.values())).word("stop.head")
+    return [Text(told, title=head, loud=True)] if told else []
+
+
+def _sound_blocks(tells: dict[str, Telling]) -> list[Block]:
+    """Where the cabinets of each hang aim, and what the seats get of all together."""
+    first = next(iter(tells.values()))
+    aims: list[Block] = [
+        dataclasses.replace(aim(tell), caption=plain(tell.say("system.aim", hang=name)))
+        for name, tell in tells.items()
+    ]
+    heard = dataclasses.replace(bands(first), caption=first.word("system.bands"))
+    return [
+        Text(goal(first)),
+        Beside(aims, [heard], AIM_SHARE),
+        PictureAt("arrivals"),
+        assumed(first, sound=True),
+    ]
 
 
 def joined_pictures(pictures: dict[str, Sequence[Picture]]) -> list[Picture]:
@@ -85,10 +125,7 @@ def _system_blocks(
     def heads(*names: str) -> list[Rich]:
         return [(words.word(f"system.{name}"),) for name in names]
 
-    def number(value: float, places: int) -> str:
-        pattern = "0." + "0" * places
-        return str(format_decimal(round(value, places) + 0.0, pattern, locale=words.language))
-
+    number = words.number
     hangs = Table(
         words.word("system.hangs"),
         heads("hang", "cabinets", "x", "y", "pan", "top", "tilt", "feed", "delay", "gain"),
@@ -137,7 +174,6 @@ def _system_blocks(
         areas,
         PictureAt("system-section"),
         PictureAt("seat-plan"),
-        PictureAt("arrivals"),
     ]
 
 
@@ -147,7 +183,9 @@ def _first(system: System, found: SystemResult, levels: SeatLevels, area: int) -
     first = np.argmin(arrivals_s(found.hung, here, air=system.air), axis=0)
     shares = np.bincount(first, minlength=len(found.hung)) / max(len(here), 1)
     order = np.argsort(-shares)
-    return ", ".join(f"{found.hung[i].name} {shares[i]:.0%}" for i in order if shares[i] > 0.0)
+    return ", ".join(
+        f"{found.hung[i].name} {100.0 * shares[i]:.0f} %" for i in order if shares[i] > 0.0
+    )
 
 
 def _row(*cells: Any) -> list[tuple[str]]:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from hangarc._words import JOINT_PARTS
 from hangarc.report.blocks import Table, Text, halved
 from hangarc.report.figures import Rich, plain, ranges
-from hangarc.report.telling import Telling
+from hangarc.report.telling import Telling, joined
+from hangarc.search.result import Margin
 from hangarc.statics.limits import LimitRow
 
 
@@ -17,6 +18,14 @@ def part_words(tell: Telling, part: str, number: int | None) -> str:
         return tell.word(f"part.{part}")
     shown = number if part in JOINT_PARTS else number + 1
     return plain(tell.say(f"part.{part}", number=str(shown)))
+
+
+def constraint_words(tell: Telling, margin: Margin) -> str:
+    """Name a hard constraint of the search."""
+    if margin.part is not None:
+        return part_words(tell, margin.part, margin.number)
+    number = "" if margin.number is None else str(margin.number + 1)
+    return plain(tell.say(f"constraint.{margin.kind}", number=number))
 
 
 def case_words(tell: Telling, row: LimitRow) -> str:
@@ -82,7 +91,8 @@ def limit_text(tell: Telling) -> Text:
     step = tell.say("limits.no_step")
     if job.out_of_step_m is not None:
         step = tell.say("limits.step", step=tell.fig("length", "job.out_of_step_m"))
-    return Text([tell.say("limits.text"), held, wind, step], title=tell.word("limits.head"))
+    told = joined([tell.say("limits.text"), held, wind, step], " ")
+    return Text([told], title=tell.word("limits.head"))
 
 
 def joint_table(tell: Telling) -> Table | None:
@@ -91,7 +101,7 @@ def joint_table(tell: Telling) -> Table | None:
     if answer.closing is None:
         path, rear, head = "joints", "rear_link_n", "joints.link"
         caption = tell.word("joints.rest")
-    elif answer.closing.at_preload is not None:
+    elif answer.closing.ended == "closed" and answer.closing.at_preload is not None:
         path, rear, head = "closing.at_preload", "stop_force_n", "joints.stop"
         caption = tell.word("joints.closed")
     else:

@@ -101,4 +101,17 @@ def _notes(tell: Telling) -> list[Rich]:
     if len(answer.work.hoists) == 2:
         low, high = (tell.fig("tilt", f"hoists.tilt_range_deg[{end}]") for end in (0, 1))
         notes.append(tell.say("above.reach", low=low, high=high))
+        return [*_nearly_slack(tell), joined(notes, " ")]
+    return [joined(notes, " ")]
+
+
+def _nearly_slack(tell: Telling) -> list[Rich]:
+    """A hoist that goes slack within the tolerance of tilt."""
+    trim, ends_deg = tell.answer.work.trim, tell.answer.hoists.tilt_range_deg
+    notes = []
+    for end, end_deg in enumerate(ends_deg):
+        if abs(end_deg - trim.tilt_deg) <= trim.tilt_tolerance_deg:
+            number = 1 + int(trim.hoist_load_n.argmin())
+            tilt = tell.fig("tilt", f"hoists.tilt_range_deg[{end}]")
+            notes.append(tell.say("above.nearly_slack", number=number, tilt=tilt))
     return notes

@@ -9,7 +9,7 @@ from hangarc._answers import Answer
 from hangarc._keywords import by_name
 from hangarc.closing.remedies import ClosingRemedies
 from hangarc.report.figures import Rich, plain
-from hangarc.report.limits import case_words, part_words
+from hangarc.report.limits import case_words, constraint_words, part_words
 from hangarc.report.telling import Telling, joined
 
 
@@ -45,14 +45,11 @@ def _missed(tell: Telling) -> list[Rich]:
         if margin.kind == "chain_closes":
             reasons.append(tell.say("why.chain_closes"))
             continue
-        if margin.part is not None:
-            name = part_words(tell, margin.part, margin.number)
-        else:
-            number = "" if margin.number is None else str(margin.number + 1)
-            name = plain(tell.say(f"constraint.{margin.kind}", number=number))
+        name = constraint_words(tell, margin)
         kind, path = BOUNDS[margin.kind], f"search.margins[{index}]"
         value, bound = tell.fig(kind, f"{path}.value"), tell.fig(kind, f"{path}.bound")
-        reasons.append(tell.say("why.constraint", constraint=name, value=value, bound=bound))
+        key = "why.too_little" if margin.value < margin.bound else "why.too_much"
+        reasons.append(tell.say(key, constraint=name, value=value, bound=bound))
     if search.status == "infeasible" and not reasons:
         reasons.append(tell.say("why.search"))
     return reasons

@@ -71,6 +71,7 @@ th.figure, td.figure, .empty { width: 1px; }
 tbody th.figure { white-space: nowrap; }
 figure { margin: 0; break-inside: avoid; }
 figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
+figcaption { text-align: center; }
 .sign td { height: 8mm; }
 .sign tbody th { vertical-align: bottom; }
 .page + .page { margin-top: 2rem; }
@@ -81,6 +82,7 @@ figure img { width: 100%%; height: auto; display: block; object-fit: contain; }
 }
 @media print {
   body { font: 8.1pt/1.2 %(family)s; padding: 0; max-width: none; }
+  th, td { padding: .04em .8em .04em 0; }
   .step { margin: .12em 0; padding-top: .12em; }
   .reads { margin-top: .3em; gap: .1em .6em; }
   .blank { min-width: 12mm; }

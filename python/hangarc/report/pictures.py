@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import dataclasses
 import io
-import math
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, Literal
 
 import matplotlib as mpl
 import numpy as np
 
 from hangarc import plot
 from hangarc._answers import Answer
+from hangarc._catalogue import Language
 from hangarc.acoustics.aim import axes_off_seats, meets_seats
 from hangarc.acoustics.seats import SeatLevels
 from hangarc.acoustics.spread import wanted_db
 from hangarc.report import crew
-from hangarc.report.figures import ranges
+from hangarc.report.figures import Figure as FigureOfAnswer
+from hangarc.report.figures import plain, ranges
 from hangarc.report.page import Picture
+from hangarc.report.sound import passes, section_share
 from hangarc.report.telling import Telling
 from hangarc.search.alignment import arrivals_s
 from hangarc.search.system import System, SystemResult
@@ -30,37 +33,16 @@ PNG_DPI = 200
 
 # Pictures of the sound are drawn as large as they are printed, with letters of the sheet's size.
 WIDTH_IN = 188.0 / crew.MM_PER_IN
-SECTION_IN, LEVELS_IN = (80.0 / crew.MM_PER_IN, 2.1), 2.0
+MOST_SECTION_IN, LEVELS_IN = 1.9, 1.9
+# Those that stand in files of their own.
+FORCES_IN, CLOSING_IN = (7.2, 5.2), (7.2, 4.4)
+# What the section's ticks and words take of its height and width.
+WORDS_IN = 0.75
 PRINTED: Any = {
     "font.size": crew.TEXT_PT,
     "axes.titlesize": "medium",
     "axes.titleweight": 600,
 }
-
-
-def kilo(force_n: float | None) -> str:
-    """Give a force in kilonewtons."""
-    return "none" if force_n is None else f"{force_n / 1e3:.2f} kN"
-
-
-def length(length_m: float) -> str:
-    """Give a length in metres."""
-    return f"{length_m:.2f} m"
-
-
-def angle(angle_deg: float) -> str:
-    """Give an angle in degrees, without needless zeros."""
-    return f"{round(float(angle_deg), 2) + 0.0:g}°"
-
-
-def level(level_db: float) -> str:
-    """Give a level."""
-    return f"{level_db:.1f} dB"
-
-
-def percent(share: float) -> str:
-    """Give a share in whole percent, rounded up so that it never flatters."""
-    return f"{math.ceil(round(100.0 * share, 6))} %"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -135,38 +117,65 @@ def draw_for_crew(answer: Answer, *, units: str = "metric", language: str = "en"
         return _crew_drawings(answer, tell)
 
 
-def draw_system(system: System, found: SystemResult, levels: SeatLevels) -> list[Drawing]:
+def draw_system(
+    system: System, found: SystemResult, levels: SeatLevels, *, language: str = "en"
+) -> list[Drawing]:
     """Draw the pictures of a system: section, plan with levels, arrival times.
 
     Parameters
     ----------
     system, found, levels
         As in `hangarc.report.joined.joined_sheet`.
+    language : str
+        As in `compose`.
     """
-    venue, hung = system.venue, found.hung
-    names = [one.name for one in hung]
+    said, venue, hung = Language(language), system.venue, found.hung
+    names = ", ".join(one.name for one in hung)
     times_s = arrivals_s(hung, levels.position_m, air=system.air)
-    with mpl.rc_context(crew.typeface()):
+    spread = f"{said.number(levels.evenness_db, 1)} dB"
+
+    def drawing(name: str, ax: Axes, **fields: object) -> Drawing:
+        key = f"picture.{name.replace('-', '_')}"
+        ax.set_title("", loc="left")
+        alt = said.word(f"{key}_alt", venue=venue.name, names=names, **fields)
+        return Drawing(name, said.word(key), alt, ax)
+
+    with mpl.rc_context({**crew.typeface(), **PRINTED}):
+        reach_m = np.ptp(np.vstack([area.profile_m for area in venue.areas]), axis=0)
+        high_m = max(one.top_m for one in hung)
+        across_m = float(np.ptp(levels.position_m[:, 1]))
+        section = _printed_axes(1.1 * high_m / (1.3 * reach_m[0]), 2.8)
+        plan = _printed_axes(1.2 * across_m / (1.15 * reach_m[0] + 2.0), 3.2)
+        arrivals = _printed_axes(0.25, 2.6)
+        plot.system_section(hung, venue, language=language, ax=section)
+        plot.seat_plan(levels, venue, hung=hung, language=language, ax=plan)
+        plot.arrival_times(
+            [one.name for one in hung], times_s, levels.position_m, language=language, ax=arrivals
+        )
         return [
-            Drawing(
-                "system-section",
-                "Section with every hang and its axes.",
-                f"Side view of {venue.name} with {', '.join(names)}.",
-                plot.system_section(hung, venue),
-            ),
-            Drawing(
-                "seat-plan",
-                "Level at every place over the mean of the seats, all hangs together.",
-                f"Floor plan; spread of the levels {level(levels.evenness_db)}.",
-                plot.seat_plan(levels, venue, hung=hung),
-            ),
-            Drawing(
-                "arrivals",
-                "When each hang arrives after the one that is heard first.",
-                f"Times of {', '.join(names)} over the distance of the places.",
-                plot.arrival_times(names, times_s, levels.position_m),
-            ),
+            drawing("system-section", section),
+            drawing("seat-plan", plan, spread=spread),
+            drawing("arrivals", arrivals),
         ]
+
+
+def _figure(
+    wide_in: float, height_in: float, layout: Literal["constrained", "compressed"]
+) -> Figure:
+    """A figure that no window holds, so that none stays open."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(wide_in, height_in), layout=layout)
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def _printed_axes(height_over_width: float, most_in: float, share: float = 1.0) -> Axes:
+    """Axes as wide as a share of the page and as high as what they show, up to a height."""
+    wide_in = share * WIDTH_IN
+    height_in = min(most_in, (wide_in - WORDS_IN) * height_over_width + WORDS_IN)
+    return _figure(wide_in, height_in, "compressed").add_subplot()
 
 
 def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
@@ -179,64 +188,44 @@ def _crew_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
 
 
 def _sound_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
-    import matplotlib.pyplot as plt
-
     search, venue = answer.search, answer.study.venue
-    section = plt.figure(figsize=SECTION_IN, layout="constrained").add_subplot()
-    plot.section(answer.hang, search.tilt_deg, search.top_m, venue, ax=section)
+    far_m = max(float(np.max([x for x, _ in area.profile_m])) for area in venue.areas)
+    section = _printed_axes(
+        1.25 * search.top_m / (far_m + 1.0), MOST_SECTION_IN, section_share(answer)
+    )
+    plot.section(
+        answer.hang, search.tilt_deg, search.top_m, venue, language=tell.language, ax=section
+    )
     section.set_title("", loc="left")
-    met = [throw for throw in answer.throws if throw is not None and meets_seats(throw)]
-    reach = f", the farthest {max(t.length_m for t in met):.1f} m away" if met else ""
-    drawings = [
-        Drawing(
-            "section",
-            tell.word("picture.section"),
-            f"Side view of {venue.name}: the hang's top hinge at {length(search.top_m)}, its "
-            f"lowest point at {length(answer.pose.trim_m)}, tilt {angle(search.tilt_deg)}. "
-            f"{len(met)} of {len(answer.throws)} axes meet seats{reach}.{_off_seats(answer)}",
-            section,
-        ),
-        Drawing(
-            "levels",
-            tell.word("picture.levels"),
-            f"Two maps, rows of seats across and third octaves up, each band over its own mean. "
-            f"Unevenness over seats and bands falls from "
-            f"{level(search.straight_sound.unevenness_db)} for the best straight hang to "
-            f"{level(search.unevenness_db)}; of the seats and bands "
-            f"{percent(search.straight_sound.share_3_db_below)} and "
-            f"{percent(search.sound.share_3_db_below)} lie more than 3 dB below their band's mean. "
-            f"Means by area: "
-            + ", ".join(
-                f"{area.name} {level(found.mean_db)}"
-                for area, found in zip(venue.areas, answer.areas, strict=True)
-            )
-            + ".",
-            _level_maps(answer),
-        ),
+    return [
+        Drawing("section", tell.word("picture.section"), _section_alt(answer, tell), section),
+        _level_drawing(answer, tell),
+        *_force_drawings(answer, tell),
     ]
-    drawings += _force_drawings(answer)
-    return drawings
 
 
-def _level_maps(answer: Answer) -> Axes:
-    """Draw before and after side by side, and give the Axes of after."""
-    import matplotlib.pyplot as plt
+def _section_alt(answer: Answer, tell: Telling) -> str:
+    met = [throw for throw in answer.throws if throw is not None and meets_seats(throw)]
+    reach: str = ""
+    if met:
+        farthest = tell.text("throw", max(throw.length_m for throw in met))
+        reach = plain(tell.say("picture.section_reach", reach=farthest))
+    return plain(
+        tell.say(
+            "picture.section_alt",
+            venue=answer.study.venue.name,
+            top=tell.fig("length", "search.top_m"),
+            trim=tell.fig("length", "pose.trim_m"),
+            tilt=tell.fig("tilt", "search.tilt_deg"),
+            met=len(met),
+            all=len(answer.throws),
+            reach=reach,
+            off=_off_seats(answer, tell),
+        )
+    )
 
-    venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
-    figure = plt.figure(figsize=(WIDTH_IN, LEVELS_IN), layout="constrained")
-    grid = figure.add_gridspec(1, 2, width_ratios=(1.0, 1.22))
-    before, after = (figure.add_subplot(grid[column]) for column in (0, 1))
-    for name, heard, sound, ax in (
-        ("best straight hang", answer.straight_seats, search.straight_sound, before),
-        ("found pins", answer.seats, search.sound, after),
-    ):
-        plot.band_levels(heard, venue, key=ax is after, wanted_db=wanted, ax=ax)
-        ax.set_title(f"{name}: unevenness {sound.unevenness_db:.1f} dB", loc="left")
-    after.set_ylabel("")
-    return after
 
-
-def _off_seats(answer: Answer) -> str:
+def _off_seats(answer: Answer, tell: Telling) -> str:
     """Name the axes that meet no seat, with the reason; like ones together."""
     found = axes_off_seats(
         answer.hang,
@@ -249,54 +238,103 @@ def _off_seats(answer: Answer) -> str:
     reasons: dict[str, list[int]] = {}
     for cabinet, axis in enumerate(found, start=1):
         if axis is not None:
-            reasons.setdefault(axis.reason(answer.study.venue), []).append(cabinet)
+            reasons.setdefault(plain(passes(tell, axis)), []).append(cabinet)
     if not reasons:
         return ""
     named = (
-        f"cabinet{'s' if len(those) > 1 else ''} {ranges(those)} {reason}"
+        plain(tell.say(f"picture.section_off_{'some' if len(those) > 1 else 'one'}",
+                       cabinets=ranges(those), reason=reason))
         for reason, those in reasons.items()
+    )  # fmt: skip
+    return plain(tell.say("picture.section_off", off="; ".join(named)))
+
+
+def _level_drawing(answer: Answer, tell: Telling) -> Drawing:
+    """Levels over seats and bands: before and after a search, or of pins that were given."""
+    search, venue = answer.search, answer.study.venue
+    areas = ", ".join(
+        f"{area.name} {tell.text('level', found.mean_db)}"
+        for area, found in zip(venue.areas, answer.areas, strict=True)
     )
-    return " No seats: " + "; ".join(named) + "."
+    values: dict[str, FigureOfAnswer | str] = {
+        "found": tell.fig("level", "search.sound.unevenness_db"),
+        "below": tell.fig("percent", "search.sound.share_3_db_below"),
+        "areas": areas,
+    }
+    if search.status == "given":
+        alt = plain(tell.say("picture.levels_given_alt", **values))
+        return Drawing("levels", tell.word("picture.levels_given"), alt, _level_maps(answer, tell))
+    values["straight"] = tell.fig("level", "search.straight_sound.unevenness_db")
+    values["straight_below"] = tell.fig("percent", "search.straight_sound.share_3_db_below")
+    alt = plain(tell.say("picture.levels_alt", **values))
+    return Drawing("levels", tell.word("picture.levels"), alt, _level_maps(answer, tell))
 
 
-def _force_drawings(answer: Answer) -> list[Drawing]:
+def _level_maps(answer: Answer, tell: Telling) -> Axes:
+    """Draw before and after side by side, and give the Axes of after."""
+    venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
+    figure = _figure(WIDTH_IN, LEVELS_IN, "constrained")
+    given = search.status == "given"
+    maps = [("given" if given else "found", answer.seats, "sound")]
+    if not given:
+        maps.insert(0, ("straight", answer.straight_seats, "straight_sound"))
+    grid = figure.add_gridspec(1, len(maps), width_ratios=(1.0, 1.22)[-len(maps) :])
+    for column, (name, heard, sound) in enumerate(maps):
+        ax = figure.add_subplot(grid[column])
+        last = column == len(maps) - 1
+        plot.band_levels(heard, venue, key=last, wanted_db=wanted, language=tell.language, ax=ax)
+        unevenness = tell.fig("level", f"search.{sound}.unevenness_db")
+        ax.set_title(plain(tell.say(f"picture.level_{name}", unevenness=unevenness)), loc="left")
+        if column:
+            ax.set_ylabel("")
+    return ax
+
+
+def _force_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
     hang, closing = answer.hang, answer.closing
-    above, below = hang.frame.limits, [cabinet.limits for cabinet in hang.cabinets]
+    above: Mapping[str, Any] = hang.frame.limits
+    below: list[Mapping[str, Any]] = [cabinet.limits for cabinet in hang.cabinets]
     if closing is None and answer.joints is not None:
         hinge, rear = answer.joints.hinge_force_n, answer.joints.rear_link_n
-        rear_name = "rear link, pulled"
-        rear_limits = [above.get("rear_link_n"), *(part.get("rear_link_n") for part in below)]
+        rear_name, limit = tell.word("picture.rear_link"), "rear_link_n"
     elif closing is not None and closing.at_closing is not None:
         hinge, rear = closing.at_closing.hinge_force_n, closing.at_closing.stop_force_n
-        rear_name = "rear stop, pressed"
-        rear_limits = [above.get("stop_n"), *(part.get("stop_n") for part in below)]
+        rear_name, limit = tell.word("picture.rear_stop"), "stop_n"
     else:
         return []
     hinge_n = np.hypot(hinge[:, 0], hinge[:, 1])
-    hinge_limits = [above.get("hinge_n"), *(part.get("hinge_n") for part in below)]
+    hinge_name = tell.word("picture.hinge")
     axes = plot.joint_forces(
-        {"front hinge": hinge_n.tolist(), rear_name: rear.tolist()},
-        limits_n={"front hinge": hinge_limits, rear_name: rear_limits},
+        {hinge_name: hinge_n.tolist(), rear_name: rear.tolist()},
+        limits_n={
+            hinge_name: [above.get("hinge_n"), *(part.get("hinge_n") for part in below)],
+            rear_name: [above.get(limit), *(part.get(limit) for part in below)],
+        },
         bottom=hang.bottom is not None,
+        language=tell.language,
+        ax=_figure(*FORCES_IN, "constrained").add_subplot(),
     )
-    drawings = [
-        Drawing(
-            "forces",
-            "Forces at the joints, top to bottom.",
-            f"Bars joint by joint. Greatest hinge force {kilo(hinge_n.max())} at joint "
-            f"{int(hinge_n.argmax())}; greatest rear force {kilo(rear.max())} at joint "
-            f"{int(rear.argmax())}.",
-            axes,
-        )
-    ]
+    alt = tell.say(
+        "picture.forces_alt",
+        hinge=tell.text("force", hinge_n.max()),
+        hinge_joint=int(hinge_n.argmax()),
+        rear=tell.text("force", rear.max()),
+        rear_joint=int(rear.argmax()),
+    )
+    drawings = [Drawing("forces", tell.word("picture.forces"), plain(alt), axes)]
     if closing is not None:
-        drawings.append(
-            Drawing(
-                "closing",
-                "Chain force while the rear closes.",
-                f"Chain force against shortening. It ends at {kilo(closing.closing_force_n)} after "
-                f"{length(closing.chain_free_m - closing.chain_closed_m)}.",
-                plot.closing_path(closing, gear=hang.gear),
-            )
+        axes = plot.closing_path(
+            closing,
+            gear=hang.gear,
+            language=tell.language,
+            ax=_figure(*CLOSING_IN, "constrained").add_subplot(),
         )
+        alt = tell.say("picture.closing_open_alt")
+        if closing.closing_force_n is not None:
+            alt = tell.say(
+                "picture.closing_alt",
+                force=tell.fig("force", "closing.closing_force_n"),
+                way=tell.text("length", closing.chain_free_m - closing.chain_closed_m),
+            )
+        drawings.append(Drawing("closing", tell.word("picture.closing"), plain(alt), axes))
     return drawings

@@ -2,25 +2,52 @@
 
 from __future__ import annotations
 
+from hangarc._answers import Answer
 from hangarc.acoustics.aim import EdgeOfSeats, OffSeatsAxis, axes_off_seats
 from hangarc.model.seating import seat_counts
-from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text, halved
-from hangarc.report.figures import Rich
+from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text
+from hangarc.report.figures import Rich, plain
+from hangarc.report.limits import constraint_words
 from hangarc.report.telling import Telling
+
+# Share of the width that the table of aims takes, and cabinets from which on the section stands
+# beside it: a page has no room for both below each other.
+AIM_SHARE, TALL = 0.6, 15
+
+
+def section_share(answer: Answer) -> float:
+    """Share of the width that the section takes."""
+    return 1.0 if len(answer.hang.cabinets) < TALL else 1.0 - AIM_SHARE
 
 
 def sound(tell: Telling) -> list[Block]:
     """Everything the third page says."""
+    tall = section_share(tell.answer) < 1.0
+    section = PictureAt("section")
     return [
-        Text([_found(tell), _shares(tell), *_goal(tell), _search(tell), *_ends(tell)]),
-        Beside([_aim(tell)], [PictureAt("section"), _bands(tell)], 0.55),
+        Text([_found(tell), _shares(tell), *goal(tell), *_search(tell), *_ends(tell)]),
+        *([] if tall else [section]),
+        Beside([aim(tell)], [*([section] if tall else []), bands(tell)], AIM_SHARE),
         PictureAt("levels"),
         _areas(tell),
         *_off_seats(tell),
     ]
 
 
+def _searched(tell: Telling) -> bool:
+    """Whether pins were searched, so that there is a best straight hang to compare with."""
+    return tell.answer.search.status != "given"
+
+
 def _found(tell: Telling) -> Rich:
+    if not _searched(tell):
+        return tell.say(
+            "sound.given",
+            found=tell.fig("level", "search.sound.unevenness_db"),
+            mean=tell.fig("level", "search.sound.mean_db"),
+            tilt=tell.fig("tilt", "search.tilt_deg"),
+            top=tell.fig("length", "search.top_m"),
+        )
     return tell.say(
         "sound.found",
         found=tell.fig("level", "search.sound.unevenness_db"),
@@ -43,9 +70,11 @@ def _shares(tell: Telling) -> Rich:
     )
 
 
-def _goal(tell: Telling) -> list[Rich]:
+def goal(tell: Telling) -> list[Rich]:
     """What was traded against what, in words."""
     goals = tell.answer.study.goals
+    if not _searched(tell):
+        return [tell.say("sound.levels_note")]
     told = [
         tell.say(
             "sound.measure_bands" if goals.measure == "per band" else "sound.measure_broadband",
@@ -66,19 +95,24 @@ def _goal(tell: Telling) -> list[Rich]:
     return [tuple(part for rich in told for part in (*rich, " "))]
 
 
-def _search(tell: Telling) -> Rich:
-    return tell.say(
-        "sound.search",
-        status=tell.state("search_state", tell.answer.search.status),
-        evaluations=tell.fig("count", "search.evaluations"),
-    )
+def _search(tell: Telling) -> list[Rich]:
+    if not _searched(tell):
+        return []
+    return [
+        tell.say(
+            "sound.search",
+            status=tell.state("search_state", tell.answer.search.status),
+            evaluations=tell.fig("count", "search.evaluations"),
+        )
+    ]
 
 
 def _ends(tell: Telling) -> list[Rich]:
     """Ends of ranges at which the answer stands."""
     kinds = {"tilt_deg": ("tilt", "sound.end_tilt"), "top_m": ("length", "sound.end_top")}
-    told = []
-    for index, row in enumerate(tell.answer.search.beyond):
+    search, told = tell.answer.search, []
+    named = {margin.constraint: constraint_words(tell, margin) for margin in search.margins}
+    for index, row in enumerate(search.beyond):
         kind, key = kinds[row.variable]
         path = f"search.beyond[{index}]"
         told.append(
@@ -87,26 +121,30 @@ def _ends(tell: Telling) -> list[Rich]:
                 end=tell.fig(kind, f"{path}.end"),
                 next=tell.fig(kind, f"{path}.next"),
                 change=tell.fig("fine_level", f"{path}.objective_change_db"),
-                missed=row.missed or "",
+                missed=named.get(row.missed or "", row.missed or ""),
             )
         )
     return told
 
 
-def _bands(tell: Telling) -> Table:
-    columns: list[Rich] = [
-        (tell.word(f"sound.{name}"),)
-        for name in ("band", "band_spread", "band_spread_straight", "band_mean")
-    ]
-    paths = ("sound.band_spread_db", "straight_sound.band_spread_db", "sound.band_mean_db")
+def bands(tell: Telling) -> Table:
+    """Spread and mean of each third octave."""
+    paths = {
+        "band_spread": "sound.band_spread_db",
+        "band_spread_straight": "straight_sound.band_spread_db",
+        "band_mean": "sound.band_mean_db",
+    }
+    if not _searched(tell):
+        del paths["band_spread_straight"]
+    columns: list[Rich] = [(tell.word(f"sound.{name}"),) for name in ("band", *paths)]
     rows = [
         [
             tell.cell("band", f"search.sound.band_hz[{band}]"),
-            *(tell.cell("bare_level", f"search.{path}[{band}]") for path in paths),
+            *(tell.cell("bare_level", f"search.{path}[{band}]") for path in paths.values()),
         ]
         for band in range(len(tell.answer.search.sound.band_hz))
     ]
-    return halved(Table(tell.word("sound.bands"), columns, rows, figures=(0, 1, 2, 3)))
+    return Table(tell.word("sound.bands"), columns, rows, figures=(0, 1, 2, 3))
 
 
 def _off_seats(tell: Telling) -> list[Block]:
@@ -133,7 +171,8 @@ def _off_seats(tell: Telling) -> list[Block]:
     ]
 
 
-def _aim(tell: Telling) -> Table:
+def aim(tell: Telling) -> Table:
+    """Pins, and where each cabinet aims."""
     answer = tell.answer
     search, venue = answer.search, answer.study.venue
     passing = axes_off_seats(
@@ -149,11 +188,13 @@ def _aim(tell: Telling) -> Table:
         axis = passing[index]
         met: list[Rich] = [("",), (tell.word("sound.no_seats"),)]
         if axis is not None:
-            met[1] = _passes(tell, axis)
+            met[1] = passes(tell, axis)
         if throw is not None:
             areas = tell.answer.study.venue.areas
-            name = throw.surface if throw.area is None else areas[throw.area].name
-            met = [tell.cell("throw", f"throws[{index}].length_m"), (str(name),)]
+            name = _surface(tell, throw.surface or "")
+            if throw.area is not None:
+                name = areas[throw.area].name
+            met = [tell.cell("throw", f"throws[{index}].length_m"), (name,)]
         splay: Rich = ("",)
         if index < len(tell.answer.search.splays_deg):
             splay = tell.cell("angle", f"search.splays_deg[{index}]")
@@ -164,8 +205,18 @@ def _aim(tell: Telling) -> Table:
     return Table(tell.word("sound.pins"), columns, rows, figures=(0, 1, 2, 3))
 
 
-def _passes(tell: Telling, axis: OffSeatsAxis) -> Rich:
+def _surface(tell: Telling, name: str) -> str:
+    """Name what stops an axis: a surface by its own name, a floor by that of its block."""
+    for area in tell.answer.study.venue.areas:
+        if name == f"floor of {area.name}":
+            return plain(tell.say("sound.floor_of", block=area.name))
+    return name
+
+
+def passes(tell: Telling, axis: OffSeatsAxis) -> Rich:
     """Where an axis goes that meets no seat."""
+    if axis.surface is not None:
+        return tell.say("sound.ends_on", surface=_surface(tell, axis.surface))
 
     def row(edge: EdgeOfSeats) -> Rich:
         block = tell.answer.study.venue.areas[edge.area].name
@@ -185,6 +236,7 @@ def _passes(tell: Telling, axis: OffSeatsAxis) -> Rich:
 def _areas(tell: Telling) -> Table:
     venue = tell.answer.study.venue
     counts = seat_counts(venue)
+    straight = ("mean_db", "evenness_db") if _searched(tell) else ()
     rows: list[list[Rich]] = []
     for index, (area, count) in enumerate(zip(venue.areas, counts, strict=True)):
         path, before = f"areas[{index}]", f"straight_areas[{index}]"
@@ -199,11 +251,11 @@ def _areas(tell: Telling) -> Table:
                     tell.fig("level", f"{path}.greatest_db"),
                 ),
                 tell.cell("level", f"{path}.evenness_db"),
-                tell.cell("level", f"{before}.mean_db"),
-                tell.cell("level", f"{before}.evenness_db"),
+                *(tell.cell("level", f"{before}.{name}") for name in straight),
             ]
         )
-    names = ("area", "seats", "mean", "range", "evenness", "straight_mean", "straight_evenness")
+    names = ["area", "seats", "mean", "range", "evenness"]
+    names += ["straight_mean", "straight_evenness"] if straight else []
     columns: list[Rich] = [(tell.word(f"sound.{name}"),) for name in names]
     caption = "".join(
         str(part)

@@ -63,6 +63,11 @@ class Steps:
             "lowest": tell.fig("length", f"{path}.lowest_m"),
         }
 
+    def _reach(self, path: str) -> dict[str, Figure | Rich]:
+        """How far the hang comes from the front hoist's plumb line."""
+        ends = ("behind", "ahead")
+        return {end: self.tell.fig("length", f"{path}.{end}_m") for end in ends}
+
     def _hook(self, path: str) -> Rich:
         """Where the front hook stands, if it stands elsewhere than the hole."""
         if self.tell.answer.job.steel_m == 0.0:
@@ -81,7 +86,12 @@ class Steps:
             values["rear"] = tell.fig("count", "work.frame.holes[1]")
             values["pick_rear"] = tell.fig("length", "work.frame.pick_m[1]")
             values["tilt"] = tell.fig("tilt", "work.trim.tilt_deg")
-        sentences = [tell.say("step.frame_two" if self.two else "step.frame_one", **values)]
+        key = "step.frame_two"
+        if not self.two:
+            key = "step.frame_over"
+            if self.work.frame.alone_deg is not None:
+                key, values["alone"] = "step.frame_one", tell.fig("tilt", "work.frame.alone_deg")
+        sentences = [tell.say(key, **values)]
         if self.compression:
             sentences.append(tell.say("step.frame_chain"))
         readings = [self._hole("work.frame")]
@@ -101,7 +111,8 @@ class Steps:
                     "step.cart_cabinet",
                     number=tell.fig("count", f"work.lifts[{index - 1}].last"),
                 )
-            sentences = [tell.say("step.cart_join", first=first, above=above)]
+            join = "step.cart_join_next" if index else "step.cart_join"
+            sentences = [tell.say(join, first=first, above=above)]
             if last and tell.answer.hang.bottom is not None:
                 sentences.append(tell.say("step.cart_bottom", last=end))
             sentences.append(self._raise(path, last))
@@ -136,7 +147,7 @@ class Steps:
         name = "step.raise_next"
         if last:
             name = "step.raise_close" if self.work.closing else "step.raise_trim"
-        return self.tell.say(name, **self._heights(path))
+        return self.tell.say(name, **self._heights(path), **self._reach(path))
 
     def _gear(self) -> Step:
         tell = self.tell
@@ -159,8 +170,7 @@ class Steps:
                 "step.clear" if backwards else "step.clear_forward",
                 swing=tell.fig("size", "work.closing.swing_m"),
                 rise=tell.fig("length", "work.closing.rise_m"),
-                behind=tell.fig("length", "work.closing.behind_m"),
-                ahead=tell.fig("length", "work.closing.ahead_m"),
+                **self._reach("work.closing"),
                 lowest=tell.fig("length", "work.closing.lowest_on_way_m"),
             )
         ]

@@ -16,7 +16,7 @@ class Telling:
     def __init__(
         self, answer: Answer, units: str, language: str, opinion: Verification | None = None
     ) -> None:
-        self.answer, self.opinion = answer, opinion
+        self.answer, self.language, self.opinion = answer, language, opinion
         self.words = Words(language)
         self.figures = Figures(answer, units, language)
 

@@ -10,6 +10,7 @@ from typing import Any, ClassVar, Literal
 from hangarc import _document
 from hangarc._errors import InputError
 from hangarc._record import Record, instance, real, whole
+from hangarc.model import Site
 
 JOB_VERSION = 1
 
@@ -98,10 +99,12 @@ class Job(Record):
         Which side of the room, seen from the stage towards the seats.
     datum : str
         The mark in the hall that room axes start from.
-    position_m : (float, float)
-        Where the upper front hinge of cabinet 1 hangs on the floor plan, (x, y) from the datum.
-    pan_deg : float
-        Turn of the hang about the vertical, positive to the left.
+    position_m : (float, float), optional
+        Where the upper front hinge of cabinet 1 hangs on the floor plan, (x, y) from the datum;
+        left out, as the study's site has it.
+    pan_deg : float, optional
+        Turn of the hang about the vertical, positive to the left; left out, as the study's site has
+        it.
     stack : int
         Cabinets on a cart.
     cart_m : float
@@ -149,8 +152,8 @@ class Job(Record):
     date: str = ""
     side: Literal["", "left", "right", "centre"] = ""
     datum: str = ""
-    position_m: Sequence[float] = (0.0, 0.0)
-    pan_deg: float = 0.0
+    position_m: Sequence[float] | None = None
+    pan_deg: float | None = None
     stack: int = 4
     cart_m: float = 0.15
     clear_m: float = 1.0
@@ -174,8 +177,9 @@ class Job(Record):
                 datetime.date.fromisoformat(self.date)
             except ValueError:
                 raise InputError("date", self.date, "a date as YYYY-MM-DD") from None
-        _numbers("position_m", data["position_m"], 2)
-        if not -360.0 <= real("pan_deg", self.pan_deg) <= 360.0:
+        if self.position_m is not None:
+            _numbers("position_m", data["position_m"], 2)
+        if self.pan_deg is not None and not -360.0 <= real("pan_deg", self.pan_deg) <= 360.0:
             raise InputError("pan_deg", self.pan_deg, "a number from -360 to 360")
         if whole("stack", self.stack) < 1:
             raise InputError("stack", self.stack, "a whole number of at least 1")
@@ -192,6 +196,14 @@ class Job(Record):
         instance("above_kg", self.above_kg, dict)
         for name, mass_kg in self.above_kg.items():
             _at_least(f"above_kg.{name}", mass_kg, 0.0)
+
+    def at(self, site: Site) -> Job:
+        """Give the job with its place and pan, those of the site where it states none."""
+        return dataclasses.replace(
+            self,
+            position_m=site.position_m if self.position_m is None else self.position_m,
+            pan_deg=site.pan_deg if self.pan_deg is None else self.pan_deg,
+        )
 
     def to_json(self) -> str:
         """Write as versioned JSON; `from_json` gives the same back.

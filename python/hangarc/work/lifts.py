@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from hangarc._pose import pose
 from hangarc._record import Result
 from hangarc.model import Hang
 from hangarc.statics.building import BuildStage, BuildUp
@@ -56,8 +57,11 @@ class FrameUp(Result):
         Where they lie on the frame.
     hinge_m : float
         Height of the frame's lower front hinge: as high as the first cart's stack.
+    alone_deg : float or None
+        Tilt at which the frame by itself hangs on one pick, tan φ = v_x / v_z with v from the pick
+        to its centre of gravity; None on two picks, and where that is not below the pick.
     pick_m, hook_m : ndarray, shape (k,)
-        Heights of the holes in use and of the hoists' hooks.
+        Heights of the holes in use and of the hoists' hooks, on one pick of a level frame.
 
     Examples
     --------
@@ -70,6 +74,7 @@ class FrameUp(Result):
     holes: tuple[int, ...]
     pick_x_m: Array
     hinge_m: float
+    alone_deg: float | None
     pick_m: Array
     hook_m: Array
 
@@ -94,6 +99,8 @@ class Lift(Result):
         What each hoist reads.
     lowest_m : float
         Height of the lowest point once raised.
+    behind_m, ahead_m : float
+        How far behind and ahead of the front pick's plumb line it then reaches.
     pick_m, hook_m : ndarray, shape (k,)
         Heights of the holes in use and of the hooks then.
 
@@ -113,6 +120,8 @@ class Lift(Result):
     tilt_deg: float
     hoist_load_n: Array
     lowest_m: float
+    behind_m: float
+    ahead_m: float
     pick_m: Array
     hook_m: Array
 
@@ -131,6 +140,7 @@ def frame_up(hang: Hang, job: Job, stages: BuildUp, pick_x_m: Sequence[float]) -
         holes=hole_numbers(hang, pick_x_m),
         pick_x_m=np.asarray(pick_x_m, dtype=float),
         hinge_m=hinge_m,
+        alone_deg=_alone_deg(hang, pick_x_m),
         pick_m=picks_m,
         hook_m=picks_m + job.steel_m,
     )
@@ -146,6 +156,7 @@ def lifts_of(hang: Hang, stages: BuildUp, heights: Heights, last_m: float) -> tu
             break
         lowest_m = last_m if stage.lift_m is None else stage.lift_m
         picks_m = heights.picks_m(stage.tilt_deg, lowest_m - stage.lowest_m)
+        rear_x_m, front_x_m = _reach_m(hang, stage, heights)
         lifts.append(
             Lift(
                 number=len(lifts) + 1,
@@ -156,12 +167,40 @@ def lifts_of(hang: Hang, stages: BuildUp, heights: Heights, last_m: float) -> tu
                 tilt_deg=stage.tilt_deg,
                 hoist_load_n=stage.hoist_load_n,
                 lowest_m=lowest_m,
+                behind_m=-rear_x_m,
+                ahead_m=front_x_m,
                 pick_m=picks_m,
                 hook_m=heights.hooks_m(picks_m),
             )
         )
         joined = stage.cabinets
     return tuple(lifts)
+
+
+def _alone_deg(hang: Hang, pick_x_m: Sequence[float]) -> float | None:
+    along_m = hang.frame.cg_m[0] - pick_x_m[0]
+    down_m = hang.frame.cg_m[1] - hang.frame.pick_z_m
+    if len(pick_x_m) != 1 or down_m >= 0.0:
+        return None
+    return float(np.degrees(np.arctan(along_m / down_m)))
+
+
+def _reach_m(hang: Hang, stage: BuildStage, heights: Heights) -> tuple[float, float]:
+    """Rearmost and foremost place of what hangs in a stage, from the front pick."""
+    whole = stage.cabinets == len(hang.cabinets)
+    part = dataclasses.replace(
+        hang,
+        cabinets=hang.cabinets[: stage.cabinets],
+        splays_deg=hang.splays_deg[: stage.cabinets - 1],
+        bottom=hang.bottom if whole else None,
+    )
+    here = pose(part, stage.tilt_deg, 0.0, splays_deg=stage.angle_deg)
+    pick_x_m = here.pick_m[heights.hole(heights.pick_x_m[0]), 0]
+    places = [here.corners_m[..., 0].ravel(), here.pick_m[:, 0]]
+    if whole and here.chain_m is not None:
+        places.append(here.chain_m[:, 0])
+    x_m = np.concatenate(places) - pick_x_m
+    return float(x_m.min()), float(x_m.max())
 
 
 def _joints(joined: int, stage: BuildStage) -> range:

@@ -101,8 +101,8 @@ class RearClosing(Result):
     swing_m, rise_m : float
         How far the lower end of the chain swings to the rear, and rises, from open to closed.
     behind_m, ahead_m : float
-        How far behind and ahead of the front pick's plumb line any part of the hang comes while
-        closing.
+        How far behind and ahead of the front pick's plumb line any part of the hang, the fly frame
+        with it, comes while closing.
     contacts : tuple of Contact
         Contacts with the stops in the order they come.
     jumps : tuple of Jump
@@ -339,12 +339,13 @@ def swept(hang: Hang, closing: Closing, pick_x_m: Sequence[float]) -> Swept:
     for tilt_deg, angle_deg in zip(tilts, angles, strict=True):
         here = pose(hang, float(tilt_deg), 0.0, splays_deg=angle_deg[1:-1])
         pick = here.pick_m[hole]
-        corners = here.corners_m - pick
+        # The frame reaches from its foremost to its rearmost hole.
+        x_m = np.append(here.corners_m[..., 0], here.pick_m[:, 0]) - pick[0]
         lower = here.corners_m[-1, 1] if here.chain_m is None else here.chain_m[1]
         anchor.append(lower - pick)
         lowest.append(here.trim_m - pick[1])
-        rear.append(min(corners[..., 0].min(), anchor[-1][0]))
-        front.append(max(corners[..., 0].max(), anchor[-1][0]))
+        rear.append(min(x_m.min(), anchor[-1][0]))
+        front.append(max(x_m.max(), anchor[-1][0]))
     return Swept(
         tilt_deg=np.asarray(tilts),
         lowest_m=np.array(lowest),

@@ -131,7 +131,7 @@ def hoist_points(
     stages = [factor * loads.load_n, *(factor * lift.hoist_load_n for lift in lifts)]
     if rear is not None:
         stages.append(rear.hoist_load_greatest_n)
-    turn = np.radians(job.pan_deg)
+    at_m, turn = job.position_m or (0.0, 0.0), np.radians(job.pan_deg or 0.0)
     holes = hole_numbers(heights.hang, heights.pick_x_m)
     points = []
     for index, load in enumerate(loads.load_n):
@@ -139,8 +139,8 @@ def hoist_points(
         x_m, z_m = placed.pick_m[heights.hole(heights.pick_x_m[index])]
         place_m = np.array(
             [
-                job.position_m[0] + x_m * np.cos(turn),
-                job.position_m[1] + x_m * np.sin(turn),
+                at_m[0] + x_m * np.cos(turn),
+                at_m[1] + x_m * np.sin(turn),
                 z_m,
             ]
         )
