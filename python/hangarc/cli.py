@@ -5,7 +5,6 @@ Exit codes: 0 done, 2 an input was refused, 130 stopped by Ctrl-C; of `check` al
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import os
 import sys
@@ -105,112 +104,35 @@ def study(
 
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
     the pictures, roof.csv with the loads on the roof, and readings.json and readings.csv, of which
-    one is filled in. Of a system of
-    several hangs, the sheets of all are one document; each hang's other files have its name.
+    one is filled in. Of a system of several hangs, the sheets of all are one document; each hang's
+    other files have its name.
     """
     from hangarc import answer as answered
-    from hangarc import report, verify
-    from hangarc.report.page import html_of
-    from hangarc.report.pdf import pdf_of
-    from hangarc.report.terminal import text_of
-    from hangarc.survey import blank_readings
+    from hangarc import verify
+    from hangarc._written import files_of_hang, files_of_system
     from hangarc.work.job import Job
 
     job = Job() if job_json is None else Job.from_json(_read(job_json))
-
     asked = _asked(study_json, demo)
-    if not isinstance(asked, Study):
+    # Before the search, so that a folder that cannot be made is refused at once.
+    out.mkdir(parents=True, exist_ok=True)
+    if isinstance(asked, Study):
+        with _Counter() as counter:
+            answer = answered(asked, seed=seed, prove=prove, progress=counter.show, job=job)
+        opinion = verify(answer) if second_opinion else None
+        files = files_of_hang(answer, units=units, language=language, opinion=opinion)
+    else:
         for option, given in (("--second-opinion", second_opinion), ("--prove", prove)):
             if given:
                 raise click.UsageError(f"{option} is for a study of one hang")
         with _Counter() as counter:
-            answered_system, found = _answered_system(asked, demo, seed, counter.show)
-        _write_system(answered_system, found, job, out, units, language, quiet)
-        return
-    out.mkdir(parents=True, exist_ok=True)
-    with _Counter() as counter:
-        answer = answered(asked, seed=seed, prove=prove, progress=counter.show, job=job)
-    drawings = _draw(answer, units, language)
-    pictures = [drawing.picture() for drawing in drawings]
-    opinion = verify(answer) if second_opinion else None
-    sheet = report.compose(answer, units=units, language=language, opinion=opinion)
-    blank = blank_readings(answer)
-    text = text_of(sheet)
-    files: dict[str, bytes] = {
-        "sheet.txt": text.encode(),
-        "sheet.html": html_of(sheet, pictures).encode(),
-        "sheet.pdf": pdf_of(sheet, pictures),
-        "answer.json": answer.to_json().encode(),
-        "readings.json": blank.to_json().encode(),
-        "readings.csv": blank.to_csv().encode(),
-        "roof.csv": report.roof_csv(answer).encode(),
-    }
-    for drawing in drawings:
-        files[f"{drawing.name}.svg"] = drawing.svg().encode()
-        files[f"{drawing.name}.png"] = drawing.png()
+            system, found = _answered_system(asked, demo, seed, counter.show)
+        files = files_of_system(system, found, job, units=units, language=language)
     for name, content in files.items():
         (out / name).write_bytes(content)
     if not quiet:
-        click.echo(text)
+        click.echo(files["sheet.txt"].decode())
     click.echo(f"written to {out}: {', '.join(files)}", err=True)
-
-
-def _write_system(
-    system: Any, found: Any, job: Any, out: Path, units: str, language: str, quiet: bool
-) -> None:
-    """Write the sheets of a system's hangs as one document, and what belongs to each hang."""
-    from hangarc import report
-    from hangarc._answers import evaluate
-    from hangarc.report.joined import joined_pictures, joined_sheet
-    from hangarc.report.page import html_of
-    from hangarc.report.pdf import pdf_of
-    from hangarc.report.terminal import text_of
-    from hangarc.search import system_levels
-
-    out.mkdir(parents=True, exist_ok=True)
-    answers = {
-        name: evaluate(study, job=_named_job(job, study)) for name, study in found.studies.items()
-    }
-    goals = system.hangs[0].goals
-    levels = system_levels(
-        found.hung,
-        system.venue,
-        air=system.air,
-        lowest_hz=goals.lowest_hz,
-        highest_hz=goals.highest_hz,
-    )
-    from hangarc.report import pictures
-
-    drawings = {"": pictures.draw_system(system, found, levels, language=language)}
-    for name, answer in answers.items():
-        drawings[name] = pictures.draw_for_crew(answer, units=units, language=language)
-    shown = joined_pictures({name: [one.picture() for one in of] for name, of in drawings.items()})
-    sheet = joined_sheet(system, found, answers, levels, units, language)
-    text = text_of(sheet)
-    files: dict[str, bytes] = {
-        "sheet.txt": text.encode(),
-        "sheet.html": html_of(sheet, shown).encode(),
-        "sheet.pdf": pdf_of(sheet, shown),
-        "system.json": system.to_json().encode(),
-    }
-    for name, answer in answers.items():
-        files[f"{name}-answer.json"] = answer.to_json().encode()
-        files[f"{name}-roof.csv"] = report.roof_csv(answer).encode()
-        if answer.study.twin is not None:
-            files[f"{name} (twin)-roof.csv"] = report.roof_csv(answer, twin=True).encode()
-    for name, of_hang in drawings.items():
-        for one in of_hang:
-            files[f"{name}-{one.name}.png" if name else f"{one.name}.png"] = one.png()
-    for name, content in files.items():
-        (out / name).write_bytes(content)
-    if not quiet:
-        click.echo(text)
-    click.echo(f"written to {out}: {', '.join(files)}", err=True)
-
-
-def _named_job(job: Any, study: Study) -> Any:
-    """The job of one hang of a system; each hangs where its study's site has it."""
-    return dataclasses.replace(job, hang=study.name, position_m=None, pan_deg=None)
 
 
 def _asked(path: Path | None, demo: str | None) -> Study | Any:
@@ -250,12 +172,6 @@ def _read(path: Path) -> str:
         raise InputError(str(path), "bytes that are no UTF-8", "JSON text in UTF-8") from None
 
 
-def _draw(answer: Any, units: str, language: str) -> list[Any]:
-    from hangarc.report import pictures
-
-    return pictures.draw(answer, units=units, language=language)
-
-
 @commands.command()
 @click.argument(
     "readings_file", metavar="READINGS", type=click.Path(dir_okay=False, path_type=Path)
@@ -271,16 +187,18 @@ def _draw(answer: Any, units: str, language: str) -> list[Any]:
 def check(readings_file: Path, answer_json: Path | None, units: str, language: str) -> int:
     """Hold the crew's READINGS against the plan: accept, look at a joint, or stop.
 
-    READINGS is readings.json or readings.csv as filled in.
+    READINGS is readings.json or readings.csv as filled in, or that of one hang of a system.
     Exits with 0 for accept, 3 for look, 4 for stop.
     """
     from hangarc import report
     from hangarc._answers import Answer
+    from hangarc._written import answer_file
     from hangarc.survey import Readings, check_readings
 
     read = Readings.from_csv if readings_file.suffix == ".csv" else Readings.from_json
     readings = read(_read(readings_file))
-    answer = Answer.from_json(_read(answer_json or readings_file.parent / "answer.json"))
+    beside = readings_file.parent / answer_file(readings_file.name)
+    answer = Answer.from_json(_read(answer_json or beside))
     found = check_readings(answer, readings)
     click.echo(report.checked(answer, found, units=units, language=language), nl=False)
     return {"accept": 0, "look": LOOK, "stop": STOP}[found.verdict]

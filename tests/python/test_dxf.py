@@ -5,6 +5,9 @@ from __future__ import annotations
 import itertools
 import json
 import math
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -71,6 +74,19 @@ def test_the_script_beside_the_demo_data_writes_what_is_kept(tmp_path: Path) -> 
         for path in (tmp_path / ha.demo.SECTION_DXF.name, ha.demo.SECTION_DXF)
     ]
     assert sections[0] == sections[1]
+
+
+def test_the_script_writes_the_same_bytes_each_time(tmp_path: Path) -> None:
+    written = []
+    for seed in ("1", "2"):
+        folder = tmp_path / seed
+        folder.mkdir()
+        script = f"from pathlib import Path; from hangarc.demo import make; make.write(Path({str(folder)!r}))"
+        environment = {**os.environ, "PYTHONHASHSEED": seed}
+        subprocess.run([sys.executable, "-c", script], check=True, env=environment, timeout=60)
+        written.append({file.name: file.read_bytes() for file in folder.iterdir()})
+    assert len(written[0]) == 3
+    assert written[0] == written[1]
 
 
 def test_the_demo_hall_seats_about_2400() -> None:

@@ -5,8 +5,12 @@ The hall, the hardware and its limits are our own invention (demo data).
 
 from __future__ import annotations
 
+import contextlib
 import json
+from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from hangarc import demo
 from hangarc.io import dxf
@@ -134,20 +138,33 @@ def write(folder: Path) -> None:
     """Write the study, the section drawing and its list of layers into `folder`."""
     made = study()
     (folder / demo.STUDY_JSON.name).write_text(made.to_json() + "\n", encoding="utf-8")
-    dxf.write_section(
-        folder / demo.SECTION_DXF.name,
-        made.venue,
-        layers=list(AREA_OF_LAYER),
-        unit="mm",
-        origin=(12_000.0, 3_000.0),
-        origin_layer=demo.ORIGIN_LAYER,
-    )
+    with _same_each_time():
+        dxf.write_section(
+            folder / demo.SECTION_DXF.name,
+            made.venue,
+            layers=list(AREA_OF_LAYER),
+            unit="mm",
+            origin=(12_000.0, 3_000.0),
+            origin_layer=demo.ORIGIN_LAYER,
+        )
     fields = {layer: area.to_dict() for layer, area in AREA_OF_LAYER.items()}
     for area in fields.values():
         del area["profile_m"]
     (folder / demo.SECTION_LAYERS_JSON.name).write_text(
         json.dumps(fields, indent=2) + "\n", encoding="utf-8"
     )
+
+
+@contextlib.contextmanager
+def _same_each_time() -> Iterator[None]:
+    """Leave the time of writing and the marks made by chance out of drawings."""
+    options: Any = import_module("ezdxf").options
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
 
 
 if __name__ == "__main__":

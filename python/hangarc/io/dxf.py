@@ -323,6 +323,9 @@ def write_section(
         space.add_lwpolyline(corners, dxfattribs={"layer": layer})
         label = space.add_text(area.name, height=0.5 * per_m, dxfattribs={"layer": layer})
         label.set_placement((corners[0][0], corners[0][1] - per_m))
+    # They come from a set, so in another order each time.
+    drawing.classes.add_required_classes(drawing.dxfversion)
+    drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
     drawing.saveas(path)
 
 

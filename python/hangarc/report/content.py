@@ -55,6 +55,7 @@ def compose(
     units: str = "metric",
     language: str = "en",
     opinion: Verification | None = None,
+    readings_file: str = "readings.csv",
 ) -> Sheet:
     """Put together everything the sheet says, in the order a crew needs it.
 
@@ -68,6 +69,8 @@ def compose(
         One of `languages()`.
     opinion : Verification, optional
         What `hangarc.verify` gave of the answer: a line on the sheet, or a reason not to hang.
+    readings_file : str
+        Name of the form for the readings.
 
     Returns
     -------
@@ -85,7 +88,7 @@ def compose(
     >>> type(sheet).__name__
     'Sheet'
     """
-    tell = Telling(answer, units, language, opinion)
+    tell = Telling(answer, units, language, opinion, readings_file)
     reasons = objections(tell)
     crew = _stopped(tell, reasons) if reasons else _crew(tell)
     return Sheet(

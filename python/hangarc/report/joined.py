@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -29,6 +29,7 @@ def joined_sheet(
     levels: SeatLevels,
     units: str = "metric",
     language: str = "en",
+    readings_files: Mapping[str, str] | None = None,
 ) -> Sheet:
     """Put a page about the system, the crew's pages of its hangs, and one about sound together.
 
@@ -44,7 +45,10 @@ def joined_sheet(
         Levels at the seats of all hangs together.
     units, language
         As in `compose`.
+    readings_files : mapping of str to str, optional
+        By hang's name, the name of its form for the readings.
     """
+    named = readings_files or {}
     tells = {name: Telling(answer, units, language) for name, answer in answers.items()}
     first = next(iter(tells.values()))
     words = first.words
@@ -56,7 +60,8 @@ def joined_sheet(
     ]
     for name, answer in answers.items():
         # The seats hear all hangs together: one page says what they get.
-        *crew, _ = compose(answer, units=units, language=language).pages
+        file = named.get(name, "readings.csv")
+        *crew, _ = compose(answer, units=units, language=language, readings_file=file).pages
         for page in crew:
             blocks = [_renamed(block, name) for block in page.blocks]
             pages.append(Page(f"{name}: {page.title}", blocks))

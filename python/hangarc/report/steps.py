@@ -276,6 +276,7 @@ class Steps:
                 "step.check",
                 tilt=tell.fig("angle", "work.trim.tilt_tolerance_deg"),
                 trim=tell.fig("length", "work.trim.height_tolerance_m"),
+                file=tell.readings_file,
             ),
             tell.say(
                 "step.uncertainty",

@@ -14,9 +14,15 @@ class Telling:
     """Says things about one answer in one language and one set of units."""
 
     def __init__(
-        self, answer: Answer, units: str, language: str, opinion: Verification | None = None
+        self,
+        answer: Answer,
+        units: str,
+        language: str,
+        opinion: Verification | None = None,
+        readings_file: str = "readings.csv",
     ) -> None:
         self.answer, self.language, self.opinion = answer, language, opinion
+        self.readings_file = readings_file
         self.words = Words(language)
         self.figures = Figures(answer, units, language)
 
