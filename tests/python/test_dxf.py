@@ -81,7 +81,10 @@ def test_the_script_writes_the_same_bytes_each_time(tmp_path: Path) -> None:
     for seed in ("1", "2"):
         folder = tmp_path / seed
         folder.mkdir()
-        script = f"from pathlib import Path; from hangarc.demo import make; make.write(Path({str(folder)!r}))"
+        script = (
+            "from pathlib import Path; from hangarc.demo import make; "
+            f"make.write(Path({str(folder)!r}))"
+        )
         environment = {**os.environ, "PYTHONHASHSEED": seed}
         subprocess.run([sys.executable, "-c", script], check=True, env=environment, timeout=60)
         written.append({file.name: file.read_bytes() for file in folder.iterdir()})
