@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from hangarc.closing.path import Closing
-from hangarc.plot.style import FIRST, INK, PALE, SECOND, THIRD, axes_or_new, plain_axes
+from hangarc.plot.style import FIRST, INK, PALE, SECOND, THIRD, axes_or_new, worded_axes
 
 
 @by_name
@@ -87,7 +87,7 @@ def joint_forces(
     ax.set_yticks(joints, _joint_names(said, count, bottom))
     ax.invert_yaxis()
     ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.12), ncols=2, frameon=False, fontsize=8)
-    return plain_axes(ax, said, "forces")
+    return worded_axes(ax, said, "forces")
 
 
 @by_name
@@ -151,7 +151,7 @@ def closing_path(
         )  # fmt: skip
     ax.set_ylim(bottom=0.0)
     ax.legend(loc="best", frameon=False, fontsize=9)
-    return plain_axes(ax, said, "closing")
+    return worded_axes(ax, said, "closing")
 
 
 def _joint_names(said: Language, count: int, bottom: bool) -> list[str]:

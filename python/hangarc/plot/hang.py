@@ -16,7 +16,7 @@ from hangarc.model import Hang, Surface, Venue
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, axes_or_new, plain_axes
+from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, axes_or_new, worded_axes
 
 
 @by_name
@@ -117,7 +117,7 @@ def section(
     ax.set_xlim(left, right)
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
     _draw_axes_off_seats(ax, placed, met)
-    return plain_axes(ax, said, "section")
+    return worded_axes(ax, said, "section")
 
 
 def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) -> None:
@@ -203,7 +203,7 @@ def column(hang: Hang, tilt_deg: float, *, language: str = "en", ax: Axes | None
     ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.09), ncols=2, frameon=False, fontsize=8)
     ax.set_aspect("equal")
     ax.margins(x=0.28, y=0.04)
-    return plain_axes(ax, said, "column")
+    return worded_axes(ax, said, "column")
 
 
 def draw_bodies(ax: Axes, placed: Pose) -> None:

@@ -28,8 +28,8 @@ from hangarc.plot.style import (
     axes_or_new,
     colour_key,
     name_axes,
-    plain_axes,
     step_colours,
+    worded_axes,
 )
 
 
@@ -111,7 +111,7 @@ def seat_levels(
     ax.set_xlim(-1.5, starts[-1] - 1.5)
     first, last = map(said.band, heard.band_hz[[0, -1]])
     ax.legend(loc="best", frameon=True, framealpha=0.9, edgecolor="none", fontsize=9)
-    return plain_axes(ax, said, "rows", first=first, last=last)
+    return worded_axes(ax, said, "rows", first=first, last=last)
 
 
 @by_name

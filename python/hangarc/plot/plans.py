@@ -14,7 +14,7 @@ from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc.model import Neighbour, Venue
 from hangarc.plot.labels import along, name_things
-from hangarc.plot.style import INK, axes_or_new, colour_key, plain_axes, step_colours
+from hangarc.plot.style import INK, axes_or_new, colour_key, step_colours, worded_axes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -176,7 +176,7 @@ def _plan(
                 handle.set_facecolor("white")  # type: ignore[attr-defined]
     ax.set_aspect("equal")
     ax.margins(x=0.06, y=0.08)
-    plain_axes(ax, said, picture, bands=named)
+    worded_axes(ax, said, picture, bands=named)
     things = [(one.name, arrow[:1]) for one, arrow in zip(hung, arrows, strict=True)]
     name_things(ax, things, np.vstack([levels.position_m[:, :2], along(arrows)]))
     return ax

@@ -28,6 +28,7 @@ __all__ = [
     "name_axes",
     "plain_axes",
     "step_colours",
+    "worded_axes",
 ]
 
 
@@ -48,9 +49,14 @@ def axes_or_new(ax: Axes | None, size_in: tuple[float, float]) -> Axes:
     return plt.subplots(figsize=size_in, layout="constrained")[1]
 
 
-def plain_axes(ax: Axes, said: Language, picture: str, **fields: object) -> Axes:
+def worded_axes(ax: Axes, said: Language, picture: str, **fields: object) -> Axes:
     """Name axes and picture in words, and leave out the frame's upper and right side."""
     name_axes(ax, said, picture, **fields)
+    return plain_axes(ax)
+
+
+def plain_axes(ax: Axes) -> Axes:
+    """Leave out the frame's upper and right side."""
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)
     ax.grid(color=SHADE, linewidth=0.8)

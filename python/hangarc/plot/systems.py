@@ -25,7 +25,7 @@ from hangarc.plot.style import (
     SHADE,
     THIRD,
     axes_or_new,
-    plain_axes,
+    worded_axes,
 )
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def system_section(
     # Within the picture, so that none stretches it.
     ax.set_xlim(ax.get_xlim())
     ax.set_ylim(ax.get_ylim())
-    plain_axes(ax, said, "system")
+    worded_axes(ax, said, "system")
     name_things(ax, [*hangs, *things], along([*lines, *(_ends(o) for _, o in hangs)]))
     return ax
 
@@ -217,7 +217,7 @@ def seat_spectra(
     ax.xaxis.set_minor_locator(NullLocator())
     ax.xaxis.set_major_formatter(FuncFormatter(lambda f, _: said.band(f)))
     ax.legend(frameon=False, fontsize=9)
-    return plain_axes(ax, said, "spectra")
+    return worded_axes(ax, said, "spectra")
 
 
 @by_name
@@ -294,4 +294,4 @@ def arrival_times(
         )
     ax.axhline(0.0, color=PALE, linewidth=1.0)
     ax.legend(frameon=True, facecolor=SHADE, edgecolor="none", fontsize=9, ncols=2)
-    return plain_axes(ax, said, "arrivals")
+    return worded_axes(ax, said, "arrivals")

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from hangarc.search.result import SearchResult
-from hangarc.plot.style import FIRST, INK, axes_or_new, plain_axes
+from hangarc.plot.style import FIRST, INK, axes_or_new, worded_axes
 
 
 @by_name
@@ -84,7 +84,7 @@ def trade_off(
             fontsize=8,
         )  # fmt: skip
     ax.margins(x=0.22, y=0.16)
-    return plain_axes(ax, said, picture)
+    return worded_axes(ax, said, picture)
 
 
 _TRADED = {
