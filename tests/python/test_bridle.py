@@ -10,6 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from moorpy.Catenary import catenary
+from outside import Kind, Outside, Source
 from scipy.optimize import minimize
 
 HANDBOOK = json.loads(
@@ -28,26 +29,52 @@ def test_equal_legs_follow_the_table_of_included_angles() -> None:
         np.testing.assert_allclose(bridle.included_angle_deg, [angle])
 
 
-def test_a_crate_on_two_ropes() -> None:
+def test_a_crate_on_two_ropes(outside: Outside) -> None:
     case = HANDBOOK["crate_on_two_ropes"]
     left, right = np.radians(case["above_horizontal_deg"])
     anchors = [(-np.cos(left), np.sin(left)), (np.cos(right), np.sin(right))]
     bridle = ha.bridle(anchors, apex_m=(0.0, 0.0), load_n=case["load_n"])
-    # Printed to whole newtons.
-    np.testing.assert_allclose(bridle.force_n, case["force_n"], atol=0.6)
+    outside.check(
+        "cables and bridles",
+        "a 75 kg crate on two ropes, 50° and 30° above the horizontal",
+        Source(case["source"], Kind.MEMORY),
+        theirs=case["force_n"],
+        ours=bridle.force_n,
+        unit="N",
+        within=0.6,
+        why="printed to whole newtons, from a weight that is rounded too",
+    )
 
 
-def test_a_cylinder_on_two_cables() -> None:
+def test_a_cylinder_on_two_cables(outside: Outside) -> None:
     case = HANDBOOK["cylinder_on_two_cables"]
     bridle = ha.bridle(case["leg_direction"], apex_m=(0.0, 0.0), load_n=case["load_n"])
-    np.testing.assert_allclose(bridle.force_n, case["force_n"], atol=0.6)
+    outside.check(
+        "cables and bridles",
+        "a 60 kg cylinder on a cable at 45° and one on a 3-4-5 slope",
+        Source(case["source"], Kind.MEMORY),
+        theirs=case["force_n"],
+        ours=bridle.force_n,
+        unit="N",
+        within=0.6,
+        why="printed to whole newtons",
+    )
     np.testing.assert_allclose(bridle.horizontal_n, 0.8 * bridle.force_n[0])
 
 
-def test_a_crate_on_three_cables_in_space() -> None:
+def test_a_crate_on_three_cables_in_space(outside: Outside) -> None:
     case = HANDBOOK["crate_on_three_cables"]
     bridle = ha.bridle(case["anchors"], apex_m=(0.0, 0.0, 0.0), load_n=case["load"])
-    np.testing.assert_allclose(bridle.force_n, case["force"], atol=0.051)
+    outside.check(
+        "cables and bridles",
+        "a 40 lb crate on three cables in space",
+        Source(case["source"], Kind.MEMORY),
+        theirs=case["force"],
+        ours=bridle.force_n,
+        unit="lb",
+        within=0.051,
+        why="half a unit of the printed digit",
+    )
 
 
 def random_bridles(count: int) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -62,8 +89,8 @@ def random_bridles(count: int) -> list[tuple[np.ndarray, np.ndarray]]:
     return cases
 
 
-def test_the_apex_is_the_lowest_point_a_general_minimiser_finds() -> None:
-    misses = []
+def test_the_apex_is_the_lowest_point_a_general_minimiser_finds(outside: Outside) -> None:
+    misses, lowest, apexes = [], [], []
     for anchors, lengths in random_bridles(80):
         bridle = ha.bridle(anchors, lengths_m=lengths, load_n=1.0)
         found = minimize(
@@ -81,8 +108,19 @@ def test_the_apex_is_the_lowest_point_a_general_minimiser_finds() -> None:
         # 8: the line search finds no further descent at this precision.
         assert found.status in (0, 8)
         misses.append(abs(found.fun - bridle.apex_m[2]))
+        lowest.append(found.fun)
+        apexes.append(bridle.apex_m[2])
     assert np.median(misses) < 1e-9
-    assert max(misses) < 1e-6
+    outside.check(
+        "cables and bridles",
+        "height of the apex of 80 random bridles of two and three legs",
+        Source("least height within the legs' lengths, SLSQP of SciPy", Kind.LIBRARY, "SciPy"),
+        theirs=lowest,
+        ours=apexes,
+        unit="m",
+        within=1e-6,
+        why="where the minimiser stops",
+    )
 
 
 def test_moving_the_apex_along_a_beam_matches_single_bridles() -> None:

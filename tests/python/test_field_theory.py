@@ -14,6 +14,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 import sfs
+from outside import Kind, Outside, Source
 from scipy.special import fresnel, hankel2
 
 C_M_S = ha.acoustics.sound_speed_m_s()
@@ -78,7 +79,7 @@ def test_a_straight_line_has_the_fresnel_integral_near_and_far(distance_m: float
         assert abs(got_db - level_db(paraxial)) < 0.15
 
 
-def test_the_border_distance_parts_3_db_from_6_db_a_doubling() -> None:
+def test_the_border_distance_parts_3_db_from_6_db_a_doubling(outside: Outside) -> None:
     # The field of a line of length L falls by 3 dB a doubling well within the border distance
     # r_b ≈ L²/(2λ) (L² f / 2c) and by 6 dB well beyond it (Ureda, J. Audio Eng. Soc. 52(5), 2004;
     # from memory). Averaged over a decade of ripple by a fit.
@@ -96,14 +97,22 @@ def test_the_border_distance_parts_3_db_from_6_db_a_doubling() -> None:
 
     near_db, near_at_1_m_db = fall_db(border_m / 40, border_m / 10)
     far_db, far_at_1_m_db = fall_db(border_m * 4, border_m * 16)
-    assert near_db == pytest.approx(-3.0, abs=0.35)
-    assert far_db == pytest.approx(-6.0, abs=0.1)
+    outside.check(
+        "line sources",
+        "a straight 4 m line at 4 kHz: fall per doubling, near and far",
+        Source("Ureda, J. Audio Eng. Soc. 52(5), 2004; from memory", Kind.MEMORY),
+        theirs=[-3.0, -6.0],
+        ours=[near_db, far_db],
+        unit="dB",
+        within=np.array([0.35, 0.1]),
+        why="ripple of the near field, which a fit over a decade does not wholly average",
+    )
     # The asymptotes √(λ/r)/L and 1/r cross where √(λ r) = L, at L²/λ = 2 r_b.
     crossing_m = 10 ** ((far_at_1_m_db - near_at_1_m_db) / 10)
     assert crossing_m == pytest.approx(2 * border_m, rel=0.05)
 
 
-def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles() -> None:
+def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles(outside: Outside) -> None:
     # D = sin x / x with x = (kL/2) sin a: −3.01 dB at x = 1.39156, −6.02 dB at x = 1.89549
     # (Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4; from memory).
     length_m, f, r = 1.2, 2000.0, 400.0
@@ -115,10 +124,20 @@ def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles() -> None:
         point = [[r * np.cos(angle_rad), middle + r * np.sin(angle_rad)]]
         return ha.pressure(hang, 0.0, 50.0, point, [f])[0, 0]
 
-    for x, drop_db in ((1.39156, 3.0103), (1.89549, 6.0206)):
-        angle = np.arcsin(x / half_k_l)
-        assert level_db(at(0.0)) - level_db(at(angle)) == pytest.approx(drop_db, abs=0.01)
-        assert level_db(at(0.0)) - level_db(at(-angle)) == pytest.approx(drop_db, abs=0.01)
+    angles = [sign * np.arcsin(x / half_k_l) for x in (1.39156, 1.89549) for sign in (-1, 1)]
+    outside.check(
+        "directivity",
+        "a uniform line: fall at its half-power and its −6 dB angles, up and down",
+        Source(
+            "Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4; from memory",
+            Kind.MEMORY,
+        ),
+        theirs=[3.0103, 3.0103, 6.0206, 6.0206],
+        ours=[level_db(at(0.0)) - level_db(at(angle)) for angle in angles],
+        unit="dB",
+        within=0.01,
+        why="at 400 m the far field is reached to 0.01 dB",
+    )
 
 
 # --- Arc ---------------------------------------------------------------------------------------
@@ -238,7 +257,7 @@ def test_gaps_between_elements_raise_grating_lobes_of_known_angle_and_level(fill
 # --- Reference library -------------------------------------------------------------------------
 
 
-def test_small_sources_are_the_point_sources_of_sfs() -> None:
+def test_small_sources_are_the_point_sources_of_sfs(outside: Outside) -> None:
     # sfs: G = e^{−jkr}/(4πr), time factor e^{jωt}. An element of 0.1 mm is a point: (kh/2)²/6 is
     # 4·10⁻⁸ at 500 Hz.
     rng = np.random.default_rng(3)
@@ -250,7 +269,8 @@ def test_small_sources_are_the_point_sources_of_sfs() -> None:
     points = rng.uniform((3, -8, 0), (40, 8, 6), (50, 3))
     p = ha.pressure(hang, 3.0, 9.0, points, f, position_m=(1.0, -2.0), pan_deg=20.0)
     turn = np.radians(20.0)
-    for line, frequency in enumerate(f):
+    sums = []
+    for frequency in f:
         expected = np.zeros(len(points), complex)
         for x, z in pose.front_m:
             source = [1.0 + x * np.cos(turn), -2.0 + x * np.sin(turn), z]
@@ -258,10 +278,20 @@ def test_small_sources_are_the_point_sources_of_sfs() -> None:
             green = sfs.fd.source.point(2 * np.pi * frequency, source, points.T, c=C_M_S)
             alpha = ha.air_absorption_db_per_m(frequency)
             expected += 4 * np.pi * green * 10 ** (-alpha * d / 20)
-        np.testing.assert_allclose(p[line], expected, rtol=1e-6)
+        sums.append(expected)
+    outside.check(
+        "line sources",
+        "four point sources of a hang at 50 places: distance from the sum over its size",
+        Source("fields of point sources by sfs", Kind.LIBRARY, "sfs 0.6"),
+        theirs=0.0,
+        ours=np.abs(p - np.array(sums)) / np.abs(sums),
+        unit="of the pressure",
+        within=1e-6,
+        why="an element of 0.1 mm is a point to 4·10⁻⁸ at 500 Hz",
+    )
 
 
-def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs() -> None:
+def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs(outside: Outside) -> None:
     # sfs: line source −j/4 H₀²(kr) along z, of unit strength a metre where a point source is
     # e^{−jkr}/(4πr). A finite line has the same field when its strength fades smoothly: its ends
     # then radiate nothing. The air is that of a complex wavenumber k − jα.
@@ -291,4 +321,14 @@ def test_a_long_line_with_soft_ends_is_the_line_source_of_sfs() -> None:
     # sfs takes real speeds only; the air turns H₀²(kr) into H₀²((k − jα)r).
     k = omega / C_M_S
     air = hankel2(0, (k - 1j * alpha_np_m) * r) / hankel2(0, k * r)
-    np.testing.assert_allclose(p, 4 * np.pi * green * air, rtol=1e-6)
+    expected = 4 * np.pi * green * air
+    outside.check(
+        "line sources",
+        "a long line with soft ends at 2, 3 and 5 m: distance from the field over its size",
+        Source("field of an endless line by sfs", Kind.LIBRARY, "sfs 0.6"),
+        theirs=0.0,
+        ours=np.abs(p - expected) / np.abs(expected),
+        unit="of the pressure",
+        within=1e-6,
+        why="the tolerance asked for its far field is 2·10⁻⁷",
+    )

@@ -10,6 +10,7 @@ import builders
 import hangarc as ha
 import numpy as np
 import pytest
+from outside import Kind, Outside, Source
 from scipy.optimize import minimize
 
 VALIDATION = Path(__file__).parent / "validation"
@@ -18,13 +19,19 @@ LIBRARY = json.loads((VALIDATION / "wind_by_library.json").read_text(encoding="u
 G = 9.80665
 
 
-def test_the_exposure_at_ten_metres_is_that_of_the_standards_figure() -> None:
+def test_the_exposure_at_ten_metres_is_that_of_the_standards_figure(outside: Outside) -> None:
     figure = STANDARD["exposure_at_10_m"]
-    for terrain, exposure in zip(figure["terrain"], figure["exposure"], strict=True):
-        peak = ha.Wind(speed_m_s=26.0, terrain=terrain).at(10.0)
-        assert peak.pressure_pa / (0.5 * 1.25 * 26.0**2) == pytest.approx(
-            exposure, abs=figure["reading"]
-        )
+    peaks = [ha.Wind(speed_m_s=26.0, terrain=name).at(10.0) for name in figure["terrain"]]
+    outside.check(
+        "wind",
+        "exposure factor at 10 m in the five terrains",
+        Source(figure["source"], Kind.MEMORY),
+        theirs=figure["exposure"],
+        ours=[peak.pressure_pa / (0.5 * 1.25 * 26.0**2) for peak in peaks],
+        unit="of the basic pressure",
+        within=figure["reading"],
+        why="read off a figure to 0.05",
+    )
 
 
 def test_the_pressure_follows_the_standards_equations_step_by_step() -> None:
@@ -40,7 +47,7 @@ def test_the_pressure_follows_the_standards_equations_step_by_step() -> None:
     assert low.pressure_pa == least.pressure_pa
 
 
-def test_a_worked_example_of_a_building_gives_its_printed_digits() -> None:
+def test_a_worked_example_of_a_building_gives_its_printed_digits(outside: Outside) -> None:
     """Half a unit of every last printed digit."""
     printed = STANDARD["worked_example"]
     peak = ha.Wind(speed_m_s=printed["basic_speed_m_s"], terrain=printed["terrain"]).at(
@@ -48,28 +55,65 @@ def test_a_worked_example_of_a_building_gives_its_printed_digits() -> None:
     )
     factor = peak.mean_speed_m_s / printed["basic_speed_m_s"]
     logarithm = np.log(printed["height_m"] / printed["roughness_m"])
-    assert factor / logarithm == pytest.approx(printed["terrain_factor"], abs=0.0005)
-    assert factor == pytest.approx(printed["roughness_factor"], abs=0.0005)
-    assert peak.mean_speed_m_s == pytest.approx(printed["mean_speed_m_s"], abs=0.05)
-    assert peak.turbulence == pytest.approx(printed["turbulence"], abs=0.005)
-    assert peak.pressure_pa / 1e3 == pytest.approx(printed["pressure_kpa"], abs=0.005)
+    names = ["terrain_factor", "roughness_factor", "mean_speed_m_s", "turbulence", "pressure_kpa"]
+    outside.check(
+        "wind",
+        "a building in terrain III: terrain and roughness factor, mean speed, turbulence, pressure",
+        Source(printed["source"], Kind.MEMORY),
+        theirs=[printed[name] for name in names],
+        ours=[
+            factor / logarithm,
+            factor,
+            peak.mean_speed_m_s,
+            peak.turbulence,
+            peak.pressure_pa / 1e3,
+        ],
+        unit="1, 1, m/s, 1, kPa",
+        within=np.array([0.0005, 0.0005, 0.05, 0.005, 0.005]),
+        why="half a unit of every last printed digit",
+    )
 
 
-def test_peak_pressures_are_those_of_another_library() -> None:
+def test_peak_pressures_are_those_of_another_library(outside: Outside) -> None:
     """eurocodepy, equations and terrain table; see `validation/wind_by_library.py`."""
     assert {case["terrain"] for case in LIBRARY["cases"]} == {"0", "I", "II", "III", "IV"}
-    for case in LIBRARY["cases"]:
-        peak = ha.Wind(
+    peaks = [
+        ha.Wind(
             speed_m_s=case["basic_speed_m_s"],
             terrain=case["terrain"],
             orography=case["orography"],
         ).at(case["height_m"])
-        for name in ("mean_speed_m_s", "turbulence", "pressure_pa"):
-            assert getattr(peak, name) == pytest.approx(case[name], rel=1e-13), case
+        for case in LIBRARY["cases"]
+    ]
+    for name, unit in (("mean_speed_m_s", "m/s"), ("turbulence", "1"), ("pressure_pa", "Pa")):
+        outside.check(
+            "wind",
+            f"{name.rpartition('_')[0] or name} in five terrains, seven heights, two speeds",
+            Source(
+                "EN 1991-1-4:2005, 4.3 to 4.5 and table 4.1, by eurocodepy",
+                Kind.PRINTED,
+                "eurocodepy 2027.0.12",
+            ),
+            theirs=[case[name] for case in LIBRARY["cases"]],
+            ours=[getattr(peak, name) for peak in peaks],
+            unit=unit,
+            relative=1e-13,
+            why="the same equations; rounding",
+        )
 
 
-def test_a_square_section_has_the_figures_coefficient() -> None:
-    assert ha.wind.section_coefficient(1.0, 1.0) == STANDARD["square_section"]["coefficient"]
+def test_a_square_section_has_the_figures_coefficient(outside: Outside) -> None:
+    figure = STANDARD["square_section"]
+    outside.check(
+        "wind",
+        "force coefficient of a square section",
+        Source(figure["source"], Kind.MEMORY),
+        theirs=figure["coefficient"],
+        ours=ha.wind.section_coefficient(1.0, 1.0),
+        unit="1",
+        within=1e-12,
+        why="a corner of the figure, taken as it stands",
+    )
 
 
 def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:

@@ -1,0 +1,218 @@
+"""Worked examples of statics, rebuilt: cables, bridles, beams with hinges and clamped ends."""
+
+from __future__ import annotations
+
+import hangarc as ha
+import numpy as np
+import pytest
+from outside import Kind, Outside, Source
+from scipy.spatial.transform import Rotation
+
+STANDARD_GRAVITY_M_S2 = 9.80665
+
+
+def test_a_ring_on_three_cables_and_a_pull(outside: Outside) -> None:
+    # 100 kg at the origin on cables to B, C, D, and 300 N towards E. Gravity and pull together are
+    # one load; all is turned until it points down.
+    anchors = np.array([(-4.5, 0.0, 6.0), (3.0, 4.0, 12.0), (2.0, -3.0, 6.0)])
+    pull_n = 300.0 * np.array([6.0, 2.0, -3.0]) / 7.0
+    load_n = pull_n - np.array([0.0, 0.0, 100.0 * STANDARD_GRAVITY_M_S2])
+    size_n = np.linalg.norm(load_n)
+    turned, _ = Rotation.align_vectors([[0.0, 0.0, -1.0]], [load_n / size_n])
+    ring = ha.bridle(turned.apply(anchors), apex_m=(0.0, 0.0, 0.0), load_n=size_n)
+    outside.check(
+        "cables and bridles",
+        "a 100 kg crate on a ring, three cables in space and a pull of 300 N",
+        Source(
+            "engmech verification problem V04, derived by hand there", Kind.PRINTED, "engmech 0.7.0"
+        ),
+        theirs=[701.6104119, 244.737693, 375.7091129],
+        ours=ring.force_n,
+        unit="N",
+        relative=1e-8,
+        why="printed to ten digits",
+    )
+
+
+@pytest.mark.parametrize(
+    ("span_m", "rise_m", "length_m", "weight_n_m", "theirs", "relative", "why"),
+    [
+        (
+            400.0,
+            200.0,
+            500.0,
+            200.0,
+            [43694.580989249596, 22365.599350216216, 77634.40064978378],
+            1e-6,
+            "MoorPy's stop at 10⁻⁴ m of length",
+        ),
+        (
+            89.9,
+            59.2,
+            130.0,
+            881.05,
+            [31373.229006023103, 26650.341270116318, 87886.15872988368],
+            1e-3,
+            "MoorPy's line stretches by 8·10⁻⁵ under its load, ours does not",
+        ),
+    ],
+)
+def test_a_heavy_line_between_two_points(
+    span_m: float,
+    rise_m: float,
+    length_m: float,
+    weight_n_m: float,
+    theirs: list[float],
+    relative: float,
+    why: str,
+    outside: Outside,
+) -> None:
+    line = ha.suspension.heavy_leg(span_m, rise_m, weight_n_m=weight_n_m, length_m=length_m)
+    outside.check(
+        "cables and bridles",
+        f"heavy line over {span_m:g} m, {rise_m:g} m up, {length_m:g} m long: pulls at its ends",
+        Source("MoorPy tests, test_catenary.py, stated results", Kind.PRINTED, "MoorPy 1.3.0"),
+        theirs=theirs,
+        ours=[line.horizontal_n, *np.abs(line.vertical_n)],
+        unit="N",
+        relative=relative,
+        why=why,
+    )
+
+
+def mirrored(length: float, supports: list[float], **rest: object) -> ha.suspension.Beam:
+    """A beam clamped at 0, as half of one that is its own mirror image: its slope there is 0."""
+    both = sorted({length + sign * x for x in supports for sign in (-1, 1)})
+    return ha.beam(2 * length, both, **rest)  # type: ignore[arg-type]
+
+
+def test_a_clamped_beam_propped_at_its_end(outside: Outside) -> None:
+    # 6 m, clamped at 0, a roller at 6, 15 kN in the middle; E I = 200 GPa · 9.05e-6 m⁴.
+    loads = [ha.suspension.PointLoad(x_m=x, force_n=15_000.0) for x in (3.0, 9.0)]
+    beam = mirrored(6.0, [0.0, 6.0], loads=loads, ei_nm2=200e9 * 9.05e-6)
+    source = Source(
+        "IndeterminateBeam, example 1, stated results", Kind.PRINTED, "indeterminatebeam 2.4.0"
+    )
+    outside.check(
+        "beams",
+        "beam clamped at one end, propped at the other, a weight in the middle: reactions, moments",
+        source,
+        theirs=[4687.5, 10312.5, -16875.0, 14062.5],
+        ours=[
+            beam.reaction_n[2],
+            beam.reaction_n[1] / 2,
+            float(beam.moment_nm(6.0)),
+            float(beam.moment_nm(9.0)),
+        ],
+        unit="N, N m",
+        relative=1e-9,
+        why="stated exactly",
+    )
+    outside.check(
+        "beams",
+        "the same: deflection under the weight and the greatest",
+        source,
+        theirs=[0.016, 0.017],
+        ours=[
+            float(beam.deflection_m(9.0)),
+            float(np.max(beam.deflection_m(np.linspace(6.0, 12.0, 1201)))),
+        ],
+        unit="m",
+        within=0.0005,
+        why="half a unit of the printed digit",
+    )
+
+
+def test_a_beam_with_a_weight_and_a_load_over_half_its_length(outside: Outside) -> None:
+    loads = [
+        ha.suspension.PointLoad(x_m=2.0, force_n=5_000.0),
+        ha.suspension.DistributedLoad(from_m=4.0, to_m=8.0, start_n_m=10e3, end_n_m=10e3),
+    ]
+    beam = ha.beam(8.0, [0.0, 8.0], loads, ei_nm2=200e9 * 400e-6)
+    outside.check(
+        "beams",
+        "8 m beam, 5 kN at 2 m, 10 kN/m over the far half: reactions",
+        Source("SymPy tests, test_beam.py, test_beam_units", Kind.PRINTED, "sympy 1.14.0"),
+        theirs=[13_750.0, 31_250.0],
+        ours=beam.reaction_n,
+        unit="N",
+        relative=1e-9,
+        why="stated exactly",
+    )
+
+
+def test_influence_on_a_beam_of_three_spans_clamped_at_its_end(outside: Outside) -> None:
+    # Supports at 0, 5 and 10, clamped at 20: the moment at 5 of a unit weight at 12, and at 4.
+    found = [
+        mirrored(
+            20.0,
+            [0.0, 10.0, 15.0, 20.0],
+            loads=[ha.suspension.PointLoad(x_m=x, force_n=1.0) for x in (place, 40.0 - place)],
+            ei_nm2=1.0,
+        ).moment_nm(5.0)
+        for place in (12.0, 4.0)
+    ]
+    outside.check(
+        "beams",
+        "influence line of the moment over a support, two spans and a clamped third",
+        Source(
+            "SymPy tests, test_beam.py, test_solve_for_ild_moment",
+            Kind.PRINTED,
+            "sympy 1.14.0",
+        ),
+        theirs=[96 / 475, -36 / 95],
+        ours=found,
+        unit="m (there with the other sign)",
+        relative=1e-9,
+        why="stated as fractions",
+    )
+
+
+def test_a_beam_joined_by_a_hinge_has_its_closed_form(outside: Outside) -> None:
+    # Clamped at 0, supports at l and 4 l, a hinge at 2 l, P down at 3 l; l = 2, P = 6, E I = 5.
+    length, p, ei = 2.0, 6.0, 5.0
+    loads = [ha.suspension.PointLoad(x_m=4 * length + s * 3 * length, force_n=p) for s in (-1, 1)]
+    beam = mirrored(
+        4 * length,
+        [0.0, length, 4 * length],
+        loads=loads,
+        ei_nm2=ei,
+        hinges_m=[2 * length, 6 * length],
+    )
+    outside.check(
+        "beams",
+        "beam clamped at one end, two supports and a hinge: reactions, sag at the hinge and load",
+        Source("SymPy tests, test_beam.py, test_composite_beam", Kind.PRINTED, "sympy 1.14.0"),
+        theirs=[
+            -3 / 4 * p,
+            5 / 4 * p,
+            p / 2,
+            7 * p * length**3 / (24 * ei),
+            5 * p * length**3 / (16 * ei),
+        ],
+        ours=[
+            beam.reaction_n[2] / 2,
+            beam.reaction_n[3],
+            beam.reaction_n[4],
+            float(beam.deflection_m(6 * length)),
+            float(beam.deflection_m(7 * length)),
+        ],
+        unit="of the unit load, m",
+        relative=1e-9,
+        why="stated as fractions",
+    )
+
+
+def test_a_beam_on_three_supports_with_a_weight_past_the_last(outside: Outside) -> None:
+    loads = [ha.suspension.PointLoad(x_m=10.0, force_n=2.0)]
+    beam = ha.beam(10.0, [0.0, 2.0, 6.0], loads, ei_nm2=29e6 * 125.0)
+    outside.check(
+        "beams",
+        "beam on supports at 0, 2 and 6, a weight of 2 at 10: reactions",
+        Source("FEMethods, README, example 2", Kind.PRINTED, "femethods 0.1.8"),
+        theirs=[1.3333333333333346, -4.000000000000004, 4.666666666666671],
+        ours=beam.reaction_n,
+        unit="of the unit load",
+        relative=1e-9,
+        why="stated to sixteen digits",
+    )
