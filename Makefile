@@ -66,12 +66,15 @@ references: $(VENV)/.installed-dev
 	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
 	$(BIN)/python -m sphinx -q -W --keep-going -b dummy -d docs/build/read docs docs/build/dummy
 
-# The site, in docs/build/site; warnings are errors, and each link between its pages is followed.
-docs: $(VENV)/.installed-docs
+# The site, in docs/build/site: the tests write its table of outside checks; warnings are errors, and
+# each link between its pages is followed.
+docs: $(VENV)/.installed-dev
 	RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --no-default-features
 	rm -rf docs/build/site
 	mkdir -p docs/build/site
 	cp -r target/doc docs/build/site/rust
+	rm -f docs/build/outside.jsonl
+	HANGARC_OUTSIDE=$(CURDIR)/docs/build/outside.jsonl $(BIN)/pytest -m outside tests/python
 	$(BIN)/python -m sphinx -q -W --keep-going -b html -d docs/build/written docs docs/build/site
 	$(BIN)/python docs/links.py docs/build/site
 
@@ -89,10 +92,6 @@ $(VENV)/.installed-dev: $(BIN)/python $(SOURCES)
 
 $(VENV)/.installed-bench: $(BIN)/python $(SOURCES)
 	$(BIN)/pip install --quiet '.[bench]'
-	touch $@
-
-$(VENV)/.installed-docs: $(BIN)/python $(SOURCES)
-	$(BIN)/pip install --quiet '.[docs]'
 	touch $@
 
 clean:

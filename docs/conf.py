@@ -18,7 +18,9 @@ extensions = [
     "sphinx_copybutton",
     "mathml",
     "reference",
+    "drawn",
     "lessons",
+    "outside",
 ]
 exclude_patterns = ["build", "_ext", "_static"]
 nitpicky = False
@@ -32,7 +34,6 @@ autodoc_class_signature = "mixed"
 napoleon_numpy_docstring = True
 napoleon_google_docstring = False
 napoleon_use_ivar = True
-napoleon_use_rtype = False
 python_use_unqualified_type_names = True
 toc_object_entries = False
 

@@ -27,14 +27,14 @@ class Pages:
 
     def __init__(self) -> None:
         self.full: dict[str, str] = {}
-        self._seen: set[int] = set()
+        self._where: dict[int, str] = {}
         shutil.rmtree(PAGES, ignore_errors=True)
         PAGES.mkdir()
         home = {name: getattr(hangarc, name) for name in hangarc.__all__}
         rooms = {name: value for name, value in home.items() if inspect.ismodule(value)}
         for name, module in rooms.items():
             self._room(f"hangarc.{name}", module)
-        alone = [n for n, v in home.items() if callable(v) and id(v) not in self._seen]
+        alone = [n for n, v in home.items() if callable(v) and id(v) not in self._where]
         for name in alone:
             self._name("hangarc", name, home[name])
         self._contents(rooms, [n for n in home if n in self.full], alone)
@@ -57,7 +57,7 @@ class Pages:
         values = {n: v for n, v in public.items() if n not in {*inner, *calls, *types}}
         tree = []
         for name, value in {**calls, **types}.items():
-            if id(value) not in self._seen:
+            if id(value) not in self._where:
                 self._name(path, name, value)
                 tree.append(f"{name} <{place(path, name)}>")
         for name, value in inner.items():
@@ -78,14 +78,16 @@ class Pages:
         if not names:
             return []
         rows = [
-            f"   * - :py:obj:`{name} <{self.full[name]}>`\n     - {first_line(value)}"
+            f"   * - :py:obj:`{name} <{self._where[id(value)]}>`\n     - {first_line(value)}"
             for name, value in names.items()
         ]
         return [heading(title, "-"), ".. list-table::\n   :widths: 30 70", "\n".join(rows)]
 
     def _name(self, path: str, name: str, value: Any) -> None:
-        self._seen.add(id(value))
-        self.full.setdefault(name, f"{path}.{name}")
+        self._where[id(value)] = f"{path}.{name}"
+        # `hang` in a sentence is a hang, not the call of the demo data.
+        key = f"demo.{name}" if path == "hangarc.demo" else name
+        self.full.setdefault(key, f"{path}.{name}")
         kind = "autofunction" if inspect.isroutine(value) else "autoclass"
         options = "   :members:\n" if kind == "autoclass" and not issubclass(value, dict) else ""
         page = PAGES / f"{place(path, name)}.rst"

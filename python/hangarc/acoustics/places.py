@@ -72,6 +72,14 @@ class PointLevels(Result):
         ------
         ModuleNotFoundError
             xarray is not installed.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+        >>> found = ha.acoustics.point_levels(rig, [(10.0, 0.0, 1.2), (20.0, 0.0, 1.2)])
+        >>> dict(found.to_xarray().sizes)
+        {'band_hz': 10, 'point': 2}
         """
         places = place_columns(self.position_m)
         return dataset_of(self, ("point",), {name: ("point", at) for name, at in places.items()})
@@ -235,6 +243,14 @@ class LevelMap(Result):
         ------
         ModuleNotFoundError
             xarray is not installed.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> rig = ha.Placed(hang=ha.demo.hang(), tilt_deg=2.0, top_m=11.0)
+        >>> found = ha.acoustics.level_map(rig, [10.0, 20.0], y_m=[-5.0, 0.0, 5.0])
+        >>> dict(found.to_xarray().sizes)
+        {'band_hz': 10, 'across_m': 3, 'x_m': 2}
         """
         axes = {"across_m": ("across_m", self.across_m), "x_m": ("x_m", self.x_m)}
         return dataset_of(self, ("across_m", "x_m"), axes)

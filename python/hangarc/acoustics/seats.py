@@ -82,6 +82,13 @@ class SeatLevels(Result):
         ------
         ModuleNotFoundError
             xarray is not installed.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> heard = ha.seat_levels(ha.demo.hang(), 2.0, 11.0, ha.demo.study().venue)
+        >>> dict(heard.to_xarray().sizes)
+        {'band_hz': 10, 'seat': 132}
         """
         seats = {**place_columns(self.position_m), "weight": self.weight, "area": self.area}
         return dataset_of(self, ("seat",), {name: ("seat", at) for name, at in seats.items()})

@@ -1,6 +1,14 @@
 """What the lessons are made of: hardware of round numbers, drawings, exercises with answers.
 
 An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
+
+Examples
+--------
+>>> import hangarc as ha
+>>> ha.lesson.exercises()[:2]
+('units 1', 'units 2')
+>>> ha.lesson.check("units 1", 99.0).right
+False
 """
 
 from hangarc.lesson.drawings import balance, closing, curves, free_body, in_wind, signs

@@ -51,6 +51,13 @@ def signs(hang: Hang, tilt_deg: float) -> Drawing:
     ------
     InputError
         As `hangarc.pose`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> drawing = ha.lesson.signs(ha.lesson.small_hang(3), 5.0)
+    >>> type(drawing).__name__
+    'Drawing'
     """
     placed = pose(instance("hang", hang, Hang), real("tilt_deg", tilt_deg), 0.0)
     reach_m = 1.1
@@ -107,6 +114,13 @@ def balance(hang: Hang, pick_x_m: float | Sequence[float], tilt_deg: float = 0.0
     ------
     InputError
         As `hangarc.hoist_loads`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> drawing = ha.lesson.balance(ha.lesson.small_hang(3), -0.3)
+    >>> type(drawing).__name__
+    'Drawing'
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
     one = len(picks) == 1
@@ -157,6 +171,13 @@ def free_body(hang: Hang, tilt_deg: float, joint: int) -> Drawing:
     ------
     InputError
         As `forces_below`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> drawing = ha.lesson.free_body(ha.lesson.small_hang(3, rigging="tension"), 0.0, 1)
+    >>> type(drawing).__name__
+    'Drawing'
     """
     forces = forces_below(hang, tilt_deg, joint)
     placed = pose(hang, tilt_deg, 0.0)
@@ -214,6 +235,13 @@ def closing(
     ------
     InputError
         As `hangarc.close`, or a hang that does not close.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> slider = ha.lesson.closing(ha.lesson.small_hang(3), 0.0, states=3)
+    >>> type(slider).__name__
+    'Slider'
     """
     if not 2 <= whole("states", states) <= 60:
         raise InputError("states", states, "2 to 60")
@@ -348,6 +376,13 @@ def curves(
     ------
     InputError
         No curve, or more than four.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ax = ha.lesson.curves([100.0, 1000.0], {"air": [0.1, 0.5]}, "frequency, Hz", "loss, dB")
+    >>> ax.get_xlabel()
+    'frequency, Hz'
     """
     from matplotlib.ticker import FuncFormatter, NullFormatter
 
@@ -396,6 +431,13 @@ def in_wind(hang: Hang, tilt_deg: float, pick_x_m: Sequence[float], speed_m_s: f
     ------
     InputError
         As `hangarc.wind_loads`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> drawing = ha.lesson.in_wind(ha.lesson.small_hang(3), 0.0, [0.1, -0.6], 10.0)
+    >>> type(drawing).__name__
+    'Drawing'
     """
     from hangarc.wind import Wind, wind_loads
 

@@ -112,6 +112,12 @@ class Checked(Result):
         Whether it is right; None where there is no answer yet.
     said : str
         The way to a right answer, or a hint for a wrong one.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> ha.lesson.check("units 1", 99.0).right
+    False
     """
 
     exercise: str
@@ -143,7 +149,14 @@ class Checked(Result):
 
 @by_name
 def exercises() -> tuple[str, ...]:
-    """Names of all exercises, lesson by lesson."""
+    """Names of all exercises, lesson by lesson.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> len(ha.lesson.exercises()) > 20
+    True
+    """
     return tuple(_known())
 
 
@@ -168,6 +181,15 @@ def check(exercise: str, answer: float | EllipsisType = ...) -> Checked:
     ------
     InputError
         No exercise of that name, or an answer that is no number.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> first = ha.lesson.exercises()[0]
+    >>> ha.lesson.check(first).unit
+    '°'
+    >>> ha.lesson.check(first, 1.0e9).right
+    False
     """
     known = _known()
     name = instance("exercise", exercise, str)

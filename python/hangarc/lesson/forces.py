@@ -33,6 +33,14 @@ class Force(Result):
         The force, (x, z).
     size_n : float
         Its size.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.lesson.small_hang(3, rigging="tension")
+    >>> forces = ha.lesson.forces_below(hang, 0.0, 1)
+    >>> [(force.name, round(force.size_n)) for force in forces]
+    [('weight', 1177), ('rear link', 706), ('front hinge', 471)]
     """
 
     name: str
@@ -66,6 +74,13 @@ def forces_below(hang: Hang, tilt_deg: float, joint: int) -> Rows[Force]:
     ------
     InputError
         No such joint, or a compression hang that no chain force closes.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.lesson.small_hang(3, rigging="tension")
+    >>> [force.name for force in ha.lesson.forces_below(hang, 0.0, 1)]
+    ['weight', 'rear link', 'front hinge']
     """
     count = len(instance("hang", hang, Hang).cabinets)
     if not 1 <= whole("joint", joint) < count:

@@ -85,6 +85,13 @@ def small_hang(
     ------
     InputError
         A count out of range, or a splay that the cabinet has no pin for.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> hang = ha.lesson.small_hang(3)
+    >>> len(hang.cabinets), hang.rigging
+    (3, 'compression')
     """
     if not 1 <= whole("count", count) <= 24:
         raise InputError("count", count, "1 to 24")
@@ -126,6 +133,13 @@ def line_source(
     ------
     InputError
         A number out of range.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> line = ha.lesson.line_source(4.0, count=8)
+    >>> len(line.cabinets), line.cabinets[0].height_m
+    (8, 0.5)
     """
     for name, value, low, high in (
         ("length_m", length_m, 0.0, 100.0),
@@ -182,6 +196,13 @@ def level_db(
     ------
     InputError
         As `hangarc.pressure`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> line = ha.lesson.line_source(4.0)
+    >>> ha.lesson.level_db(line, [100.0, 200.0], [1000.0]).round(1).tolist()
+    [-16.0, -22.0]
     """
     from hangarc._pose import pose
     from hangarc.acoustics import air_absorption_db_per_m, pressure

@@ -32,6 +32,13 @@ class Slider(ByName):
     ------
     InputError
         No states, or a start that is none of them.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> slider = ha.lesson.Slider("tilt", [("level", "<svg/>"), ("up", "<svg/>")])
+    >>> "<input" in slider.html()
+    True
     """
 
     def __init__(self, name: str, states: Sequence[tuple[str, str]], *, start: int = 0) -> None:
@@ -45,7 +52,14 @@ class Slider(ByName):
         return f"Slider({self.name!r}, {len(self.states)} states)"
 
     def html(self) -> str:
-        """Give the slider as a piece of HTML that needs nothing else."""
+        """Give the slider as a piece of HTML that needs nothing else.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> ha.lesson.Slider("tilt", [("level", "<svg/>"), ("up", "<svg/>")]).html()[:4]
+        '<div'
+        """
         name = html.escape(self.name)
         last = len(self.states) - 1
         said = html.escape(json.dumps([words for words, _ in self.states]))
@@ -79,6 +93,13 @@ class Slider(ByName):
         """Give the same as linked widgets, whose states a notebook stores; None without ipywidgets.
 
         The slider chooses which of the pictures is shown; the browser does it, not Python.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> slider = ha.lesson.Slider("tilt", [("level", "<svg/>"), ("up", "<svg/>")])
+        >>> type(slider.widget()).__name__
+        'VBox'
         """
         try:
             import ipywidgets

@@ -175,8 +175,8 @@ def reasons_against(answer: Answer, *, units: str = "metric", language: str = "e
     >>> for reason in ha.report.reasons_against(ha.evaluate(study))[:2]:
     ...     print(reason)
     ...
-    hoist 1 is 2.12 kN, its bound 1.00 kN
-    hoist 2 is 1.55 kN, its bound 1.00 kN
+    hoist 1 is 2.12 kN, 1.00 kN or less is asked
+    hoist 2 is 1.55 kN, 1.00 kN or less is asked
     """
     return [plain(reason) for reason in objections(Telling(answer, units, language))]
 

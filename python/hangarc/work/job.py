@@ -198,7 +198,15 @@ class Job(Record):
             _at_least(f"above_kg.{name}", mass_kg, 0.0)
 
     def at(self, site: Site) -> Job:
-        """Give the job with its place and pan, those of the site where it states none."""
+        """Give the job with its place and pan, those of the site where it states none.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> site = ha.model.Site(position_m=(0.0, 8.0), pan_deg=-4.0)
+        >>> ha.Job(side="left").at(site).position_m
+        (0.0, 8.0)
+        """
         return dataclasses.replace(
             self,
             position_m=site.position_m if self.position_m is None else self.position_m,
