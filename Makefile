@@ -6,7 +6,7 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches docs
 
-.PHONY: demo test references test-rust test-python campaign fuzz lint audit format bench docs clean
+.PHONY: demo lessons test references test-rust test-python campaign fuzz lint audit format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
@@ -55,6 +55,10 @@ format: $(VENV)/.installed-dev
 	cargo fmt
 	$(BIN)/ruff check --fix $(PYTHON_CODE)
 	$(BIN)/ruff format $(PYTHON_CODE)
+
+# Runs every lesson and note and stores what it shows.
+lessons: $(VENV)/.installed-dev
+	$(BIN)/jupyter execute --inplace --NotebookClient.record_timing=False notebooks/*.ipynb docs/notes/*.ipynb
 
 # Ratios against named baselines; on a quiet machine.
 bench: $(VENV)/.installed-bench

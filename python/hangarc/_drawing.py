@@ -64,6 +64,7 @@ class Drawing:
                 "role": "img",
             },
         )
+        self._about = words
         if words:
             ElementTree.SubElement(self._svg, "title").text = words
 
@@ -220,6 +221,9 @@ class Drawing:
             self.words_px(at - (7, 0), f"{tick:g}", anchor="end")
         self.words_px(((left + right) / 2, base + 29), x_title, anchor="middle")
         self.words_px((left - 30, top - 14), y_title)
+
+    def __repr__(self) -> str:
+        return f"Drawing({self._about!r})"
 
     def svg(self) -> str:
         """Give the drawing as an SVG element."""

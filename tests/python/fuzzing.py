@@ -434,6 +434,15 @@ def calls() -> dict[str, Call]:
                 "frequency_hz": [500.0],
             },
         ),
+        (
+            ha.lesson.pattern_db,
+            {
+                "line": ha.lesson.line_source(2.0, count=4),
+                "angle_deg": [0.0, 10.0],
+                "frequency_hz": [500.0],
+                "distance_m": 20.0,
+            },
+        ),
         (ha.lesson.check, {"exercise": "closing 1", "answer": 255.0}),
     ]
     table = dict(bad_input.CALLS)

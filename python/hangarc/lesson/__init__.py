@@ -14,7 +14,7 @@ False
 from hangarc.lesson.drawings import balance, closing, curves, free_body, in_wind, signs
 from hangarc.lesson.exercises import Checked, check, exercises
 from hangarc.lesson.forces import Force, forces_below
-from hangarc.lesson.hardware import level_db, line_source, small_hang
+from hangarc.lesson.hardware import level_db, line_source, pattern_db, small_hang
 from hangarc.lesson.slider import Slider
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "in_wind",
     "level_db",
     "line_source",
+    "pattern_db",
     "signs",
     "small_hang",
 ]

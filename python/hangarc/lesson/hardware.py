@@ -6,13 +6,16 @@ Nothing here describes a real product.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import real, real_array, whole
+from hangarc._pose import pose
+from hangarc._record import instance, real, real_array, whole
+from hangarc.acoustics import air_absorption_db_per_m, pressure
 from hangarc.model import (
     BottomFrame,
     Cabinet,
@@ -22,6 +25,11 @@ from hangarc.model import (
     LineElement,
     Source,
 )
+
+Levels = NDArray[np.float64]
+
+#: So high that no floor is near, and a level that stands for silence.
+HIGH_M, QUIETEST_DB = 1000.0, -300.0
 
 #: Whole degrees, so that a splay can be read off a drawing.
 POSITIONS_DEG = tuple(float(angle) for angle in range(7))
@@ -174,9 +182,7 @@ def line_source(
 
 
 @by_name
-def level_db(
-    line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[float]
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def level_db(line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[float]) -> Levels:
     """Level of a line source in front of its middle, without the air's absorption.
 
     The energy mean over the frequencies; 0 dB is one piece at 1 m.
@@ -204,19 +210,63 @@ def level_db(
     >>> ha.lesson.level_db(line, [100.0, 200.0], [1000.0]).round(1).tolist()
     [-16.0, -22.0]
     """
-    from hangarc._pose import pose
-    from hangarc.acoustics import air_absorption_db_per_m, pressure
-
     far = np.atleast_1d(real_array("distance_m", distance_m, 1))
+    start, ahead = _middle(line)
+    return _mean_level_db(line, start + far[:, None] * ahead, far, frequency_hz)
+
+
+@by_name
+def pattern_db(
+    line: Hang, angle_deg: Sequence[float], frequency_hz: Sequence[float], distance_m: float
+) -> Levels:
+    """Level of a line source around its middle, over that on its axis, without absorption.
+
+    Parameters
+    ----------
+    line : Hang
+        What `line_source` gave.
+    angle_deg : sequence of float
+        Angles up from the axis of its middle.
+    frequency_hz : sequence of float
+        Frequencies to take the mean over.
+    distance_m : float
+        Distance from the middle, above 0.
+
+    Returns
+    -------
+    ndarray, shape (angles,)
+
+    Raises
+    ------
+    InputError
+        As `hangarc.pressure`, or a distance not above 0.
+    """
+    if not real("distance_m", distance_m) > 0.0:
+        raise InputError("distance_m", distance_m, "above 0")
+    start, ahead = _middle(line)
+    angles = np.radians(np.append(np.atleast_1d(real_array("angle_deg", angle_deg, 1)), 0.0))
+    (x, z), far = ahead, np.full(len(angles), distance_m)
+    ways = np.column_stack(
+        [x * np.cos(angles) - z * np.sin(angles), x * np.sin(angles) + z * np.cos(angles)]
+    )
+    around = _mean_level_db(line, start + distance_m * ways, far, frequency_hz)
+    return around[:-1] - around[-1]
+
+
+def _middle(line: Hang) -> tuple[Levels, Levels]:
+    """Middle of the front of a line high above everything, and the way ahead of it."""
+    placed = pose(instance("line", line, Hang), 0.0, HIGH_M)
+    middle, odd = divmod(len(placed.axis_deg), 2)
+    axis = np.radians(np.mean(placed.axis_deg))
+    start = placed.front_m[middle] if odd else placed.hinge_m[middle]
+    return start, np.array([np.cos(axis), np.sin(axis)])
+
+
+def _mean_level_db(line: Hang, points_m: Levels, far_m: Levels, frequency_hz: Any) -> Levels:
     f = np.atleast_1d(real_array("frequency_hz", frequency_hz, 1))
-    top_m = 300.0
-    placed = pose(line, 0.0, top_m)
-    middle_deg = float(np.mean(placed.axis_deg))
-    middle = len(placed.axis_deg) // 2
-    start = placed.front_m[middle] if len(placed.axis_deg) % 2 else (placed.hinge_m[middle])
-    ahead = np.array([np.cos(np.radians(middle_deg)), np.sin(np.radians(middle_deg))])
-    p = pressure(line, 0.0, top_m, start + far[:, None] * ahead, f)
-    kept_db = np.outer(air_absorption_db_per_m(f), far)
-    energy = np.mean(np.abs(p) ** 2 * 10.0 ** (kept_db / 10.0), axis=0)
-    level: np.ndarray[tuple[int], np.dtype[np.float64]] = 10.0 * np.log10(energy)
-    return level
+    p = pressure(line, 0.0, HIGH_M, points_m, f)
+    kept_db = np.outer(air_absorption_db_per_m(f), far_m)
+    with np.errstate(divide="ignore"):
+        found: Levels = 10.0 * np.log10(np.mean(np.abs(p) ** 2 * 10.0 ** (kept_db / 10.0), axis=0))
+    quiet: Levels = np.asarray(np.maximum(found, QUIETEST_DB))
+    return quiet
