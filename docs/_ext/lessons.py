@@ -25,13 +25,26 @@ def _title(notebook: Path) -> str:
     return text.split("\n", 1)[0].lstrip("# ")
 
 
+def _page(notebook: Path) -> str:
+    """Give a notebook without its widgets, which a page would load from far away.
+
+    What they show stands beside them as plain HTML, which needs nothing.
+    """
+    page = json.loads(notebook.read_text(encoding="utf-8"))
+    page["metadata"].pop("widgets", None)
+    for cell in page["cells"]:
+        for output in cell.get("outputs", ()):
+            output.get("data", {}).pop("application/vnd.jupyter.widget-view+json", None)
+    return json.dumps(page)
+
+
 def write(app: Sphinx) -> None:
     """Copy the notebooks beside the pages and list them."""
     shutil.rmtree(PAGES, ignore_errors=True)
     PAGES.mkdir()
     entries = []
     for notebook in sorted(NOTEBOOKS.glob("*.ipynb")):
-        shutil.copy(notebook, PAGES)
+        (PAGES / notebook.name).write_text(_page(notebook), encoding="utf-8")
         entries.append(f"{_title(notebook)} <{notebook.stem}>")
     tree = "\n".join(["```{toctree}", ":maxdepth: 1", "", *entries, "```"])
     (PAGES / "index.md").write_text(f"{HEAD}\n{tree}\n", encoding="utf-8")

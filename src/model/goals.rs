@@ -124,7 +124,7 @@ fn default_highest_hz() -> f64 {
     8000.0
 }
 
-/// See notebook 02 for what it costs and brings over many venues.
+/// The note on five venues says what it costs and brings over many venues.
 fn default_level_price() -> f64 {
     0.1
 }
