@@ -30,6 +30,8 @@ Levels = NDArray[np.float64]
 
 #: So high that no floor is near, and a level that stands for silence.
 HIGH_M, QUIETEST_DB = 1000.0, -300.0
+#: Farther away the air leaves nothing to take its absorption out of again.
+FARTHEST_M = 1000.0
 
 #: Whole degrees, so that a splay can be read off a drawing.
 POSITIONS_DEG = tuple(float(angle) for angle in range(7))
@@ -192,7 +194,8 @@ def level_db(line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[flo
     line : Hang
         What `line_source` gave.
     distance_m, frequency_hz : sequence of float
-        Distances from the middle of the line; frequencies to take the mean over.
+        Distances from the middle of the line, up to 1000; frequencies to take the mean over, 20 to
+        20,000.
 
     Returns
     -------
@@ -201,7 +204,7 @@ def level_db(line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[flo
     Raises
     ------
     InputError
-        As `hangarc.pressure`.
+        A distance or a frequency out of range, or as `hangarc.pressure`.
 
     Examples
     --------
@@ -211,6 +214,8 @@ def level_db(line: Hang, distance_m: Sequence[float], frequency_hz: Sequence[flo
     [-16.0, -22.0]
     """
     far = np.atleast_1d(real_array("distance_m", distance_m, 1))
+    for index, distance in enumerate(far):
+        _near_enough(f"distance_m[{index}]", distance)
     start, ahead = _middle(line)
     return _mean_level_db(line, start + far[:, None] * ahead, far, frequency_hz)
 
@@ -230,7 +235,7 @@ def pattern_db(
     frequency_hz : sequence of float
         Frequencies to take the mean over.
     distance_m : float
-        Distance from the middle, above 0.
+        Distance from the middle, above 0, up to 1000.
 
     Returns
     -------
@@ -239,10 +244,9 @@ def pattern_db(
     Raises
     ------
     InputError
-        As `hangarc.pressure`, or a distance not above 0.
+        As `level_db`.
     """
-    if not real("distance_m", distance_m) > 0.0:
-        raise InputError("distance_m", distance_m, "above 0")
+    _near_enough("distance_m", real("distance_m", distance_m))
     start, ahead = _middle(line)
     angles = np.radians(np.append(np.atleast_1d(real_array("angle_deg", angle_deg, 1)), 0.0))
     (x, z), far = ahead, np.full(len(angles), distance_m)
@@ -250,7 +254,13 @@ def pattern_db(
         [x * np.cos(angles) - z * np.sin(angles), x * np.sin(angles) + z * np.cos(angles)]
     )
     around = _mean_level_db(line, start + distance_m * ways, far, frequency_hz)
-    return around[:-1] - around[-1]
+    over: Levels = np.subtract(around[:-1], around[-1])
+    return over
+
+
+def _near_enough(field: str, distance_m: float) -> None:
+    if not 0.0 < distance_m <= FARTHEST_M:
+        raise InputError(field, distance_m, f"above 0, up to {FARTHEST_M:g}")
 
 
 def _middle(line: Hang) -> tuple[Levels, Levels]:
@@ -264,6 +274,8 @@ def _middle(line: Hang) -> tuple[Levels, Levels]:
 
 def _mean_level_db(line: Hang, points_m: Levels, far_m: Levels, frequency_hz: Any) -> Levels:
     f = np.atleast_1d(real_array("frequency_hz", frequency_hz, 1))
+    if not f.size or not ((f >= 20.0) & (f <= 20_000.0)).all():
+        raise InputError("frequency_hz", frequency_hz, "at least one, each 20 to 20,000 Hz")
     p = pressure(line, 0.0, HIGH_M, points_m, f)
     kept_db = np.outer(air_absorption_db_per_m(f), far_m)
     with np.errstate(divide="ignore"):
