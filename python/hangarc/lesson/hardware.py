@@ -245,6 +245,13 @@ def pattern_db(
     ------
     InputError
         As `level_db`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> line = ha.lesson.line_source(4.0)
+    >>> ha.lesson.pattern_db(line, [0.0, 30.0], [1000.0], 200.0).round(0).tolist()
+    [0.0, -30.0]
     """
     _near_enough("distance_m", real("distance_m", distance_m))
     start, ahead = _middle(line)
