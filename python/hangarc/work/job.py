@@ -200,12 +200,20 @@ class Job(Record):
     def at(self, site: Site) -> Job:
         """Give the job with its place and pan, those of the site where it states none.
 
+        Parameters
+        ----------
+        site : Site
+            Where the study's hang hangs.
+
+        Returns
+        -------
+        Job
+
         Examples
         --------
         >>> import hangarc as ha
-        >>> site = ha.model.Site(position_m=(0.0, 8.0), pan_deg=-4.0)
-        >>> ha.Job(side="left").at(site).position_m
-        (0.0, 8.0)
+        >>> ha.Job().at(ha.model.Site(position_m=(1.5, 6.0), pan_deg=-5.0)).position_m
+        (1.5, 6.0)
         """
         return dataclasses.replace(
             self,
