@@ -28,7 +28,7 @@ from hangarc.statics.joints import JointLoads, joint_loads
 from hangarc.statics.limits import LimitRow, most_loaded, part_loads
 from hangarc.wind import Wind, parts_in_wind
 from hangarc.work.job import Job
-from hangarc.work.plan import Work, plan_work, with_building
+from hangarc.work.plan import Work, plan_work, with_building, with_legs
 from hangarc.work.rear import close_on_picks
 
 ANSWER_VERSION = 3
@@ -348,7 +348,7 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
         joints=joints,
         closing=closing,
         shortening=shortened,
-        limits=with_building(study, windy, work),
+        limits=with_legs(study, with_building(study, windy, work), work),
         seats=seats,
         straight_seats=straight_seats,
         areas=area_levels(seats),

@@ -269,3 +269,35 @@ def test_a_job_that_makes_no_sense_is_refused_by_name(field: str, value: object)
     with pytest.raises(ha.InputError) as caught:
         ha.Job(**{field: value})
     assert caught.value.field == field
+
+
+def test_a_flat_bridle_pulls_its_points_past_a_limit_that_the_load_keeps() -> None:
+    def answer(apex_m: float) -> ha.Answer:
+        flat = ha.work.Suspension(
+            anchors=[
+                ha.work.Anchor(name="A", place_m=(0.1, -4.0, 20.0)),
+                ha.work.Anchor(name="B", place_m=(0.1, 4.0, 20.0)),
+            ],
+            apex_m=apex_m,
+        )
+        plumb = ha.work.Suspension(anchors=[ha.work.Anchor(name="C", place_m=(-0.8, 0.0, 20.0))])
+        study = compression(roof_point_limit_n=9_000.0, dynamic_factor=1.2)
+        return ha.answer(study, job=ha.Job(suspensions=[flat, plumb]), budget_evaluations=200)
+
+    for apex_m, over in ((16.0, False), (19.8, True)):
+        found = answer(apex_m)
+        legs = [row for row in found.limits if row.part == "bridle_leg"]
+        roof = next(r for r in found.limits if (r.part, r.number) == ("roof_point", 0))
+        assert [row.number for row in legs] == [0, 1]
+        # Two like legs: each pulls half the load over the sine of its slope.
+        slope = np.arctan2(20.0 - apex_m, 4.0)
+        for row in legs:
+            assert row.force_n == pytest.approx(roof.force_n / 2.0 / np.sin(slope), rel=1e-9)
+            assert row.utilisation == row.force_n / 9_000.0
+            assert row.state == roof.state
+        assert roof.utilisation is not None
+        assert roof.utilisation < 1.0
+        against = ha.report.reasons_against(found)
+        named = "roof point A, along its leg" in " ".join(against)
+        assert named is over
+    assert ha.verify(found).differing == ()

@@ -264,6 +264,8 @@ def _counting(tell: Telling) -> Block:
         told.append(tell.say("count.chain"))
     if tell.answer.job.steel_m:
         told.append(tell.say("count.hook", steel=tell.fig("length", "job.steel_m")))
+    else:
+        told.append(tell.say("count.hook_none"))
     return Text([tuple(part for rich in told for part in (*rich, " "))], tell.word("count.head"))
 
 

@@ -58,6 +58,7 @@ def column(answer: Answer, tell: Telling) -> Axes:
         _outline(ax, opened, placed.pick_m[hole] - opened.pick_m[hole])
     _bodies(ax, placed, answer)
     _holes(ax, placed, answer)
+    _tilt(ax, placed, answer, tell)
     _pins(ax, placed, answer, tell)
     if rear is not None:
         _swing(ax, placed, answer, tell, hole)
@@ -119,6 +120,19 @@ def _holes(ax: Axes, placed: Pose, answer: Answer) -> None:
         ax.plot(*at, marker="o", markersize=4.5, mfc="white", mec=INK, zorder=5)
         ax.annotate(str(number), up, xytext=(0, 1.5), textcoords="offset points", ha="center",
                     color=INK, fontsize=TEXT_PT, fontweight=600)  # fmt: skip
+
+
+def _tilt(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:
+    """What the tilt is counted from: the level through the foremost hole."""
+    front, rear = placed.pick_m[np.argsort(-placed.pick_m[:, 0])][[0, -1]]
+    end_m = rear[0] - 0.35 * (front[0] - rear[0])
+    ax.plot([end_m, front[0]], [front[1]] * 2, color=INK, linewidth=0.6, ls=(0, (6, 2, 1, 2)),
+            zorder=2)  # fmt: skip
+    along_m = (end_m - rear[0]) * np.tan(np.radians(answer.search.tilt_deg))
+    ax.plot([end_m, rear[0]], [rear[1] + along_m, rear[1]], color=INK, linewidth=0.6, zorder=2)
+    ax.annotate(tell.text("tilt", answer.search.tilt_deg), (end_m, front[1]), ha="right",
+                xytext=(-2, 0), textcoords="offset points", va="center", color=INK,
+                fontsize=TEXT_PT)  # fmt: skip
 
 
 def _pins(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:

@@ -16,6 +16,10 @@ def part_words(tell: Telling, part: str, number: int | None) -> str:
     """Name a part; joints keep their numbers, all else counts from 1."""
     if number is None:
         return tell.word(f"part.{part}")
+    if part == "bridle_leg":
+        hoists = tell.answer.work.hoists
+        legs = [leg for hoist in hoists for leg in hoist.legs if leg.length_m is not None]
+        return plain(tell.say("part.bridle_leg", name=legs[number].name))
     shown = number if part in JOINT_PARTS else number + 1
     return plain(tell.say(f"part.{part}", number=str(shown)))
 

@@ -68,8 +68,9 @@ class LimitRow(Result):
     case : str
         The state that gives the greatest force.
     part : str
-        The part as data: ``fly_frame``, ``pick``, ``hoist``, ``roof_point``, ``closing_chain``,
-        ``lever_hoist``, ``upper_anchor``, ``lower_anchor``, ``hinge``, ``rear_link`` or ``stop``.
+        The part as data: ``fly_frame``, ``pick``, ``hoist``, ``roof_point``, ``bridle_leg``,
+        ``closing_chain``, ``lever_hoist``, ``upper_anchor``, ``lower_anchor``, ``hinge``,
+        ``rear_link`` or ``stop``.
     number : int or None
         Which one of its kind, from 0; for hinge, rear link and stop the joint.
     state : str

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from hangarc._errors import InputError
 from hangarc._pose import Pose
 from hangarc._record import Result
-from hangarc._words import state_words
+from hangarc._words import part_words, state_words
 from hangarc.closing.links import Shortening
 from hangarc.closing.path import Closing
 from hangarc.model import Hang, Study
@@ -164,6 +164,48 @@ def with_building(study: Study, limits: Sequence[LimitRow], work: Work) -> list[
         else row
         for row in limits
     ]
+
+
+def with_legs(study: Study, limits: Sequence[LimitRow], work: Work) -> list[LimitRow]:
+    """Hold the pull along each leg of a bridle against the limit of its roof point.
+
+    The flatter a leg, the more it pulls, beyond what hangs on both. A leg's pull is in proportion
+    to the load, in each state as at rest.
+
+    Parameters
+    ----------
+    study : Study
+        States the limits.
+    limits : sequence of LimitRow
+        Of all states.
+    work : Work
+        The bridles.
+
+    Returns
+    -------
+    list of LimitRow
+        The same rows, and one more for each leg, numbered over all bridles.
+    """
+    greatest = {row.number: row for row in limits if row.part == "roof_point"}
+    legs = [
+        _of_leg(greatest[index], hoist, leg.force_n, study.roof_point_limit_n)
+        for index, hoist in enumerate(work.hoists)
+        for leg in hoist.legs
+        if leg.length_m is not None
+    ]
+    numbered = [
+        dataclasses.replace(row, number=number, item=part_words("bridle_leg", number))
+        for number, row in enumerate(legs)
+    ]
+    return [*limits, *numbered]
+
+
+def _of_leg(roof: LimitRow, hoist: HoistPoint, leg_n: float, limit_n: float | None) -> LimitRow:
+    force_n = roof.force_n * leg_n / hoist.roof_n if hoist.roof_n > 0.0 else leg_n
+    utilisation = None if limit_n is None else force_n / limit_n
+    return dataclasses.replace(
+        roof, part="bridle_leg", force_n=force_n, limit_n=limit_n, utilisation=utilisation
+    )
 
 
 def _more_loaded(row: LimitRow, force_n: float, factor: float) -> LimitRow:
