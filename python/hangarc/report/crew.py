@@ -130,9 +130,10 @@ def _tilt(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:
             zorder=2)  # fmt: skip
     along_m = (end_m - rear[0]) * np.tan(np.radians(answer.search.tilt_deg))
     ax.plot([end_m, rear[0]], [rear[1] + along_m, rear[1]], color=INK, linewidth=0.6, zorder=2)
-    ax.annotate(tell.text("tilt", answer.search.tilt_deg), (end_m, front[1]), ha="right",
-                xytext=(-2, 0), textcoords="offset points", va="center", color=INK,
-                fontsize=TEXT_PT)  # fmt: skip
+    above = answer.search.tilt_deg >= 0.0
+    ax.annotate(tell.text("tilt", answer.search.tilt_deg), (end_m, front[1]), ha="left",
+                xytext=(0, 1.5 if above else -1.5), textcoords="offset points",
+                va="bottom" if above else "top", color=INK, fontsize=TEXT_PT)  # fmt: skip
 
 
 def _pins(ax: Axes, placed: Pose, answer: Answer, tell: Telling) -> None:
