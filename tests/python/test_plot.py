@@ -65,6 +65,30 @@ def test_each_axis_that_meets_seats_ends_there(demo_answer: ha.Answer) -> None:
         assert any(np.array_equal(line, area.profile_m) for line in lines)
 
 
+def test_a_hang_at_its_site_is_drawn_where_its_axes_meet_the_seats() -> None:
+    study, (x_m, y_m), pan_deg = ha.demo.study(), (3.0, 8.0), -20.0
+    fence = ha.Surface(name="fence", profile_m=[(5.0, 0.0), (5.0, 1.0)], across_m=(7.0, 9.0))
+    venue = dataclasses.replace(study.venue, surfaces=[fence])
+    where = {"position_m": (x_m, y_m), "pan_deg": pan_deg}
+    ax = plot.section(study.hang, -2.0, 11.0, venue, **where)
+    lines = [np.asarray(line.get_xydata()) for line in ax.lines]
+    turned, met = np.cos(np.radians(pan_deg)), 0
+    for front_m, throw in zip(
+        ha.pose(study.hang, -2.0, 11.0).front_m,
+        ha.throws(study.hang, -2.0, 11.0, venue, **where),
+        strict=True,
+    ):
+        if throw is None:
+            continue
+        met += 1
+        ends = [(x_m + front_m[0] * turned, front_m[1]), throw.place_m[[0, 2]]]
+        assert any(len(line) == 2 and np.allclose(line, ends) for line in lines)
+    assert met > 4
+    assert "fence" in texts(ax)
+    assert "fence" not in texts(plot.section(study.hang, -2.0, 11.0, venue))
+    assert ax.get_xlabel() == "x, m"
+
+
 def test_an_axis_that_meets_no_seat_is_dashed_to_the_edge_of_the_picture() -> None:
     study = ha.demo.study()
     ax = plot.section(study.hang, 20.0, 11.0, study.venue)

@@ -358,6 +358,20 @@ def test_hidden_seats_are_listed_counted_and_kept_or_left_out() -> None:
     assert ha.sees(ha.demo.study()).hidden.sum() == 0
 
 
+def test_a_studys_hang_sees_from_its_site() -> None:
+    study = ha.demo.study()
+    wall = ha.Surface(name="wall", profile_m=[(5.0, 0.0), (5.0, 12.0)], across_m=(-2.0, 2.0))
+    venue = dataclasses.replace(study.venue, surfaces=[wall])
+    site = ha.model.Site(position_m=(6.0, 7.0), pan_deg=-15.0)
+    study = dataclasses.replace(study, venue=venue, site=site)
+    placed = ha.Placed(
+        hang=study.hang, tilt_deg=0.0, top_m=11.0, position_m=(6.0, 7.0), pan_deg=-15.0
+    )
+    np.testing.assert_array_equal(ha.sees(study).seen, ha.sees(placed, venue).seen)
+    behind = dataclasses.replace(study, site=ha.model.Site())
+    assert ha.sees(study).seen.sum() > ha.sees(behind).seen.sum()
+
+
 def test_a_rig_of_one_hang_in_a_room_gives_the_bits_of_the_hang_alone() -> None:
     hang = builders.hang([1.0, 2.0, 3.0])
     venue = builders.venue(areas=[builders.area(), BALCONY])

@@ -55,8 +55,8 @@ def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
     Parameters
     ----------
     of : Study, Placed or Rig
-        The hangs. A study's hang hangs at its given pins, in the middle of the ranges of tilt and
-        height.
+        The hangs. A study's hang hangs at its site with its given pins, in the middle of the ranges
+        of tilt and height; its twin and the hangs beside it are left out.
     venue : Venue, optional
         The seats, the floors and the surfaces; a study's own when left out.
 
@@ -81,7 +81,10 @@ def sees(of: Study | Placed | Rig, venue: Venue | None = None) -> Sight:
     if isinstance(of, Study):
         venue = of.venue if venue is None else venue
         middle = [float(np.mean(ends)) for ends in (of.tilt_range_deg, of.top_range_m)]
-        of = Rig(hangs=[Placed(hang=of.hang, tilt_deg=middle[0], top_m=middle[1])])
+        site = of.site
+        hung = Placed(hang=of.hang, tilt_deg=middle[0], top_m=middle[1],
+                      position_m=site.position_m, pan_deg=site.pan_deg)  # fmt: skip
+        of = Rig(hangs=[hung])
     if not isinstance(of, Placed | Rig):
         raise InputError("of", of, "a Study, a Placed or a Rig")
     fields = _core.sees(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,8 @@ def section(
     top_m: float,
     venue: Venue,
     *,
+    position_m: Sequence[float] = (0.0, 0.0),
+    pan_deg: float = 0.0,
     language: str = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -41,6 +44,9 @@ def section(
         Tilt of the fly frame; height of cabinet 0's upper front hinge.
     venue : Venue
         The seats.
+    position_m, pan_deg : (float, float), float
+        As in `throws`. The section is seen from the side, along y: a turned hang is foreshortened,
+        and surfaces are cut where it hangs.
     language : str
         Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
@@ -59,21 +65,23 @@ def section(
     """
     said, ax = Language(language), axes_or_new(ax, (11.0, 4.2))
     placed = pose(hang, tilt_deg, top_m)
-    met = throws(hang, tilt_deg, top_m, venue)
+    met = throws(hang, tilt_deg, top_m, venue, position_m=position_m, pan_deg=pan_deg)
+    at_m = float(position_m[0])
+    placed = _seen_from_the_side(placed, at_m, pan_deg)
     for front, throw in zip(placed.front_m, met, strict=True):
         if throw is not None:
-            ends = np.stack([front, throw.point_m])
-            ax.plot(*ends.T, color=SECOND, linewidth=0.8, zorder=2)
+            end = throw.place_m[[0, 2]]
+            ax.plot(*np.stack([front, end]).T, color=SECOND, linewidth=0.8, zorder=2)
             blocked = throw.area is None
             ax.plot(
-                *throw.point_m,
+                *end,
                 marker="x" if blocked else "o",
                 markersize=5.0 if blocked else 3.2,
                 color=SECOND,
                 zorder=4,
             )
     for surface in venue.surfaces:
-        for line in _in_section(surface):
+        for line in _in_section(surface, float(position_m[1])):
             ax.plot(*line.T, color=INK, linewidth=1.6, ls=(0, (5, 1.5)), zorder=3)
             ax.annotate(surface.name, _along(line, 0.5), xytext=(4, 3), textcoords="offset points",
                         color=INK, fontsize=8)  # fmt: skip
@@ -91,10 +99,10 @@ def section(
             color=INK,
         )
     draw_bodies(ax, placed)
-    ax.plot([0.0, 0.0], [0.0, placed.trim_m], color=PALE, linewidth=1.0, ls="--", zorder=1)
+    ax.plot([at_m, at_m], [0.0, placed.trim_m], color=PALE, linewidth=1.0, ls="--", zorder=1)
     ax.annotate(
         said.word("plot.trim", trim=said.number(placed.trim_m, 2)),
-        (0.0, placed.trim_m / 2.0),
+        (at_m, placed.trim_m / 2.0),
         xytext=(5, 0),
         textcoords="offset points",
         va="center",
@@ -116,16 +124,39 @@ def section(
     words_m = 0.24 * (high - low)
     ax.set_xlim(left, right)
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
-    _draw_axes_off_seats(ax, placed, met)
-    return worded_axes(ax, said, "section")
+    _draw_axes_off_seats(ax, placed, met, pan_deg)
+    sited = tuple(position_m) != (0.0, 0.0) or pan_deg != 0.0
+    worded_axes(ax, said, "section")
+    if sited:
+        ax.set_xlabel(said.word("plot.system_x"))
+    return ax
 
 
-def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) -> None:
+def _seen_from_the_side(placed: Pose, at_m: float, pan_deg: float) -> Pose:
+    """Where a hang is in x and z that hangs at x and is turned."""
+
+    def seen(points: Any) -> Any:
+        return points * [np.cos(np.radians(pan_deg)), 1.0] + [at_m, 0.0]
+
+    return dataclasses.replace(
+        placed,
+        hinge_m=seen(placed.hinge_m),
+        front_m=seen(placed.front_m),
+        corners_m=seen(placed.corners_m),
+        pick_m=seen(placed.pick_m),
+        chain_m=None if placed.chain_m is None else seen(placed.chain_m),
+    )
+
+
+def _draw_axes_off_seats(
+    ax: Axes, placed: Pose, met: Sequence[Throw | None], pan_deg: float
+) -> None:
     """Run each axis that meets nothing to the edge of the picture as it stands."""
     box = np.array([ax.get_xlim(), ax.get_ylim()])
     for front, axis_deg, throw in zip(placed.front_m, placed.axis_deg, met, strict=True):
         if throw is None:
-            along = np.array([np.cos(np.radians(axis_deg)), np.sin(np.radians(axis_deg))])
+            axis = np.radians(axis_deg)
+            along = np.array([np.cos(axis) * np.cos(np.radians(pan_deg)), np.sin(axis)])
             ends = np.stack([front, front + along * np.hypot(*np.ptp(box, axis=1))])
             ax.plot(
                 *ends.T, color=SECOND, linewidth=0.8, ls=(0, (5, 4)), zorder=2,
@@ -133,16 +164,16 @@ def _draw_axes_off_seats(ax: Axes, placed: Pose, met: Sequence[Throw | None]) ->
             )  # fmt: skip
 
 
-def _in_section(surface: Surface) -> list[Any]:
-    """Give the lines in which a surface meets the plane of the hang, y = 0."""
+def _in_section(surface: Surface, y_m: float) -> list[Any]:
+    """Give the lines in which a surface meets the upright plane of one y."""
     if surface.profile_m:
-        right, left = surface.across_m or (-1.0, 1.0)
-        return [np.asarray(surface.profile_m)] if right <= 0.0 <= left else []
+        right, left = surface.across_m or (y_m, y_m)
+        return [np.asarray(surface.profile_m)] if right <= y_m <= left else []
     corners = np.asarray(surface.polygon_m)
     met = []
     for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        if (a[1] > 0.0) != (b[1] > 0.0):
-            met.append((a + a[1] / (a[1] - b[1]) * (b - a))[[0, 2]])
+        if (a[1] > y_m) != (b[1] > y_m):
+            met.append((a + (a[1] - y_m) / (a[1] - b[1]) * (b - a))[[0, 2]])
     met.sort(key=tuple)
     return [np.array(pair) for pair in zip(met[::2], met[1::2], strict=True)]
 

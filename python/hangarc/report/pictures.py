@@ -193,8 +193,16 @@ def _sound_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
     section = _printed_axes(
         1.25 * search.top_m / (far_m + 1.0), MOST_SECTION_IN, section_share(answer)
     )
+    site = answer.study.site
     plot.section(
-        answer.hang, search.tilt_deg, search.top_m, venue, language=tell.language, ax=section
+        answer.hang,
+        search.tilt_deg,
+        search.top_m,
+        venue,
+        position_m=site.position_m,
+        pan_deg=site.pan_deg,
+        language=tell.language,
+        ax=section,
     )
     section.set_title("", loc="left")
     return [
