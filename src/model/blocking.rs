@@ -49,6 +49,21 @@ pub struct Meeting {
     pub share: f64,
 }
 
+impl Blocker {
+    /// Heights of its corners.
+    fn heights_m(&self) -> impl Iterator<Item = f64> + '_ {
+        let corners = self.facets.iter().flat_map(Facet::corners_m);
+        corners.map(|&[_, _, z]| z)
+    }
+
+    /// Whether it lies plumb under a place.
+    fn is_under(&self, [x, y, z]: Place) -> bool {
+        let deep_m = self.heights_m().fold(z, f64::min) - 1.0;
+        let mut facets = self.facets.iter();
+        facets.any(|facet| facet.crossing([x, y, z], [x, y, deep_m]).is_some())
+    }
+}
+
 impl Blocking {
     pub(super) fn of(venue: &Venue) -> Self {
         let mut blockers = Vec::new();
@@ -204,7 +219,8 @@ impl Venue {
         Blocking::of_ears(self)
     }
 
-    /// Refuses a surface between a seat's floor and its ears.
+    /// Refuses a surface between a seat's floor and its ears, and one under seats that is below every
+    /// floor: meant as a roof it has the wrong sign, and it shades nobody.
     pub(super) fn check_roofs(&self) -> Result<()> {
         if self.surfaces.is_empty() {
             return Ok(());
@@ -212,10 +228,28 @@ impl Venue {
         let mut alone = self.clone();
         alone.floors_block = false;
         let blocking = alone.blocking();
+        let floors = self.areas.iter().flat_map(|area| &area.profile_m);
+        let lowest_m = floors.map(|&[_, z]| z).fold(f64::INFINITY, f64::min);
+        let below = |surface: &Blocker| surface.heights_m().all(|z| z < lowest_m);
+        let sunk: Vec<usize> = (0..self.surfaces.len())
+            .filter(|&index| below(&blocking.blockers[index]))
+            .collect();
         for seat in self.seats() {
             let area = &self.areas[seat.area];
             let mut floor_m = seat.ear_m;
             floor_m[2] -= area.ear_height_m;
+            let under = |&&index: &&usize| blocking.blockers[index].is_under(floor_m);
+            if let Some(&index) = sunk.iter().find(under) {
+                return Err(InputError::new(
+                    &format!("surfaces[{index}]"),
+                    &self.surfaces[index].name,
+                    format!(
+                        "a surface that is not below every floor; under the seats of {} it shades \
+                         nobody",
+                        area.name
+                    ),
+                ));
+            }
             if let Some(met) = blocking.first(floor_m, seat.ear_m) {
                 let [x, y, z] = seat.ear_m;
                 return Err(InputError::new(

@@ -269,6 +269,14 @@ def test_a_study_in_a_wall_or_in_another_hang_is_refused_by_name_before_its_sear
     low = ha.Surface(name="roof", profile_m=[(7.0, 0.8), (31.0, 0.8)])
     with pytest.raises(ha.InputError, match="clear of the ears of"):
         dataclasses.replace(study.venue, surfaces=[low])
+    sunk = ha.Surface(name="roof", profile_m=[(7.0, -4.0), (31.0, -4.0)])
+    with pytest.raises(ha.InputError, match="not below every floor") as caught:
+        dataclasses.replace(study.venue, surfaces=[wall, sunk])
+    assert caught.value.field == "surfaces[1]"
+    assert "roof" in str(caught.value)
+    # Not under seats, as a pit, or over others, as a soffit: both are taken.
+    pit = ha.Surface(name="pit", profile_m=[(-3.0, -2.0), (5.0, -2.0)])
+    assert dataclasses.replace(study.venue, surfaces=[pit]).surfaces
     with pytest.raises(ha.InputError, match="polygon_m"):
         ha.Surface(name="bow", polygon_m=[(5, 0, 3), (9, 4, 3), (9, 0, 3), (5, 5, 3)])
 
