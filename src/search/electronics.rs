@@ -6,17 +6,20 @@
 //!
 //! ∂L_rb/∂g_i = Σ Re(p̄ p_i) / Σ |p|², summed over the band's lines:
 //!
-//! the cabinet's share of the band's energy there. Steps of K. Levenberg (Quarterly of Applied
+//! the cabinet's share of the band's energy there. Where hangs sound beside it, p is that of the
+//! cabinet's feed with all that sounds in it, and the energies of all feeds make the level. A twin's
+//! cabinets have the gains of the hang's, so the sum in the numerator goes over both feeds. Steps of K. Levenberg (Quarterly of Applied
 //! Mathematics 2, 1944) and D. W. Marquardt (J. SIAM 11, 1963) among the gains that are not held by
 //! a bound. The filter for the whole hang then takes each band's mean to the mean of all, within a
 //! bound of its own.
 
 use super::candidate::Variables;
+use super::company::Company;
 use super::detail::Detail;
 use super::listeners::wanted_db;
 use super::problem::Problem;
 use crate::acoustics::{Field, Receivers, Room, unevenness};
-use crate::error::{InputError, Result, within_range};
+use crate::error::{Result, within_range};
 use crate::model::{Study, Valid};
 use nalgebra::{Complex, DMatrix, DVector};
 
@@ -60,28 +63,32 @@ pub fn electronics(
 ) -> Result<Electronics> {
     within_range("least_gain_db", least_gain_db, -60.0, 0.0)?;
     within_range("most_filter_db", most_filter_db, 0.0, 60.0)?;
-    if study.twin.is_some() || !study.beside.is_empty() {
-        let allowed = "a hang that sounds alone; gains of several are those of a system";
-        return Err(InputError::new("study.beside", "hangs beside it", allowed));
-    }
     let variables = Variables::as_pinned(study);
-    let problem = Problem::varying(study, variables, Detail::full(study))?;
+    let detail = Detail::full(study);
+    let tolerance = detail.tolerance;
+    let problem = Problem::varying(study, variables, detail)?;
     let pins = vec![0; study.hang.splays_deg.len()];
     let laid = problem.lay_at(problem.variables.candidate(pins, 0, 0), tilt_deg, top_m);
     let seats = study.venue.seats();
     let receivers = Receivers::of_seats(&seats);
     let lines = &problem.conditions[0].lines;
     let room = Room::of(&study.venue);
-    let fields = (0..study.hang.cabinets.len())
-        .map(|cabinet| {
+    let (starts, others) = Company::of(study)?.fields(&room, &receivers, lines, tolerance)?;
+    let voices = starts.into_iter().enumerate().map(|(voice, start)| {
+        let cabinets = (0..study.hang.cabinets.len()).map(|cabinet| {
             let range = cabinet..cabinet + 1;
-            let sources = problem.sources(&laid.candidate, &laid.pose, range, 0)?;
+            let sources = problem.sources(&laid.candidate, &laid.pose, range, voice)?;
             let shaded = sources.shaded_in(&room, &receivers, lines);
             Ok(Field::of(&shaded, &receivers, lines))
+        });
+        Ok(Voice {
+            start: start.map(|sources| Field::of(&sources, &receivers, lines)),
+            cabinets: cabinets.collect::<Result<_>>()?,
         })
-        .collect::<Result<Vec<_>>>()?;
+    });
     let shared = Shared {
-        fields,
+        voices: voices.collect::<Result<_>>()?,
+        others,
         lines_of_band: lines
             .bands()
             .iter()
@@ -111,9 +118,17 @@ pub fn electronics(
     })
 }
 
-/// The pressures of the cabinets, each by itself.
+/// What sounds in one feed: the cabinets each by itself, and what else sounds in it.
+struct Voice {
+    start: Option<Field>,
+    cabinets: Vec<Field>,
+}
+
+/// The pressures of the cabinets and what sounds beside them.
 struct Shared {
-    fields: Vec<Field>,
+    voices: Vec<Voice>,
+    /// Feeds in which no cabinet of the hang sounds.
+    others: Vec<Field>,
     lines_of_band: Vec<std::ops::Range<usize>>,
     weight: Vec<f64>,
     band_weight: Vec<f64>,
@@ -127,9 +142,45 @@ struct Slope {
     gradient: DVector<f64>,
 }
 
+impl Voice {
+    fn part(&self, cabinet: usize, line: usize, seat: usize, factor: &[f64]) -> Complex<f64> {
+        self.cabinets[cabinet].pressure(line, seat) * factor[cabinet]
+    }
+
+    fn sum(&self, line: usize, seat: usize, factor: &[f64]) -> Complex<f64> {
+        let start = self
+            .start
+            .as_ref()
+            .map_or(Complex::default(), |field| field.pressure(line, seat));
+        let cabinets = 0..self.cabinets.len();
+        start
+            + cabinets
+                .map(|i| self.part(i, line, seat, factor))
+                .sum::<Complex<f64>>()
+    }
+}
+
 impl Shared {
+    /// Number of cabinets, whose gains are searched.
+    fn count(&self) -> usize {
+        self.voices[0].cabinets.len()
+    }
+
+    /// Energy of one line at a seat, all feeds together.
+    fn energy(&self, line: usize, seat: usize, factor: &[f64]) -> f64 {
+        let voices = self
+            .voices
+            .iter()
+            .map(|voice| voice.sum(line, seat, factor).norm_sqr());
+        let others = self
+            .others
+            .iter()
+            .map(|field| field.pressure(line, seat).norm_sqr());
+        voices.sum::<f64>() + others.sum::<f64>()
+    }
+
     fn least(&self, least_gain_db: f64) -> (Vec<f64>, bool) {
-        let count = self.fields.len();
+        let count = self.count();
         let mut gains = DVector::zeros(count);
         let mut slope = self.slope(&gains);
         let mut damping = DAMPING;
@@ -186,7 +237,7 @@ impl Shared {
 
     /// Half the gradient of Σ v w (L − T − M)² and its matrix, with what they are of.
     fn slope(&self, gains_db: &DVector<f64>) -> Slope {
-        let count = self.fields.len();
+        let count = self.count();
         let factor: Vec<f64> = gains_db
             .iter()
             .map(|gain| 10f64.powf(gain / 20.0))
@@ -203,11 +254,12 @@ impl Shared {
             for seat in 0..self.weight.len() {
                 let mut energy = 0.0;
                 for line in lines.clone() {
-                    let part = |i: usize| self.fields[i].pressure(line, seat) * factor[i];
-                    let sum: Complex<f64> = (0..count).map(part).sum();
-                    energy += sum.norm_sqr();
-                    for i in 0..count {
-                        rows[(seat, i)] += (sum.conj() * part(i)).re;
+                    energy += self.energy(line, seat, &factor);
+                    for voice in &self.voices {
+                        let sum = voice.sum(line, seat, &factor).conj();
+                        for i in 0..count {
+                            rows[(seat, i)] += (sum * voice.part(i, line, seat, &factor)).re;
+                        }
                     }
                 }
                 rows.row_mut(seat).scale_mut(1.0 / energy);
@@ -235,13 +287,7 @@ impl Shared {
             .map(|gain| 10f64.powf(gain / 20.0))
             .collect();
         let level_db = |lines: &std::ops::Range<usize>, seat: usize| {
-            let energy = lines.clone().map(|line| {
-                let parts = self.fields.iter().zip(&factor);
-                let sum: Complex<f64> = parts
-                    .map(|(field, f)| field.pressure(line, seat) * *f)
-                    .sum();
-                sum.norm_sqr()
-            });
+            let energy = lines.clone().map(|line| self.energy(line, seat, &factor));
             10.0 * (energy.sum::<f64>() / lines.len() as f64).log10()
         };
         let seats = 0..self.weight.len();

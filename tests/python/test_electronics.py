@@ -7,6 +7,8 @@ import dataclasses
 import hangarc as ha
 import numpy as np
 import pytest
+from hangarc.search import system_levels
+from hangarc.search.system import sited
 from objective import levels_of, spread_and_mean_db
 from scipy.optimize import least_squares
 from test_search import small_study
@@ -62,6 +64,61 @@ def test_the_figures_are_those_of_the_hang_with_these_gains() -> None:
         if gains_db is found.gains_db:
             means_db = np.average(levels.band_level_db, axis=1, weights=levels.weight)
             np.testing.assert_allclose(means_db + found.filter_db, mean_db, atol=0.01)
+
+
+def in_company() -> ha.Study:
+    """A hang with its twin in another feed, a neighbour in its own feed, and one in a third."""
+    study = small_study()
+    site = ha.model.Site(position_m=(0.0, 4.0), pan_deg=-5.0, feed="left")
+
+    def beside(name: str, **where: object) -> ha.model.Neighbour:
+        hang = dataclasses.replace(study.hang, splays_deg=[2.0] * 3)
+        placed = ha.model.Site(**where)
+        return ha.model.Neighbour(name=name, hang=hang, tilt_deg=-2.0, top_m=7.0, site=placed)
+
+    return dataclasses.replace(
+        study,
+        site=site,
+        twin=site.mirrored("right"),
+        beside=[
+            beside("fill", position_m=(1.0, 0.0), feed="left", gain_db=-6.0, delay_s=0.004),
+            beside("delay", position_m=(12.0, 1.0), feed="delay", gain_db=-10.0),
+        ],
+    )
+
+
+def together(study: ha.Study, gains_db: np.ndarray) -> ha.acoustics.SeatLevels:
+    hung = [*sited(study, with_gains(study, gains_db), -1.0, 8.0), *study.beside]
+    return system_levels(
+        hung,
+        study.venue,
+        air=study.air,
+        lowest_hz=study.goals.lowest_hz,
+        highest_hz=study.goals.highest_hz,
+        lines_per_band=study.lines_per_band,
+    )
+
+
+def test_gains_beside_a_twin_and_other_hangs_are_no_worse_than_scipys() -> None:
+    study = in_company()
+    found = ha.search.electronics(study, -1.0, 8.0)
+
+    def residuals(gains_db: np.ndarray) -> np.ndarray:
+        levels = together(study, gains_db)
+        mean_db = np.average(levels.band_level_db, axis=1, weights=levels.weight)
+        share = levels.weight / levels.weight.sum() / len(mean_db)
+        return ((levels.band_level_db - mean_db[:, None]) * np.sqrt(share)).ravel()
+
+    for gains_db, spread_db, mean_db in (
+        (np.zeros(4), found.unevenness_before_db, found.mean_before_db),
+        (found.gains_db, found.unevenness_db, found.mean_db),
+    ):
+        levels = together(study, gains_db)
+        assert spread_and_mean_db(levels) == pytest.approx((spread_db, mean_db), abs=0.01)
+    reference = least_squares(residuals, np.full(4, -0.01), bounds=(-6.0, 0.0))
+    assert found.converged
+    assert found.unevenness_db <= np.sqrt(2.0 * reference.cost) + 0.005
+    assert found.unevenness_db < found.unevenness_before_db
 
 
 def test_the_filter_keeps_its_bound() -> None:

@@ -68,6 +68,9 @@ def electronics(
     lines of band b is cabinet i's share of the energy at seat r. J has more than one valley; the
     steps start from all gains at 0 dB. Pins come first: what they leave is mended here.
 
+    A twin has the gains of the hang, and the hangs beside it sound as they are: p is the pressure
+    of a feed with all that sounds in it, and the energies of all feeds make the level.
+
     Parameters
     ----------
     study : Study
