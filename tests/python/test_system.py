@@ -24,6 +24,7 @@ from hangarc.search import (
     system_unevenness,
     with_gains,
 )
+from hangarc.search import system as system_room
 
 F = np.array([250.0, 1000.0, 4000.0])
 LEFT = Site(position_m=(0.0, 5.0), pan_deg=-8.0)
@@ -247,6 +248,25 @@ def test_hangs_in_each_other_and_in_walls_are_refused_by_name() -> None:
     inside = [dataclasses.replace(study, venue=walled) for study in system.hangs]
     with pytest.raises(ha.InputError, match=r"mains\.cabinets\[\d\] = in wall"):
         optimise_system(System(name="walled", hangs=inside))
+
+
+def test_a_hang_that_is_clear_at_some_heights_is_looked_at_where_it_is_found() -> None:
+    study = builders.study(hang=builders.hang([1.0] * 3), top_range_m=(6.0, 9.0), min_trim_m=2.0)
+    middle_deg = sum(study.tilt_range_deg) / 2.0
+    # A ledge through the hang at its lowest height only.
+    z_m = float(ha.pose(study.hang, middle_deg, 6.0).corners_m[-1, :, 1].mean())
+    ledge = ha.Surface(name="ledge", profile_m=[(-0.4, z_m), (-0.1, z_m)])
+    ledged = dataclasses.replace(study, venue=dataclasses.replace(study.venue, surfaces=[ledge]))
+    system_room.check_start([ledged])
+    with pytest.raises(ha.InputError, match="in ledge"):
+        system_room.check_start([dataclasses.replace(ledged, top_range_m=(6.0, 6.0))])
+    system_room.check_found(ledged, study.hang, middle_deg, 9.0)
+    with pytest.raises(ha.InputError, match=r"in ledge.*found at a height of 6 m"):
+        system_room.check_found(ledged, study.hang, middle_deg, 6.0)
+    # Pins that are given are looked at there too.
+    with pytest.raises(ha.InputError, match="in ledge"):
+        ha.evaluate(ledged, top_m=6.0)
+    assert ha.evaluate(ledged, top_m=9.0).search.top_m == 9.0
 
 
 def test_a_study_in_a_wall_or_in_another_hang_is_refused_by_name_before_its_search() -> None:

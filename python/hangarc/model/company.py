@@ -22,7 +22,9 @@ class Site(Record):
         Turn of the hang's plane about z, positive to the left.
     feed : str
         Name of the signal. Pressures of hangs of one feed add; of hangs of unlike feeds, whose
-        signals are not correlated, the energies do.
+        signals are not correlated, the energies do. Being of one feed is transitive: two hangs that
+        are each alike a third are alike each other. A centre that plays the sum of left and right
+        is half like each, which no name says; as a feed of its own its energy adds to both.
     delay_s, gain_db : float
         Delay and gain of the whole hang.
 

@@ -14,7 +14,7 @@ from hangarc._record import besides, instance, real, switch, whole
 from hangarc._tables import Rows
 from hangarc.model import Hang, Study
 from hangarc.search.result import HoleRow, SearchResult, missed_of, result_of, results_of
-from hangarc.search.system import check_start
+from hangarc.search.system import check_found, check_start
 
 
 @by_name
@@ -66,9 +66,9 @@ def optimise_splays(
         Ctrl-C ends the search within half a second; the attribute `best` of the exception is the
         `SearchResult` of the best hang found by then.
     InputError
-        A cabinet has no source, the hang is in a surface or in another hang at both ends of its
-        heights, a seat lies too near the hang, a proof is asked of too many
-        candidates, or an argument is of the wrong type.
+        A cabinet has no source, the hang is in a surface or in another hang wherever it may hang or
+        where it was found, a seat lies too near the hang, a proof is asked of too many candidates,
+        or an argument is of the wrong type.
 
     Examples
     --------
@@ -85,7 +85,7 @@ def optimise_splays(
         budget_evaluations = whole("budget_evaluations", budget_evaluations)
     if budget_s is not None:
         budget_s = real("budget_s", budget_s)
-    check_start(instance("study", study, Study))
+    check_start([instance("study", study, Study)])
     with _best_on_interrupt(result_of):
         fields = _core.optimise_splays(
             instance("study", study, Study).handle,
@@ -95,14 +95,18 @@ def optimise_splays(
             budget_s,
             _callable_or_none("progress", progress),
         )
-    return result_of(fields)
+    found = result_of(fields)
+    check_found(study, found.hang, found.tilt_deg, found.top_m)
+    return found
 
 
 def evaluate_pins(study: Study) -> SearchResult:
     """The least objective of the study's hang with its pins as they are, over tilts and heights."""
     with _best_on_interrupt(result_of):
         fields = _core.evaluate(instance("study", study, Study).handle)
-    return result_of(fields)
+    found = result_of(fields)
+    check_found(study, found.hang, found.tilt_deg, found.top_m)
+    return found
 
 
 @by_name

@@ -282,7 +282,7 @@ def optimise_system(
     if whole("rounds", rounds) < 1:
         raise InputError("rounds", rounds, "at least 1")
     seed = whole("seed", seed)
-    check_space([one for study in system.hangs for one in _as_it_starts(study)], system.venue)
+    check_start(system.hangs)
     hanging: dict[str, _Hanging] = {}
     turns: list[Turn] = []
     for study in system.hangs:
@@ -328,32 +328,56 @@ def _taken(found: TurnFields) -> _Hanging:
     return _Hanging(Hang.from_json(found["hang_json"]), found["tilt_deg"], found["top_m"])
 
 
-def _as_it_starts(study: Study) -> list[Neighbour]:
-    middle_deg, middle_m = (sum(ends) / 2 for ends in (study.tilt_range_deg, study.top_range_m))
-    return sited(study, study.hang, middle_deg, middle_m)
+# Of the range of heights, where a hang is looked at before its search.
+STARTS = (0.0, 0.5, 1.0)
 
 
-def check_start(study: Study) -> None:
-    """Refuse a study whose hang is in a surface, or in another, at both ends of its heights.
+def check_start(studies: Sequence[Study]) -> None:
+    """Refuse hangs that are in a surface or in each other, high, low and in the middle alike.
 
     Raises
     ------
     InputError
         The first cabinet that is, and what it is in.
     """
-    alone = not study.beside and study.twin is None
-    if alone and not study.venue.surfaces:
-        return
-    middle_deg = sum(study.tilt_range_deg) / 2.0
     refused: list[InputError] = []
-    for top_m in set(study.top_range_m):
-        hung = [*sited(study, study.hang, middle_deg, top_m), *study.beside]
+    for share in STARTS:
+        hung: list[Neighbour] = []
+        for study in studies:
+            low_m, high_m = study.top_range_m
+            tilt_deg = sum(study.tilt_range_deg) / 2.0
+            hung += sited(study, study.hang, tilt_deg, low_m + share * (high_m - low_m))
+            hung += study.beside
         try:
-            check_space(hung, study.venue)
+            _check_company(hung, studies[0].venue)
         except InputError as error:
             refused.append(error)
-    if len(refused) == len(set(study.top_range_m)):
+    if len(refused) == len(STARTS):
         raise refused[0]
+
+
+def check_found(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> None:
+    """Refuse what a search found where it is in a surface or in another hang.
+
+    Raises
+    ------
+    InputError
+        The first cabinet that is, what it is in, and where it hangs.
+    """
+    try:
+        _check_company([*sited(study, hang, tilt_deg, top_m), *study.beside], study.venue)
+    except InputError as error:
+        allowed = (
+            f"{error.allowed}; found at a height of {top_m:g} m, one of the study's top_range_m, "
+            f"and a tilt of {tilt_deg:g}°"
+        )
+        raise InputError(error.field, error.value, allowed) from None
+
+
+def _check_company(hung: list[Neighbour], venue: Venue) -> None:
+    """As `check_space`; a hang by itself in a hall without surfaces has nothing to be in."""
+    if len(hung) > 1 or venue.surfaces:
+        check_space(hung, venue)
 
 
 def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neighbour]:
