@@ -48,7 +48,7 @@ pub struct Answer {
     /// The least objective met; that of the answer may be greater by 0.01 dB,
     /// where it is louder or smoother.
     pub least_objective_db: f64,
-    /// Where each run of the search ended.
+    /// Where each run of the search ended; the answer is polished further.
     pub runs_db: Vec<f64>,
     /// Ends of ranges at which the answer stands.
     pub beyond: Vec<Beyond>,
@@ -79,12 +79,18 @@ pub(super) struct Found {
     pub ending: Status,
     /// The objective at which each run ended.
     pub runs_db: Vec<f64>,
+    /// The least objective met.
+    least_db: f64,
 }
 
 impl Found {
-    fn least_db(&self) -> f64 {
-        let ends = self.runs_db.iter().copied();
-        ends.fold(self.best.score.objective_db, f64::min)
+    pub(super) fn new(best: Scored, ending: Status, runs_db: Vec<f64>) -> Self {
+        Self {
+            least_db: best.score.objective_db,
+            best,
+            ending,
+            runs_db,
+        }
     }
 }
 
@@ -139,7 +145,7 @@ pub(super) fn of(
         evaluations: handle.evaluations(),
         counts: Vec::new(),
         limits: mechanics.limits,
-        least_objective_db: found.least_db(),
+        least_objective_db: found.least_db,
         runs_db: found.runs_db,
         beyond: if handle.must_stop() {
             Vec::new()

@@ -12,6 +12,7 @@ use super::laid::Laid;
 use super::moves::Move;
 use super::problem::Problem;
 use crate::error::Result;
+use std::cmp::Ordering;
 
 /// Gains smaller than this are rounding.
 const LEAST_GAIN_DB: f64 = 1e-9;
@@ -72,6 +73,14 @@ pub(super) struct Scored {
 }
 
 impl Scored {
+    /// Orders by score, the better first.
+    pub(super) fn by_score(&self, other: &Self) -> Ordering {
+        let [here, there] = [self.score, other.score];
+        here.violation
+            .total_cmp(&there.violation)
+            .then(here.objective_db.total_cmp(&there.objective_db))
+    }
+
     /// The better of two; the first of equals.
     pub(super) fn better(self, next: Self) -> Self {
         if next.score.betters(self.score) {

@@ -40,7 +40,7 @@ impl Detail {
     /// Enough to tell which of two good hangs is better, at about a fifth of the work.
     pub(super) fn near(study: &Study) -> Self {
         Self {
-            lines_per_band: study.lines_per_band.min(3),
+            lines_per_band: study.lines_per_band.min(6),
             tolerance: 0.04,
             most_seats: usize::MAX,
             single: true,

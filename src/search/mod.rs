@@ -29,6 +29,7 @@ pub mod electronics;
 mod evaluator;
 mod figures;
 mod handle;
+mod heat;
 mod laid;
 mod law;
 mod listeners;
@@ -118,11 +119,8 @@ pub fn evaluate(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
     let variables = Variables::as_pinned(study);
     let problem = Problem::varying(study, variables, Detail::full(study))?;
     let straight = best_straight(&Problem::new(study, Detail::full(study))?, u64::MAX, handle)?;
-    let found = Found {
-        best: prove::enumerate(&problem, u64::MAX, handle)?.0,
-        ending: Status::Given,
-        runs_db: Vec::new(),
-    };
+    let (best, _) = prove::enumerate(&problem, u64::MAX, handle)?;
+    let found = Found::new(best, Status::Given, Vec::new());
     answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
 }
 
@@ -135,11 +133,7 @@ pub fn by_law(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
     let all = Valid::new(shortened(study, study.hang.cabinets.len()))?;
     let problem = Problem::new(&all, Detail::full(&all))?;
     let straight = best_straight(&problem, u64::MAX, handle)?;
-    let found = Found {
-        best: best_curve(&problem, handle)?,
-        ending: Status::ByLaw,
-        runs_db: Vec::new(),
-    };
+    let found = Found::new(best_curve(&problem, handle)?, Status::ByLaw, Vec::new());
     answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
 }
 
@@ -175,15 +169,7 @@ fn optimise_count(
         } else {
             Status::BudgetSpent
         };
-        let runs_db = Vec::new();
-        (
-            Found {
-                best,
-                ending,
-                runs_db,
-            },
-            Vec::new(),
-        )
+        (Found::new(best, ending, Vec::new()), Vec::new())
     } else {
         race(&problem, &straight, options.seed, left, handle)?
     };

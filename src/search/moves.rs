@@ -104,6 +104,12 @@ fn aims_and_tops(joints: usize) -> Vec<Move> {
     for by in [-4, -2, -1, 1, 2, 4] {
         moves.push(Move(vec![Step::Aim { by }]));
         moves.push(Move(vec![Step::Top { by }]));
+        for aim in [-2, -1, 1, 2] {
+            moves.push(Move(vec![
+                Step::Top { by: by.signum() },
+                Step::Aim { by: aim * by.abs() },
+            ]));
+        }
         for joint in 0..joints.min(AIMED_JOINTS) {
             for turn in [-1, 1] {
                 let turn = Step::Turn { joint, by: turn };
@@ -151,6 +157,12 @@ fn bends(joints: usize) -> Vec<Vec<Move>> {
         .collect()
 }
 
+/// How many doublings of a step, and one more, cross a quarter of the longest list of positions.
+pub(super) fn strides(variables: &Variables) -> u32 {
+    let longest = variables.positions_deg.iter().map(Vec::len).max();
+    (longest.unwrap_or(0) / 4).max(1).ilog2().max(2)
+}
+
 /// A move of a kind chosen at random; none where it would leave a list.
 pub(super) fn random(
     from: &Candidate,
@@ -158,41 +170,50 @@ pub(super) fn random(
     random: &mut Pcg64Mcg,
 ) -> Option<Candidate> {
     let joints = from.pins.len();
+    let strides = strides(variables) as usize;
     let mut below = |count: usize| (random.next_u64() % count.max(1) as u64) as usize;
     let sign = if below(2) == 0 { -1 } else { 1 };
+    let turn = sign << below(strides - 1);
     let steps = match below(11) {
         0 => {
             let by = sign * (1 + below(3) as isize);
             let mut steps = vec![Step::Aim { by }];
             if joints > 0 && below(2) == 0 {
                 let joint = below(joints.min(AIMED_JOINTS));
-                steps.push(Step::Turn { joint, by: -sign });
+                steps.push(Step::Turn { joint, by: -turn });
             }
             steps
         }
-        1 if variables.tops_m.len() > 1 => vec![Step::Top {
-            by: sign * (1 + below(2) as isize),
-        }],
+        1 if variables.tops_m.len() > 1 => {
+            let mut steps = vec![Step::Top {
+                by: sign * (1 + below(2) as isize),
+            }];
+            if below(2) == 0 {
+                let by = -sign * (1 + below(3) as isize);
+                steps.push(Step::Aim { by });
+            }
+            steps
+        }
         2 if !from.gains.is_empty() => vec![Step::Gain {
             cabinet: below(from.gains.len()),
             by: sign,
         }],
         _ if joints == 0 => return None,
-        1..5 => turns([(below(joints), sign * (1 + below(2) as isize))]),
+        1..5 => turns([(below(joints), sign << below(strides))]),
         5 | 6 => {
             let (a, b) = (below(joints), below(joints));
-            turns([(a, sign), (b, -sign)])
+            turns([(a, turn), (b, -turn)])
         }
         7 => {
             let (a, b) = (below(joints), below(joints));
-            turns((a.min(b)..=a.max(b)).map(|joint| (joint, sign)))
+            turns((a.min(b)..=a.max(b)).map(|joint| (joint, turn)))
         }
         8 => {
             let upper = below(joints.saturating_sub(1));
             if joints < 2 {
                 return None;
             }
-            turns([(upper, sign), (upper + 1, -sign)])
+            turns([(upper, turn), (upper + 1, -turn)])
         }
         9 => {
             if joints < 2 {
@@ -207,7 +228,7 @@ pub(super) fn random(
                 return None;
             }
             let upper = below(joints - 2);
-            turns([(upper, sign), (upper + 1, -2 * sign), (upper + 2, sign)])
+            turns([(upper, turn), (upper + 1, -2 * turn), (upper + 2, turn)])
         }
     };
     Move(steps).of(from, variables)

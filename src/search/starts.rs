@@ -12,11 +12,8 @@ use crate::threads;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 
-/// Computed curves from which a descent starts.
-const CURVE_STARTS: usize = 4;
-
-/// Random starts beside the computed ones.
-const RANDOM_STARTS: usize = 6;
+/// One start in so many is the best computed curve not yet taken.
+const CURVE_EVERY: usize = 2;
 
 /// Aims that a thread looks at in a row.
 const AIMS_A_RUN: usize = 16;
@@ -26,11 +23,12 @@ fn every(count: usize, most: u64) -> usize {
     (count as u64).div_ceil(most.max(1)).max(1) as usize
 }
 
-/// Start candidates: the computed curves that score best, at most so many of them heard, the
+/// So many start candidates: the computed curves that score best, at most `most` of them heard, the
 /// straight hang, the hang as given, and random ones.
 pub(super) fn starts(
     problem: &Problem<'_>,
     straight: &Scored,
+    count: usize,
     seed: u64,
     most: u64,
     handle: &Handle,
@@ -51,7 +49,7 @@ pub(super) fn starts(
     curves.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut starts: Vec<Candidate> = curves
         .into_iter()
-        .take(CURVE_STARTS)
+        .take(count.div_ceil(CURVE_EVERY))
         .map(|(_, candidate)| candidate)
         .collect();
     starts.push(straight.candidate.clone());
@@ -60,9 +58,10 @@ pub(super) fn starts(
         ..straight.candidate.clone()
     });
     let mut random = Pcg64Mcg::seed_from_u64(seed);
-    for _ in 0..RANDOM_STARTS {
+    while starts.len() < count {
         starts.push(random_candidate(problem, &mut random));
     }
+    starts.truncate(count);
     Ok(starts)
 }
 

@@ -8,13 +8,11 @@ use super::constraints::violation;
 use super::descent::{Score, Scored};
 use super::evaluator::Evaluator;
 use super::handle::Handle;
+use super::heat::AS_GOOD_DB;
 use super::moves::Move;
 use super::problem::Problem;
 use crate::error::Result;
 use crate::threads;
-
-/// Objectives this near are alike: a tenth of what a line more or less in each band changes.
-pub(super) const AS_GOOD_DB: f64 = 0.01;
 
 /// The moves are tried in so many shares, whatever the number of threads.
 const SHARES: usize = 4;

@@ -63,6 +63,7 @@ pub fn turn(study: &Valid<Study>, now: Option<Now>, seed: u64, handle: &Handle) 
     let few = Problem::new(
         study,
         Detail {
+            lines_per_band: study.lines_per_band.min(3),
             most_seats: MOST_SEATS,
             ..Detail::near(study)
         },

@@ -1,0 +1,206 @@
+//! A heat of the search: three rounds, of which each hears more and of fewer hangs.
+//!
+//! Many walks that cool ([`anneal`]) among sketches; walks with all seats and more lines from those
+//! ends that are best and hang apart from each other; and descents in full until no move betters
+//! them ([`Descent`]).
+
+use super::anneal::{Cooling, anneal};
+use super::candidate::Candidate;
+use super::descent::{Descent, End, Scored};
+use super::detail::Detail;
+use super::handle::Handle;
+use super::moves::strides;
+use super::problem::Problem;
+use super::starts::starts;
+use crate::error::Result;
+use crate::threads;
+
+/// Walks among sketches, walks with all seats, descents that are made in any case, and walks that
+/// polish.
+const SKETCHED_WALKS: usize = 12;
+const NEAR_WALKS: usize = 4;
+const FIRST_DESCENTS: usize = 2;
+const POLISHING_WALKS: usize = 2;
+
+/// Steps are for a hang of so many joints and lists of pins that this many strides cross; others
+/// walk in proportion to theirs.
+const USUAL_JOINTS: f64 = 13.0;
+const USUAL_STRIDES: f64 = 2.0;
+
+/// How a walk of each kind cools.
+const SKETCHED: Cooling = Cooling {
+    steps: 1300.0,
+    hot: 0.03,
+    cold: 0.002,
+};
+const NEAR: Cooling = Cooling {
+    steps: 1000.0,
+    hot: 0.03,
+    cold: 0.001,
+};
+const POLISHING: Cooling = Cooling { hot: 0.015, ..NEAR };
+
+/// Hangs whose cabinets all stand within this of one another's angles are one hang.
+const APART_DEG: f64 = 1.0;
+
+/// Shares of a budget: hearing the starts, walking among sketches, walking with all seats; descents
+/// have the rest. Polishing has its own, half for walks, half for descents.
+const STARTS_SHARE: f64 = 0.1;
+const SKETCHED_SHARE: f64 = 0.4;
+const NEAR_SHARE: f64 = 0.15;
+const DESCENTS_SHARE: f64 = 0.2;
+
+/// A walk that may make fewer evaluations is not worth starting beside another one.
+const LEAST_WALK: f64 = 50.0;
+
+/// Misses of the constraints this near are alike.
+const AS_MISSED: f64 = 1e-12;
+
+/// Objectives this near are alike: a tenth of what a line more or less in each band changes.
+pub(super) const AS_GOOD_DB: f64 = 0.01;
+
+/// What every heat of a search is run with.
+pub(super) struct Heat<'p, 's> {
+    problem: &'p Problem<'s>,
+    sketch: Problem<'s>,
+    near: Problem<'s>,
+    straight: &'p Scored,
+    handle: &'p Handle,
+}
+
+impl<'p, 's> Heat<'p, 's> {
+    pub(super) fn new(
+        problem: &'p Problem<'s>,
+        straight: &'p Scored,
+        handle: &'p Handle,
+    ) -> Result<Self> {
+        Ok(Self {
+            problem,
+            sketch: Problem::new(problem.study, Detail::sketch(problem.study))?,
+            near: Problem::new(problem.study, Detail::near(problem.study))?,
+            straight,
+            handle,
+        })
+    }
+
+    /// Runs a heat, whose ends are added to those of the runs before it; a part of `most`
+    /// evaluations is left for polishing.
+    pub(super) fn run(&self, seed: u64, most: u64, runs: &mut Vec<End>) -> Result<()> {
+        let share = |part: f64| part * most as f64;
+        let walked = self.sketched(seed, share(STARTS_SHARE) as u64, share(SKETCHED_SHARE))?;
+        let walks = fitting(share(NEAR_SHARE), NEAR_WALKS);
+        let chosen = self.best_apart(walked, walks);
+        let cooling = self.long_enough(NEAR, share(NEAR_SHARE) / walks as f64);
+        let seed = seed.wrapping_add(SKETCHED_WALKS as u64);
+        let mut walked = self.walk(&self.near, chosen, cooling, seed)?;
+        walked.sort_by(Scored::by_score);
+        let descent = share(DESCENTS_SHARE) as u64 / walks as u64;
+        let others = walked.split_off(FIRST_DESCENTS.min(walked.len()));
+        runs.extend(self.descend(walked, descent)?);
+        if !others.is_empty() && !agree(runs, None) {
+            runs.extend(self.descend(others, descent)?);
+        }
+        Ok(())
+    }
+
+    /// Ends of cooler walks, and descents, from `best`.
+    pub(super) fn polish(&self, best: &Scored, seed: u64, most: u64) -> Result<Vec<End>> {
+        let share = most / (2 * POLISHING_WALKS as u64);
+        let cooling = self.long_enough(POLISHING, share as f64);
+        let starts = vec![best.candidate.clone(); POLISHING_WALKS];
+        let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
+        let walked = self.walk(&self.near, starts, cooling, seed)?;
+        self.descend(walked, share)
+    }
+
+    /// Where walks among sketches end.
+    fn sketched(&self, seed: u64, heard: u64, most: f64) -> Result<Vec<Scored>> {
+        let count = fitting(most, SKETCHED_WALKS);
+        let cooling = self.long_enough(SKETCHED, most / count as f64);
+        let starts = starts(&self.sketch, self.straight, count, seed, heard, self.handle)?;
+        self.walk(&self.sketch, starts, cooling, seed)
+    }
+
+    /// Where a walk from each start ends; each has a seed of its own.
+    fn walk(
+        &self,
+        problem: &Problem<'_>,
+        starts: Vec<Candidate>,
+        cooling: Cooling,
+        seed: u64,
+    ) -> Result<Vec<Scored>> {
+        let ends = threads::map(starts.into_iter().enumerate(), |(number, start)| {
+            let seed = seed.wrapping_add(number as u64);
+            anneal(problem, self.handle, start, cooling, seed)
+        });
+        ends.into_iter().collect()
+    }
+
+    /// Where a descent from each start ends, of at most so many evaluations each.
+    fn descend(&self, starts: Vec<Scored>, most: u64) -> Result<Vec<End>> {
+        let ends = threads::map(starts.into_iter(), |start| {
+            Descent::new(self.problem, self.handle, most).settle(start.candidate)
+        });
+        ends.into_iter().collect()
+    }
+
+    /// A walk long enough for this hang, of at most so many evaluations.
+    fn long_enough(&self, cooling: Cooling, most: f64) -> Cooling {
+        let variables = &self.problem.variables;
+        let joints = variables.positions_deg.len().max(1) as f64 / USUAL_JOINTS;
+        let strides = f64::from(strides(variables)) / USUAL_STRIDES;
+        cooling.longer(joints * strides).within(most)
+    }
+
+    /// So many of the ends, the best first, of which each hangs apart from all before it; then, where
+    /// these are too few, the best of the others.
+    fn best_apart(&self, mut ends: Vec<Scored>, most: usize) -> Vec<Candidate> {
+        ends.sort_by(Scored::by_score);
+        let mut chosen: Vec<(Vec<f64>, Candidate)> = Vec::new();
+        let mut others = Vec::new();
+        for Scored { candidate, .. } in ends {
+            let axis_rad = self.problem.lay(candidate.clone()).pose.axis_rad;
+            if chosen
+                .iter()
+                .all(|(kept_rad, _)| apart(kept_rad, &axis_rad))
+            {
+                chosen.push((axis_rad, candidate));
+            } else {
+                others.push(candidate);
+            }
+        }
+        let chosen = chosen.into_iter().map(|(_, candidate)| candidate);
+        chosen.chain(others).take(most).collect()
+    }
+}
+
+/// Whether some cabinet hangs at another angle.
+fn apart(here_rad: &[f64], there_rad: &[f64]) -> bool {
+    let mut angles = here_rad.iter().zip(there_rad);
+    angles.any(|(here, there)| (here - there).to_degrees().abs() > APART_DEG)
+}
+
+/// How many walks share so many evaluations, `most` where all can be long enough.
+fn fitting(share: f64, most: usize) -> usize {
+    ((share / LEAST_WALK) as usize).clamp(1, most)
+}
+
+/// The best of the ends.
+pub(super) fn best_of(ends: &[End]) -> Option<Scored> {
+    let ends = ends.iter().map(|end| end.best.clone());
+    ends.reduce(Scored::better)
+}
+
+/// Whether at least two of the runs ended as well as the best of them and `best`.
+pub(super) fn agree(runs: &[End], best: Option<&Scored>) -> bool {
+    let scores = || runs.iter().map(|end| end.best.score);
+    let least = scores().chain(best.map(|best| best.score));
+    let Some(least) = least.reduce(|a, b| if b.betters(a) { b } else { a }) else {
+        return false;
+    };
+    let as_good = scores().filter(|score| {
+        score.violation <= least.violation + AS_MISSED
+            && score.objective_db <= least.objective_db + AS_GOOD_DB
+    });
+    as_good.count() > 1
+}
