@@ -103,9 +103,12 @@ impl<'p, 's> Heat<'p, 's> {
         Ok(())
     }
 
-    /// Ends of cooler walks, and descents, from `best`.
+    /// Ends of cooler walks, and descents, from `best`; none where `most` evaluations are too few.
     pub(super) fn polish(&self, best: &Scored, seed: u64, most: u64) -> Result<Vec<End>> {
         let share = most / (2 * POLISHING_WALKS as u64);
+        if (share as f64) < LEAST_WALK {
+            return Ok(Vec::new());
+        }
         let cooling = self.long_enough(POLISHING, share as f64);
         let starts = vec![best.candidate.clone(); POLISHING_WALKS];
         let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
@@ -138,7 +141,7 @@ impl<'p, 's> Heat<'p, 's> {
 
     /// Where a descent from each start ends, of at most so many evaluations each.
     fn descend(&self, starts: Vec<Scored>, most: u64) -> Result<Vec<End>> {
-        let ends = threads::map(starts.into_iter(), |start| {
+        let ends = threads::map(starts, |start| {
             Descent::new(self.problem, self.handle, most).settle(start.candidate)
         });
         ends.into_iter().collect()
@@ -186,8 +189,8 @@ fn fitting(share: f64, most: usize) -> usize {
 }
 
 /// The best of the ends.
-pub(super) fn best_of(ends: &[End]) -> Option<Scored> {
-    let ends = ends.iter().map(|end| end.best.clone());
+pub(super) fn best_of<'e>(ends: impl IntoIterator<Item = &'e End>) -> Option<Scored> {
+    let ends = ends.into_iter().map(|end| end.best.clone());
     ends.reduce(Scored::better)
 }
 

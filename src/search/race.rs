@@ -36,11 +36,11 @@ pub(super) fn race(
         }
         let seed = seed.wrapping_add(number << 32);
         heat.run(seed, left(), &mut runs)?;
-        let ended = best_of(&runs);
-        if let Some(ended) = ended.filter(|end| better_than(end, best.as_ref())) {
+        let ended = best_of(&runs).filter(|end| better_than(end, best.as_ref()));
+        if let Some(ended) = ended {
             polished.extend(heat.polish(&ended, seed, left())?);
-            best = best_of(&polished).map(|end| ended.better(end));
         }
+        best = best_of(runs.iter().chain(&polished));
     }
     let settled = runs.iter().chain(&polished).all(|end| end.settled);
     let ending = match () {

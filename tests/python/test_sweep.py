@@ -145,7 +145,7 @@ def test_other_libraries_read_the_data_set(asked: list[dict[str, Any]], tmp_path
 
 
 def test_the_documented_schema_is_the_one_written() -> None:
-    page = Path(__file__).parents[2] / "docs" / "sweeps.md"
+    page = Path(__file__).parents[2] / "docs" / "howto" / "sweeps.md"
     told = [line.split(" | ") for line in page.read_text("utf-8").splitlines() if "| `" in line]
     fixed = ha.sweeps.row_schema()
     assert [row[0].strip("|` ") for row in told] == fixed.names
