@@ -43,6 +43,8 @@ lint: $(VENV)/.installed-dev
 	$(BIN)/ruff format --check $(PYTHON_CODE)
 	$(BIN)/mypy
 	$(BIN)/python -m mypy.stubtest hangarc._core
+	$(BIN)/python tests/python/typed_user.py docs/build/typed
+	$(BIN)/mypy --strict docs/build/typed/names.py docs/build/typed/examples.py
 
 # Licences, sources and doubled crates; known flaws of what is installed (needs PyPI's JSON pages).
 audit: $(VENV)/.installed-dev

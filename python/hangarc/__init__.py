@@ -193,11 +193,30 @@ _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 def __getattr__(name: str) -> Any:
     if name not in __all__:
-        raise AttributeError(f"module 'hangarc' has no attribute {name!r}")
+        raise AttributeError(f"module 'hangarc' has no attribute {name!r}{_perhaps(name)}")
     home = importlib.import_module(f"hangarc.{_HOME_OF.get(name, name)}")
     value = getattr(home, name) if name in _HOME_OF else home
     globals()[name] = value
     return value
+
+
+def _perhaps(name: str) -> str:
+    """Say where a name stands that is asked of the wrong place, or which one is nearest."""
+    if name.startswith("_"):
+        return ""
+    import difflib
+
+    near = difflib.get_close_matches(name, __all__, 1)
+    if near:
+        return f"; the nearest is {near[0]!r}"
+    for room in sorted(set(__all__) - set(_HOME_OF)):
+        try:
+            public = getattr(importlib.import_module(f"hangarc.{room}"), "__all__", ())
+        except ImportError:
+            continue
+        if name in public:
+            return f"; it is in the room 'hangarc.{room}'"
+    return ""
 
 
 def __dir__() -> list[str]:

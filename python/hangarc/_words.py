@@ -9,6 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
+Units = Literal["metric", "tonnes", "us"]
+"""What the sheet measures in: kg, kN and m; t; or lb, ft and in."""
+
+LanguageCode = Literal["de", "en"]
+"""Languages there is a catalogue of."""
+
 Part = Literal[
     "fly_frame",
     "pick",

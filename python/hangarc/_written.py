@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 from hangarc._answers import Answer, evaluate
+from hangarc._words import LanguageCode, Units
 from hangarc.report import compose, roof_csv
 from hangarc.report.blocks import Sheet
 from hangarc.report.joined import joined_pictures, joined_sheet
@@ -27,7 +28,7 @@ NOT_IN_FILES = str.maketrans(dict.fromkeys('/\\:*?"<>|', "_"))
 
 
 def files_of_hang(
-    answer: Answer, *, units: str, language: str, opinion: Verification | None
+    answer: Answer, *, units: Units, language: LanguageCode, opinion: Verification | None
 ) -> Files:
     """Sheet, answer, forms and pictures of one hang.
 
@@ -47,7 +48,7 @@ def files_of_hang(
 
 
 def files_of_system(
-    system: System, found: SystemResult, job: Job, *, units: str, language: str
+    system: System, found: SystemResult, job: Job, *, units: Units, language: LanguageCode
 ) -> Files:
     """Sheets of all hangs in one document, and of each hang what is its own.
 

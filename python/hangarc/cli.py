@@ -10,12 +10,13 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import click
 
 from hangarc import __version__, _document, _sweep_commands
 from hangarc._errors import InputError
+from hangarc._words import LanguageCode, Units
 from hangarc.model import Study
 
 REFUSED, LOOK, STOP, STOPPED = 2, 3, 4, 130
@@ -25,8 +26,17 @@ units_option = click.option(
     help="kg and kN, t and kN, or lb; m, or ft and in.",
 )  # fmt: skip
 language_option = click.option(
-    "--language", default="en", show_default=True, help="Language of the sheet's words."
-)
+    "--language", type=click.Choice(get_args(LanguageCode)), default="en", show_default=True,
+    help="Language of the sheet's words.",
+)  # fmt: skip
+
+
+class InOrder(click.Group):
+    """Commands in the order in which one needs them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Give the names as they were added."""
+        return list(self.commands)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -55,16 +65,24 @@ def _say(words: str, code: int) -> int:
     return code
 
 
-@click.group()
+@click.group(cls=InOrder)
 @click.version_option(__version__, prog_name="hangarc")
 def commands() -> None:
-    """Calculations for flown columns of loudspeakers.
+    r"""Work out how a column of loudspeakers is hung: pins, picks, loads, sound at the seats.
+
+    To see what it writes, answer the invented demo study:
+
+    \b
+    hangarc study --demo --out out
+
+    Each command explains itself: hangarc COMMAND --help. The same from Python, and more:
+    import hangarc.
 
     An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
     """
 
 
-@commands.command()
+@commands.command(short_help="Answer a study: write its hang sheet and pictures.")
 @click.argument("study_json", type=click.Path(dir_okay=False, path_type=Path), required=False)
 @click.option("--demo", type=click.Choice(["hall", "theatre"]), is_flag=False, flag_value="hall",
               help="Answer a demo study instead of a file: a hall with one hang, or a theatre "
@@ -76,7 +94,7 @@ def commands() -> None:
     help="Folder for the sheet, the answer and the pictures.",
 )
 @click.option("--seed", type=click.IntRange(0), default=0, show_default=True,
-              help="Chooses the search's random starts.")  # fmt: skip
+              help="Any number; another one starts the search from other places.")  # fmt: skip
 @click.option("--prove", is_flag=True, help="Look at every candidate; for small hangs.")
 @click.option("--job", "job_json", type=click.Path(dir_okay=False, path_type=Path),
               help="JSON file: who, where, with what and how near the hang is built.")  # fmt: skip
@@ -94,13 +112,14 @@ def study(
     prove: bool,
     job_json: Path | None,
     second_opinion: bool,
-    units: str,
-    language: str,
+    units: Units,
+    language: LanguageCode,
     quiet: bool,
 ) -> None:
     """Answer STUDY_JSON: pins, picks, hoist loads, closing force, levels at the seats.
 
-    STUDY_JSON holds a study of one hang, or a system of several as `System.to_json` writes it.
+    STUDY_JSON is a file that holds a study of one hang, as `Study.to_json` writes it in Python, or
+    a system of several, as `System.to_json` does.
 
     Prints the hang sheet and writes it as sheet.txt, sheet.html and sheet.pdf, with answer.json,
     the pictures, roof.csv with the loads on the roof, and readings.json and readings.csv, of which
@@ -172,7 +191,7 @@ def _read(path: Path) -> str:
         raise InputError(str(path), "bytes that are no UTF-8", "JSON text in UTF-8") from None
 
 
-@commands.command()
+@commands.command(short_help="Hold the crew's readings against the plan.")
 @click.argument(
     "readings_file", metavar="READINGS", type=click.Path(dir_okay=False, path_type=Path)
 )
@@ -184,7 +203,9 @@ def _read(path: Path) -> str:
 )
 @units_option
 @language_option
-def check(readings_file: Path, answer_json: Path | None, units: str, language: str) -> int:
+def check(
+    readings_file: Path, answer_json: Path | None, units: Units, language: LanguageCode
+) -> int:
     """Hold the crew's READINGS against the plan: accept, look at a joint, or stop.
 
     READINGS is readings.json or readings.csv as filled in, or that of one hang of a system.
@@ -221,7 +242,7 @@ class _Counter:
         self._bar.close()
 
 
-@commands.command("venue-from-dxf")
+@commands.command("venue-from-dxf", short_help="Read the seats of a hall from a drawn section.")
 @click.argument("section_dxf", type=click.Path(dir_okay=False, path_type=Path))
 @click.option(
     "--layers",
@@ -240,8 +261,10 @@ class _Counter:
 @click.option("--unit-m", type=float, help="Metres per drawing unit; from the header if left out.")
 @click.option("--origin", default="0,0", show_default=True, metavar="X,Y or LAYER",
               help="The floor under the hang, or the layer with one POINT there.")  # fmt: skip
-@click.option("--forward", type=click.Choice(["right", "left"]), default="right", show_default=True)
-@click.option("--up", type=click.Choice(["y", "z"]), default="y", show_default=True)
+@click.option("--forward", type=click.Choice(["right", "left"]), default="right", show_default=True,
+              help="Where the seats lie in the drawing, seen from the hang.")  # fmt: skip
+@click.option("--up", type=click.Choice(["y", "z"]), default="y", show_default=True,
+              help="Axis of the drawing that points up.")  # fmt: skip
 @click.option("--flatten-m", type=float, help="Flatten curves to chords this close to them.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), required=True,
               help="The venue as JSON.")  # fmt: skip

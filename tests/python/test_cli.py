@@ -11,6 +11,7 @@ import time
 from pathlib import Path
 
 import builders
+import click
 import hangarc as ha
 import pytest
 from hangarc import cli
@@ -152,3 +153,20 @@ def test_ctrl_c_ends_a_search_at_once_and_writes_nothing(tmp_path: Path) -> None
     assert "Traceback" not in stderr
     assert stderr.rstrip().endswith("stopped by Ctrl-C; nothing was written")
     assert not list(out.iterdir())
+
+
+def test_help_lists_the_commands_in_plain_words_in_the_order_of_use(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert cli.main(["--help"]) == 0
+    shown = capsys.readouterr().out
+    assert "hangarc study --demo --out out" in shown
+    listed = [line.split()[0] for line in shown.split("Commands:")[1].splitlines() if line.strip()]
+    assert listed == ["study", "check", "venue-from-dxf", "sweep", "family"]
+    assert "..." not in shown.split("Commands:")[1]
+
+
+@pytest.mark.parametrize("command", ["study", "check", "venue-from-dxf", "sweep", "family"])
+def test_every_option_says_what_it_does(command: str) -> None:
+    for parameter in cli.commands.commands[command].params:
+        assert isinstance(parameter, click.Argument) or getattr(parameter, "help", None), parameter

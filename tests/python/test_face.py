@@ -8,9 +8,12 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import get_args
 
 import hangarc as ha
 import pytest
+from hangarc._words import LanguageCode
+from hangarc.sweeps.families import FamilyKind
 
 HERE = Path(ha.__file__).parent
 # In the order of DEVELOPERS.md: a room imports from those before it only.
@@ -166,3 +169,21 @@ def test_a_room_is_imported_on_first_use() -> None:
 def test_the_import_alone_waits_for_no_numpy() -> None:
     script = "import sys, hangarc; assert 'numpy' not in sys.modules; hangarc.thread_count()"
     subprocess.run([sys.executable, "-c", script], check=True)
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("hoist_load", "the nearest is 'hoist_loads'"),
+        ("build_up", "it is in the room 'hangarc.statics'"),
+        ("Hangs", "the nearest is 'Hang'"),
+    ],
+)
+def test_a_name_that_is_not_at_the_top_is_told_where_it_is(name: str, told: str) -> None:
+    with pytest.raises(AttributeError, match=told):
+        getattr(ha, name)
+
+
+def test_the_choices_that_an_editor_completes_are_those_there_are() -> None:
+    assert list(get_args(LanguageCode)) == ha.report.languages()
+    assert get_args(FamilyKind) == tuple(ha.sweeps.FAMILIES)

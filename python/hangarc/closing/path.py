@@ -489,7 +489,7 @@ def close(
 
 @by_name
 def rest_at_force(
-    hang: Hang, tilt_deg: float, force_n: float, *, top_joint: str = "locked"
+    hang: Hang, tilt_deg: float, force_n: float, *, top_joint: TopJoint = "locked"
 ) -> RestAtForce:
     """Rest that a compression hang comes to with a given force in its closing chain.
 

@@ -131,8 +131,8 @@ def measurement_of_sofa(
     >>> path = pathlib.Path(tempfile.mkdtemp()) / "demo.sofa"
     >>> sofar.write_sofa(str(path), file)
     >>> found = balloon.measurement_of_sofa(path)
-    >>> found.distance_m, round(abs(found.balloon.response[0, 0, 0]).item(), 2)
-    (4.0, 1.0)
+    >>> found.distance_m, abs(found.balloon.towards([0.0], [0.0], [1000.0])).round(2).tolist()
+    (4.0, [[1.0]])
     """
     import sofar
 
@@ -243,8 +243,9 @@ def measurement_of_csv(
     >>> path.write_text(os.linesep.join(rows)) > 0
     True
     >>> measured = balloon.measurement_of_csv(path, distance_m=4.0, delay_s=0.0)
-    >>> measured.distance_m, round(abs(measured.balloon.response[0, 0, 0]).item(), 2)
-    (4.0, 1.0)
+    >>> ahead = measured.balloon.towards([0.0], [0.0], [1000.0])
+    >>> measured.distance_m, abs(ahead).round(2).tolist()
+    (4.0, [[1.0]])
     """
     try:
         with Path(path).open(newline="", encoding="utf-8-sig") as file:

@@ -178,9 +178,9 @@ def with_plan(
     >>> import hangarc as ha
     >>> import pathlib
     >>> import tempfile
-    >>> import ezdxf
+    >>> from ezdxf.filemanagement import new
     >>> from hangarc.io import dxf
-    >>> drawing = ezdxf.new()
+    >>> drawing = new()
     >>> outline = [(7_000, -12_000), (23_000, -14_500), (23_000, 14_500), (7_000, 12_000)]
     >>> line = drawing.modelspace().add_lwpolyline(outline, close=True)
     >>> line.dxf.layer = "STALLS"

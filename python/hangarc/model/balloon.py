@@ -376,8 +376,9 @@ def brought_to_one_metre(
     ...     distance_m=4.0,
     ...     delay_s=0.0,
     ... )
-    >>> float(abs(measured.balloon.response[0][1][2]))  # 4 m nearer by 1 over the distance
-    1.0
+    >>> ahead = measured.balloon.towards([0.0], [0.0], [1000.0])
+    >>> abs(ahead).round(2).tolist()  # four times as much as at 4 m
+    [[1.0]]
     """
     grids, values = checked_grid(frequency_hz, azimuth_deg, elevation_deg, pressure)
     distance_m = real("distance_m", distance_m)

@@ -18,6 +18,17 @@ STANDARD_GRAVITY_M_S2 = 9.80665
 class CabinetLimits(TypedDict, total=False):
     """Stated limits of the joint below a cabinet, both sides together, in newtons.
 
+    A key left out, or None, is *not stated*, which is never a pass.
+
+    Attributes
+    ----------
+    hinge_n : float or None
+        Of the front hinge.
+    rear_link_n : float or None
+        Of the rear link in tension.
+    stop_n : float or None
+        Of the rear link or stop in compression.
+
     Examples
     --------
     >>> import hangarc as ha
@@ -33,6 +44,23 @@ class CabinetLimits(TypedDict, total=False):
 
 class FlyFrameLimits(TypedDict, total=False):
     """Stated limits of the fly frame, in newtons.
+
+    A key left out, or None, is *not stated*, which is never a pass.
+
+    Attributes
+    ----------
+    total_n : float or None
+        Of everything hung.
+    pick_n : float or None
+        Of one pick.
+    hinge_n : float or None
+        Of the front hinge of joint 0, both sides together.
+    rear_link_n : float or None
+        Of the rear link of joint 0 in tension, both sides together.
+    stop_n : float or None
+        Of the same in compression.
+    chain_n : float or None
+        Of the anchor of the closing chain.
 
     Examples
     --------
@@ -53,6 +81,13 @@ class FlyFrameLimits(TypedDict, total=False):
 class BottomFrameLimits(TypedDict, total=False):
     """Stated limits of the bottom frame, in newtons.
 
+    A key left out, or None, is *not stated*, which is never a pass.
+
+    Attributes
+    ----------
+    chain_n : float or None
+        Of the anchor of the closing chain.
+
     Examples
     --------
     >>> import hangarc as ha
@@ -66,6 +101,15 @@ class BottomFrameLimits(TypedDict, total=False):
 
 class ClosingGearLimits(TypedDict, total=False):
     """Stated limits of the closing gear, in newtons.
+
+    A key left out, or None, is *not stated*, which is never a pass.
+
+    Attributes
+    ----------
+    chain_n : float or None
+        Of the chain with its fittings.
+    hoist_n : float or None
+        Of the lever hoist.
 
     Examples
     --------

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from hangarc._catalogue import Language
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode
 from hangarc.model import ClosingGear
 
 if TYPE_CHECKING:
@@ -20,18 +22,18 @@ from hangarc.plot.style import FIRST, INK, PALE, SECOND, THIRD, axes_or_new, wor
 
 @by_name
 def joint_forces(
-    forces_n: Mapping[str, Sequence[float]],
+    forces_n: Mapping[str, ArrayLike],
     *,
     limits_n: Mapping[str, Sequence[float | None]] | None = None,
     bottom: bool = True,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw forces at the joints as bars, top joint uppermost, with stated limits as marks.
 
     Parameters
     ----------
-    forces_n : mapping of str to sequence of float
+    forces_n : mapping of str to array_like
         For each kind of force, one figure a joint; at most three kinds.
     limits_n : mapping of str to sequence of float or None, optional
         For the same kinds, the stated limits; None where none is stated.
@@ -55,7 +57,7 @@ def joint_forces(
     'force, kN'
     """
     said, ax = Language(language), axes_or_new(ax, (7.2, 5.2))
-    count = len(next(iter(forces_n.values())))
+    count = np.size(next(iter(forces_n.values())))
     joints = np.arange(count)
     thick = 0.8 / len(forces_n)
     looks = zip((FIRST, SECOND, THIRD), ("", "////", "...."), strict=True)
@@ -95,7 +97,7 @@ def closing_path(
     closing: Closing,
     *,
     gear: ClosingGear | None = None,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the chain force while the chain shortens, from the free hang to the closed one.

@@ -12,6 +12,7 @@ from matplotlib.patches import Polygon
 from hangarc._catalogue import Language
 from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
+from hangarc._words import LanguageCode
 from hangarc.model import Hang, Surface, Venue
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def section(
     *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the hang in the section, each axis out to the seats; a cross where it is blocked.
@@ -179,7 +180,9 @@ def _in_section(surface: Surface, y_m: float) -> list[Any]:
 
 
 @by_name
-def column(hang: Hang, tilt_deg: float, *, language: str = "en", ax: Axes | None = None) -> Axes:
+def column(
+    hang: Hang, tilt_deg: float, *, language: LanguageCode = "en", ax: Axes | None = None
+) -> Axes:
     """Draw the hang from the side with the angle at each joint and the closing chain.
 
     Parameters

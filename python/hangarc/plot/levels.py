@@ -12,6 +12,7 @@ from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import real_array
+from hangarc._words import LanguageCode
 from hangarc.model import Venue
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ def seat_levels(
     levels: Mapping[str, SeatLevels],
     venue: Venue,
     *,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the level row by row, area by area, front to back.
@@ -122,7 +123,7 @@ def band_levels(
     name: str = "",
     key: bool = True,
     wanted_db: ArrayLike | None = None,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the level over seats and bands: a map of L_rb − T_r − M_b, rows in order, area by area.

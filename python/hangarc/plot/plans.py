@@ -12,6 +12,7 @@ from matplotlib.transforms import offset_copy
 from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode
 from hangarc.model import Neighbour, Venue
 from hangarc.plot.labels import along, name_things
 from hangarc.plot.style import INK, axes_or_new, colour_key, step_colours, worded_axes
@@ -36,7 +37,7 @@ def seat_plan(
     *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the floor plan with every place coloured by its level over the mean of the seats.
@@ -87,7 +88,7 @@ def plan_difference(
     *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the floor plan with the level of one system over that of another at every place.

@@ -15,6 +15,7 @@ from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._pose import pose, throws
 from hangarc._record import real_array
+from hangarc._words import LanguageCode
 from hangarc.model import Neighbour, Venue
 from hangarc.plot.labels import along, name_things
 from hangarc.plot.style import (
@@ -45,7 +46,11 @@ LOOKS = (
 
 @by_name
 def system_section(
-    hung: Sequence[Neighbour], venue: Venue, *, language: str = "en", ax: Axes | None = None
+    hung: Sequence[Neighbour],
+    venue: Venue,
+    *,
+    language: LanguageCode = "en",
+    ax: Axes | None = None,
 ) -> Axes:
     """Draw every hang in the section, seen from the side, with its axes.
 
@@ -164,7 +169,7 @@ def seat_spectra(
     levels: SeatLevels,
     seats: Mapping[str, int] | Sequence[int],
     *,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw the levels of the third octaves at some seats.
@@ -226,7 +231,7 @@ def arrival_times(
     time_s: ArrayLike,
     position_m: ArrayLike,
     *,
-    language: str = "en",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw when each hang arrives after the first one, over the distance of the places.

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from hangarc._catalogue import Language
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,8 +23,8 @@ from hangarc.plot.style import FIRST, INK, axes_or_new, worded_axes
 def trade_off(
     front: Sequence[SearchResult],
     *,
-    against: str = "mean level",
-    language: str = "en",
+    against: Literal["mean level", "closing force"] = "mean level",
+    language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
     """Draw unevenness against mean level or closing force, one mark per hang.

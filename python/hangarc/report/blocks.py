@@ -6,6 +6,7 @@ import dataclasses
 import itertools
 from collections.abc import Iterator, Sequence
 
+from hangarc._words import LanguageCode
 from hangarc.report.figures import Rich
 
 
@@ -106,7 +107,7 @@ class Page:
 class Sheet:
     """The whole sheet."""
 
-    language: str
+    language: LanguageCode
     title: str
     # What identifies the sheet, repeated on every page.
     running: str

@@ -6,6 +6,7 @@ import textwrap
 
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode, Units
 from hangarc.report.figures import plain
 from hangarc.report.telling import Telling
 from hangarc.report.terminal import WIDTH, rows_of
@@ -22,7 +23,7 @@ KINDS = {
 
 @by_name
 def checked(
-    answer: Answer, check: BuiltCheck, *, units: str = "metric", language: str = "en"
+    answer: Answer, check: BuiltCheck, *, units: Units = "metric", language: LanguageCode = "en"
 ) -> str:
     """Say whether what hangs is what was planned.
 

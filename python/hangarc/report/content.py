@@ -10,6 +10,7 @@ from itertools import groupby
 from hangarc._answers import Answer
 from hangarc._core import __version__
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode, Units
 from hangarc.report.blocks import Beside, Block, Facts, Page, PictureAt, Sheet, SignOff, Text
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import (
@@ -36,7 +37,7 @@ MOST_STEPS_ON_ONE_PAGE = 9
 
 
 @by_name
-def title(answer: Answer, *, language: str = "en") -> str:
+def title(answer: Answer, *, language: LanguageCode = "en") -> str:
     """Give the sheet's title.
 
     Examples
@@ -52,8 +53,8 @@ def title(answer: Answer, *, language: str = "en") -> str:
 def compose(
     answer: Answer,
     *,
-    units: str = "metric",
-    language: str = "en",
+    units: Units = "metric",
+    language: LanguageCode = "en",
     opinion: Verification | None = None,
     readings_file: str = "readings.csv",
 ) -> Sheet:

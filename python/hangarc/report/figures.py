@@ -18,6 +18,7 @@ from babel.numbers import format_decimal
 from hangarc._answers import Answer
 from hangarc._catalogue import Language
 from hangarc._errors import InputError
+from hangarc._words import LanguageCode, Units
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 KG_PER_LB = 0.45359237
@@ -82,7 +83,9 @@ class Figures:
         Which decimal sign and which order of a date.
     """
 
-    def __init__(self, answer: Answer, units: str = "metric", language: str = "en") -> None:
+    def __init__(
+        self, answer: Answer, units: Units = "metric", language: LanguageCode = "en"
+    ) -> None:
         if units not in UNITS:
             raise InputError("units", units, " or ".join(map(repr, UNITS)))
         self.answer, self.units, self.language = answer, units, language

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from hangarc._answers import Answer
+from hangarc._words import LanguageCode, Units
 from hangarc.acoustics.seats import SeatLevels, area_levels
 from hangarc.report.blocks import Beside, Block, Page, PictureAt, Sheet, Table, Text
 from hangarc.report.content import assumed, compose, running
@@ -27,8 +28,8 @@ def joined_sheet(
     found: SystemResult,
     answers: dict[str, Answer],
     levels: SeatLevels,
-    units: str = "metric",
-    language: str = "en",
+    units: Units = "metric",
+    language: LanguageCode = "en",
     readings_files: Mapping[str, str] | None = None,
 ) -> Sheet:
     """Put a page about the system, the crew's pages of its hangs, and one about sound together.

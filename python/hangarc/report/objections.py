@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode, Units
 from hangarc.closing.remedies import ClosingRemedies
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import case_words, constraint_words, part_words
@@ -148,7 +149,9 @@ def _pulled(tell: Telling) -> list[Rich]:
 
 
 @by_name
-def reasons_against(answer: Answer, *, units: str = "metric", language: str = "en") -> list[str]:
+def reasons_against(
+    answer: Answer, *, units: Units = "metric", language: LanguageCode = "en"
+) -> list[str]:
     """Give what speaks against hanging it like this; nothing of a hang with steps to follow.
 
     Parameters

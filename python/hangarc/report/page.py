@@ -10,6 +10,7 @@ from html import escape
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
 from hangarc._record import FaceType
+from hangarc._words import LanguageCode, Units
 from hangarc.report import fonts
 from hangarc.report.blocks import (
     Beside,
@@ -119,8 +120,8 @@ def html(
     answer: Answer,
     *,
     pictures: Sequence[Picture] = (),
-    units: str = "metric",
-    language: str = "en",
+    units: Units = "metric",
+    language: LanguageCode = "en",
     opinion: Verification | None = None,
 ) -> str:
     """Write the sheet as a page of HTML that loads nothing from elsewhere and prints on A4.

@@ -17,6 +17,7 @@ from typing import Any
 
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode, Units
 from hangarc.report import fonts
 from hangarc.report.blocks import Beside, Block, Facts, Sheet, Step, Table, Text
 from hangarc.report.content import compose
@@ -30,8 +31,8 @@ def pdf(
     answer: Answer,
     *,
     pictures: Sequence[Picture] = (),
-    units: str = "metric",
-    language: str = "en",
+    units: Units = "metric",
+    language: LanguageCode = "en",
     opinion: Verification | None = None,
 ) -> bytes:
     """Write the sheet as PDF on A4.

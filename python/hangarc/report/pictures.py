@@ -13,6 +13,7 @@ import numpy as np
 from hangarc import plot
 from hangarc._answers import Answer
 from hangarc._catalogue import Language
+from hangarc._words import LanguageCode, Units
 from hangarc.acoustics.aim import axes_off_seats, meets_seats
 from hangarc.acoustics.seats import SeatLevels
 from hangarc.acoustics.spread import wanted_db
@@ -80,7 +81,9 @@ class Drawing:
         return file.getvalue()
 
 
-def draw(answer: Answer, *, units: str = "metric", language: str = "en") -> list[Drawing]:
+def draw(
+    answer: Answer, *, units: Units = "metric", language: LanguageCode = "en"
+) -> list[Drawing]:
     """Draw every picture of the sheet.
 
     Parameters
@@ -104,7 +107,9 @@ def draw(answer: Answer, *, units: str = "metric", language: str = "en") -> list
         return [*_crew_drawings(answer, tell), *_sound_drawings(answer, tell)]
 
 
-def draw_for_crew(answer: Answer, *, units: str = "metric", language: str = "en") -> list[Drawing]:
+def draw_for_crew(
+    answer: Answer, *, units: Units = "metric", language: LanguageCode = "en"
+) -> list[Drawing]:
     """Draw what the crew needs of a hang: the column, and its picks from above.
 
     Parameters
@@ -118,7 +123,7 @@ def draw_for_crew(answer: Answer, *, units: str = "metric", language: str = "en"
 
 
 def draw_system(
-    system: System, found: SystemResult, levels: SeatLevels, *, language: str = "en"
+    system: System, found: SystemResult, levels: SeatLevels, *, language: LanguageCode = "en"
 ) -> list[Drawing]:
     """Draw the pictures of a system: section, plan with levels, arrival times.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from hangarc._answers import Answer
+from hangarc._words import LanguageCode, Units
 from hangarc.report.figures import Figure, Figures, Rich
 from hangarc.report.wording import Words
 from hangarc.second_opinion import Verification
@@ -16,8 +17,8 @@ class Telling:
     def __init__(
         self,
         answer: Answer,
-        units: str,
-        language: str,
+        units: Units,
+        language: LanguageCode,
         opinion: Verification | None = None,
         readings_file: str = "readings.csv",
     ) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from hangarc._answers import Answer
 from hangarc._keywords import by_name
+from hangarc._words import LanguageCode, Units
 from hangarc.report.blocks import (
     Beside,
     Block,
@@ -33,8 +34,8 @@ LEAST_LAST_COLUMN = 14
 def text(
     answer: Answer,
     *,
-    units: str = "metric",
-    language: str = "en",
+    units: Units = "metric",
+    language: LanguageCode = "en",
     opinion: Verification | None = None,
 ) -> str:
     """Write the sheet as plain text.

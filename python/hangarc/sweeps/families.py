@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any
+from typing import Any, Literal
 
 from scipy.stats import qmc
 
@@ -21,6 +21,7 @@ from hangarc._record import FaceType, instance, real, whole
 from hangarc.model import SeatArea, Study, Venue
 
 Measures = Mapping[str, float]
+FamilyKind = Literal["shoebox", "fan", "arena", "field", "theatre"]
 Range = tuple[float, float]
 
 #: Draws made at a time.
@@ -183,7 +184,7 @@ class Family(FaceType):
     ('arena', 1000)
     """
 
-    kind: str
+    kind: FamilyKind
     count: int
     seed: int
     ranges: Mapping[str, Range]
@@ -221,7 +222,7 @@ class Family(FaceType):
 
 @by_name
 def venues(
-    kind: str, count: int, *, seed: int = 0, ranges: Mapping[str, Range] | None = None
+    kind: FamilyKind, count: int, *, seed: int = 0, ranges: Mapping[str, Range] | None = None
 ) -> Family:
     """Make a family of venues.
 

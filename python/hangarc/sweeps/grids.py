@@ -23,7 +23,8 @@ class Option(FaceType):
     --------
     >>> import hangarc as ha
     >>> import dataclasses
-    >>> def trimmed(at_least_m):
+    >>> from collections.abc import Callable
+    >>> def trimmed(at_least_m: float) -> Callable[[ha.Study], ha.Study]:
     ...     return lambda study: dataclasses.replace(study, min_trim_m=at_least_m)
     ...
     >>> trim = ha.sweeps.Option("trim", ((5.0, trimmed(5.0)), (6.0, trimmed(6.0))))

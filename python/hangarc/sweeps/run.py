@@ -13,7 +13,7 @@ import sys
 import time
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 import pyarrow as pa
 import pyarrow.dataset
@@ -32,7 +32,8 @@ from hangarc.sweeps.store import Store
 if TYPE_CHECKING:
     from hangarc._fields import Asked
 
-MODES = ("search", "law", "given")
+Mode = Literal["search", "law", "given"]
+SweepEnd = Literal["done", "interrupted"]
 
 _NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
 
@@ -45,7 +46,7 @@ class SweepSummary(Result):
     ----------
     output : str
         Folder of the data set.
-    ended : str
+    ended : {"done", "interrupted"}
         "done", or "interrupted": the same call goes on.
     rows : int
         Rows of this input that are written.
@@ -67,7 +68,7 @@ class SweepSummary(Result):
     """
 
     output: str
-    ended: str
+    ended: SweepEnd
     rows: int
     computed: int
     kept: int
@@ -97,7 +98,7 @@ def sweep(
     executor: Any = None,
     resume: bool = True,
     *,
-    mode: str = "search",
+    mode: Mode = "search",
     seed: int = 0,
     budget_evaluations: int | None = None,
     schema: Columns | None = None,
@@ -168,8 +169,8 @@ def sweep(
     >>> done.table().column("cabinets").to_pylist()
     [2, 3]
     """
-    if mode not in MODES:
-        raise InputError("mode", mode, " or ".join(MODES))
+    if mode not in get_args(Mode):
+        raise InputError("mode", mode, " or ".join(get_args(Mode)))
     size = whole("rows_per_partition", rows_per_partition, 1_000_000)
     if size == 0:
         raise InputError("rows_per_partition", 0, "a whole number above 0")
@@ -201,7 +202,7 @@ def sweep(
             for place, case in enumerate(cases):
                 run.take(place, case)
             run.finish()
-            ended = "done"
+            ended: SweepEnd = "done"
         except KeyboardInterrupt:
             crew.cancel()
             run.write_all()
@@ -300,7 +301,7 @@ class _Run:
             self._write(index)
         self._saved = time.monotonic()
 
-    def summary(self, output: str, ended: str) -> SweepSummary:
+    def summary(self, output: str, ended: SweepEnd) -> SweepSummary:
         """Say what was done."""
         return SweepSummary(
             output=output,
