@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hangarc._colours import INK, PALE
+from hangarc._display import image
 
 LETTER_PX = 11.5
 HEAD_PX = 9.0
@@ -230,7 +231,7 @@ class Drawing:
         return ElementTree.tostring(self._svg, encoding="unicode")
 
     def _repr_html_(self) -> str:
-        return self.svg()
+        return image(self.svg())
 
 
 def ticks(low: float, high: float, most: int = 6) -> list[float]:

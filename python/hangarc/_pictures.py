@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hangarc.suspension.beams import Beam
 
 Array = NDArray[np.float64]
-GRAPH_MARGIN_PX = (48.0, 26.0, 18.0, 38.0)
+GRAPH_MARGIN_PX = (48.0, 26.0, 46.0, 38.0)
 
 
 def bodies(drawing: Drawing, placed: Pose, *, chain: bool = True) -> None:
@@ -95,7 +95,7 @@ def closing(result: Closing) -> str:
     if result.closing_force_n is not None:
         at = ((result.chain_free_m - result.chain_closed_m) * 1e3, result.closing_force_n / 1e3)
         drawing.dot(at, SECOND, 4.0)
-        drawing.words(at, "closed", SECOND, by_px=(-6, -9), anchor="end")
+        drawing.words(at, "closed", SECOND, by_px=(7, -4))
     return drawing.svg()
 
 

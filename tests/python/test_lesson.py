@@ -119,7 +119,7 @@ def test_the_forces_on_what_is_cut_free_add_up_to_nothing(rigging: str, tilt_deg
             force.at_m[0] * force.force_n[1] - force.at_m[1] * force.force_n[0] for force in forces
         )
         assert abs(moment_nm) < 1e-9 * weight_n
-        drawn = ha.lesson.free_body(hang, tilt_deg, joint)._repr_html_()
+        drawn = ha.lesson.free_body(hang, tilt_deg, joint).svg()
         assert all(f"{force.name} {force.size_n:.0f} N" in drawn for force in forces)
 
 

@@ -282,7 +282,7 @@ def _closing_state(
         if abs(path.path["angle_deg"][row, joint] - hang.splays_deg[joint - 1]) < 1e-6
     ]
     drawing = Drawing(
-        sheet, width_px=560, height_px=460, margin_px=(150, 20, 150, 30),
+        sheet, width_px=520, height_px=390, margin_px=(150, 16, 130, 16),
         words=f"the chain pulls with {force_n:.0f} N",
     )  # fmt: skip
     bodies(drawing, placed, chain=False)

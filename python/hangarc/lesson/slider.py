@@ -11,6 +11,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from hangarc._display import image
 from hangarc._errors import InputError
 from hangarc._keywords import ByName
 from hangarc._record import listed, whole
@@ -62,7 +63,7 @@ class Slider(ByName):
         """
         name = html.escape(self.name)
         last = len(self.states) - 1
-        said = html.escape(json.dumps([words for words, _ in self.states]))
+        spoken = html.escape(json.dumps([words for words, _ in self.states]))
         change = (
             "var b=this.parentNode.parentNode,i=+this.value,s=b.querySelectorAll('[data-state]');"
             "for(var k=0;k<s.length;k++)s[k].style.display=k==i?'':'none';"
@@ -70,11 +71,11 @@ class Slider(ByName):
         )
         pictures = "".join(
             f"<div data-state='{index}' style='{'' if index == self.start else 'display:none'}'>"
-            f"{svg}</div>"
-            for index, (_, svg) in enumerate(self.states)
+            f"{image(svg, html.escape(said))}</div>"
+            for index, (said, svg) in enumerate(self.states)
         )
         return (
-            f'<div class="hangarc-slider" data-said="{said}">'
+            f'<div class="hangarc-slider" data-said="{spoken}">'
             f"<label>{name} <input type='range' min='0' max='{last}' step='1' "
             f"value='{self.start}' style='width:20em;max-width:60%;vertical-align:middle' "
             f'oninput="{change}"></label>'
@@ -106,7 +107,7 @@ class Slider(ByName):
         except ModuleNotFoundError:
             return None
         pictures = [
-            ipywidgets.HTML(value=f"<div>{html.escape(said)}</div>{svg}")
+            ipywidgets.HTML(value=f"<div>{html.escape(said)}</div>{image(svg, html.escape(said))}")
             for said, svg in self.states
         ]
         stack = ipywidgets.Stack(children=pictures, selected_index=self.start)
