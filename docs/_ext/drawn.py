@@ -29,7 +29,6 @@ def signs(ax: Axes) -> None:
     hang, tilt_deg = ha.demo.hang((4.2, 6.1, 8.3)), 6.0
     placed = ha.pose(hang, tilt_deg)
     ha.plot.column(hang, tilt_deg, ax=ax)
-    ax.set_title("")
     for index, (front, axis_deg) in enumerate(zip(placed.front_m, placed.axis_deg, strict=True)):
         ahead = np.array([np.cos(np.radians(axis_deg)), np.sin(np.radians(axis_deg))])
         end = front + 0.75 * ahead
@@ -52,7 +51,6 @@ def signs(ax: Axes) -> None:
 def section(ax: Axes) -> None:
     """Where each axis meets the seats."""
     ha.plot.section(ha.demo.hang(SPLAYS_DEG), 0.0, 11.0, ha.demo.study().venue, ax=ax)
-    ax.set_title("")
 
 
 def picks(ax: Axes) -> None:
@@ -186,6 +184,8 @@ def draw(app: Sphinx) -> None:
                 continue
             figure, ax = plt.subplots(figsize=size, layout="constrained")
             drawing(ax)
+            for place in ("left", "center"):
+                ax.set_title("", loc=place)  # the page says what it shows
             figure.savefig(path, facecolor="white", metadata={"Date": None})
             plt.close(figure)
 

@@ -9,6 +9,7 @@ import hangarc
 from docutils import nodes
 from sphinx import addnodes
 from sphinx.application import Sphinx
+from sphinx.domains.python import PyObject
 from sphinx.environment import BuildEnvironment
 
 PAGES = Path(__file__).parents[1] / "reference"
@@ -143,6 +144,9 @@ def find(
 
 def setup(app: Sphinx) -> dict[str, Any]:
     """Write the pages, and find names from everywhere."""
+    for field in PyObject.doc_field_types:
+        if field.name == "variable":
+            field.label = "Attributes"  # which Sphinx calls variables
     app.connect("builder-inited", write)
     app.connect("missing-reference", find)
     return {"parallel_read_safe": False, "parallel_write_safe": True}
