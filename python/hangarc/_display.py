@@ -112,7 +112,7 @@ def _folded(value: Any, depth: int) -> str:
     """A part folded away under its name; deeper ones by name alone."""
     name = type(value).__name__
     if depth > 0 or not hasattr(value, "_summary"):
-        return html.escape(repr(value)[:120])
+        return html.escape(name)
     inner = _table("", value._summary(), depth + 1).replace("<caption></caption>", "")
     return f"<details><summary>{html.escape(name)}</summary>{inner}</details>"
 

@@ -14,7 +14,7 @@ from hangarc._drawing import Drawing, ticks
 if TYPE_CHECKING:
     from hangarc._pose import Pose, Throw
     from hangarc.closing.path import Closing
-    from hangarc.model import Venue
+    from hangarc.model import Cabinet, FlyFrame, Venue
     from hangarc.suspension.beams import Beam
 
 Array = NDArray[np.float64]
@@ -40,6 +40,45 @@ def extent(placed: Pose) -> Array:
     if placed.chain_m is not None:
         parts.append(placed.chain_m)
     return np.vstack(parts)
+
+
+def cabinet(one: Cabinet) -> str:
+    """Draw a cabinet from the side: its hinges, rear pins and centre of gravity."""
+    half, rear = one.height_m / 2.0, (one.rear_height_m or one.height_m) / 2.0
+    outline = [(0.0, half), (0.0, -half), (-one.depth_m, -rear), (-one.depth_m, rear)]
+    drawing = Drawing(
+        outline, width_px=260, height_px=200, margin_px=(16, 22, 46, 22), words="a cabinet"
+    )
+    drawing.polygon(outline, SHADE)
+    for height in (half, -half):
+        drawing.ring((one.hinge_x_m, height), THIRD)
+    for height in (half - one.rear_pin_inset_m, one.rear_pin_inset_m - half):
+        drawing.ring((one.rear_pin_x_m, height), SECOND, 3.0)
+    drawing.dot(one.cg_m, FIRST, 4.5)
+    drawing.words(one.cg_m, "CG", FIRST, by_px=(8, 0), bold=True)
+    drawing.arrow((0.0, 0.0), (34.0, 0.0), INK, 1.6)
+    return drawing.svg()
+
+
+def fly_frame(one: FlyFrame) -> str:
+    """Draw a fly frame from the side: its hinge, pick holes, chain anchor and CG."""
+    points = [(x, one.pick_z_m) for x in one.pick_x_m] + [(0.0, 0.0), one.cg_m]
+    if one.chain_anchor_m is not None:
+        points.append(one.chain_anchor_m)
+    drawing = Drawing(
+        points, width_px=320, height_px=160, margin_px=(20, 24, 20, 22), words="a fly frame"
+    )
+    front, rear = max(one.pick_x_m), min(one.pick_x_m)
+    outline = [(0.0, 0.0), (front, one.pick_z_m), (rear, one.pick_z_m)]
+    drawing.polygon([*outline, (rear, 0.0)] if rear < 0.0 else outline, PALE)
+    for x in one.pick_x_m:
+        drawing.dot((x, one.pick_z_m), INK, 2.2)
+    drawing.ring((0.0, 0.0), THIRD)
+    if one.chain_anchor_m is not None:
+        drawing.ring(one.chain_anchor_m, SECOND, 3.0)
+    drawing.dot(one.cg_m, FIRST, 4.5)
+    drawing.words(one.cg_m, "CG", FIRST, by_px=(8, 0), bold=True)
+    return drawing.svg()
 
 
 def column(placed: Pose, *, chain: bool = True, words: str = "the hang from the side") -> str:

@@ -183,12 +183,24 @@ def _refused(data: Any, error: InputError) -> InputError:
 
 
 class FaceType(ByName):
-    """Base of all public types: a short repr, and no unknown keywords."""
+    """Base of all public types: a short repr, a table in a notebook, and no unknown keywords."""
 
     def __init_subclass__(cls, **options: Any) -> None:
         super().__init_subclass__(**options)
         if "__repr__" not in cls.__dict__:
             cls.__repr__ = _brief  # type: ignore[method-assign]  # so that dataclasses leave it
+
+    def _summary(self) -> list[tuple[str, Any]]:
+        """What a notebook shows: names and values."""
+        fields: Any = self
+        return [(label(f.name), getattr(self, f.name)) for f in dataclasses.fields(fields)]
+
+    def _picture(self) -> str:
+        """A small picture as SVG, where one says more than the table."""
+        return ""
+
+    def _repr_html_(self) -> str:
+        return html_table(type(self).__name__, self._summary(), self._picture())
 
 
 def _brief(self: Any) -> str:
@@ -417,16 +429,14 @@ class Result(FaceType):
         """Columns of the table that the result is."""
         return columns_of(self)
 
-    def _summary(self) -> list[tuple[str, Any]]:
-        """What a notebook shows: names and values."""
-        return [(label(f.name), getattr(self, f.name)) for f in dataclasses.fields(self)]
-
     def _picture(self) -> str:
-        """A small picture as SVG, where one says more than the table."""
-        return ""
+        loads_n = getattr(self, "hoist_load_n", None)
+        if not isinstance(loads_n, np.ndarray) or loads_n.ndim != 1:
+            return ""
+        from hangarc import _pictures
 
-    def _repr_html_(self) -> str:
-        return html_table(type(self).__name__, self._summary(), self._picture())
+        names = [f"hoist {hoist}" for hoist in range(1, len(loads_n) + 1)]
+        return _pictures.bars(loads_n / 1e3, "load, kN", names)
 
 
 def besides(fields: Mapping[str, object], *names: str) -> dict[str, Any]:

@@ -27,6 +27,13 @@ VENUE = builders.venue(areas=[builders.area(profile_m=[(8.0, 0.0), (14.0, 0.0)],
 # Types and results that people read, each with a word that its table holds.
 READ: dict[str, tuple[Callable[[], Any], str]] = {
     "hang": (lambda: FOUR, "pick holes"),
+    "cabinet": (builders.cabinet, "rear pin x, m"),
+    "fly frame": (lambda: FOUR.frame, "chain anchor, m"),
+    "placed": (lambda: ha.Placed(hang=FOUR, tilt_deg=-2.0, top_m=8.0), "pan, °"),
+    "pull back": (
+        lambda: ha.statics.pull_back(FOUR, 0.0, -0.5, (9.0, -1.2), attach_m=(-0.5, -0.3)),
+        "hoist load, N",
+    ),
     "venue": (lambda: VENUE, "seats"),
     "study": (builders.study, "steps of"),
     "pose": (lambda: ha.pose(FOUR, -2.0), "trim, m"),

@@ -210,6 +210,16 @@ def test_nothing_in_it_can_be_edited(kind: type, samples: dict[type, Any]) -> No
 
 
 @pytest.mark.parametrize("kind", PUBLIC, ids=lambda kind: kind.__name__)
+def test_a_notebook_shows_it(kind: type, samples: dict[type, Any]) -> None:
+    if kind not in samples:
+        return  # filled with anything, so that no picture can be drawn of it
+    html = samples[kind]._repr_html_()
+    assert kind.__name__ in html
+    assert "array(" not in html
+    assert len(html) < 60_000
+
+
+@pytest.mark.parametrize("kind", PUBLIC, ids=lambda kind: kind.__name__)
 def test_its_repr_is_one_short_line(kind: type, samples: dict[type, Any]) -> None:
     text = repr(samples[kind] if kind in samples else filled(kind))
     assert text.startswith(kind.__name__)

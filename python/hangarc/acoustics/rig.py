@@ -94,6 +94,12 @@ class Placed(FaceType):
     drive: Drive | None = None
     balloon: Balloon | Sequence[Balloon | None] | None = None
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+        from hangarc._pose import pose
+
+        return _pictures.column(pose(self.hang, self.tilt_deg))
+
     def __post_init__(self) -> None:
         instance("hang", self.hang, Hang)
         for field in ("tilt_deg", "top_m", "pan_deg", "delay_s", "gain_db"):

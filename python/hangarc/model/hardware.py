@@ -276,6 +276,11 @@ class Cabinet(Record):
     source: Source | None = None
     limits: CabinetLimits = dataclasses.field(default_factory=CabinetLimits)
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.cabinet(self)
+
     def __post_init__(self) -> None:
         positions = self.splay_positions_deg
         if isinstance(positions, Sequence) and not isinstance(positions, str):
@@ -340,6 +345,11 @@ class FlyFrame(Record):
     rear_pin_m: Sequence[float] | None = None
     rear_outline_m: Sequence[Sequence[float]] = ()
     limits: FlyFrameLimits = dataclasses.field(default_factory=FlyFrameLimits)
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.fly_frame(self)
 
     def __post_init__(self) -> None:
         if self.limits is None:
