@@ -75,7 +75,7 @@ def files_of_system(
         lowest_hz=goals.lowest_hz,
         highest_hz=goals.highest_hz,
     )
-    drawings = {"": draw_system(system, found, levels, language=language)}
+    drawings = {"": draw_system(system, found, levels, units=units, language=language)}
     for name, answer in answers.items():
         drawings[name] = draw_for_crew(answer, units=units, language=language)
     shown = joined_pictures({name: [one.picture() for one in of] for name, of in drawings.items()})

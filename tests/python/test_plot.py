@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+import re
 from collections.abc import Callable, Iterator
 
 import builders
@@ -339,3 +340,24 @@ def test_a_tension_hang_is_drawn_without_a_chain() -> None:
     ax = plot.column(builders.hang([1.0, 2.0]), 0.0)
     labels = [text.get_text() for text in ax.get_legend().get_texts()]
     assert "closing chain" not in labels
+
+
+def test_a_section_in_feet_is_the_same_picture_with_other_numbers(demo_answer: ha.Answer) -> None:
+    search, venue = demo_answer.search, demo_answer.study.venue
+    ax = plot.section(demo_answer.hang, search.tilt_deg, search.top_m, venue, feet=True)
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    figure.canvas.draw()
+    for axis, limits in ((ax.xaxis, ax.get_xlim()), (ax.yaxis, ax.get_ylim())):
+        shown = [
+            (at_m, float(label.get_text().replace("−", "-")))
+            for at_m, label in zip(axis.get_ticklocs(), axis.get_ticklabels(), strict=True)
+            if limits[0] <= at_m <= limits[1]
+        ]
+        assert len(shown) >= 2
+        for at_m, feet in shown:
+            assert at_m / 0.3048 == pytest.approx(feet, abs=1e-6)
+    assert ax.get_ylabel() == "height, ft"
+    words = " ".join(texts(ax))
+    assert " ft " in words
+    assert not re.search(r"[0-9] m\b", words)

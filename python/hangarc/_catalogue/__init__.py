@@ -17,6 +17,9 @@ from babel.numbers import format_decimal, get_decimal_symbol
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 
+# NIST SP 811, 2008, appendix B.8: exact by definition.
+M_PER_FT = 0.3048
+
 # Nominal third octaves of a decade (IEC 61260-1:2014, table E.1, from memory).
 NOMINAL = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0)
 
@@ -77,6 +80,17 @@ class Language:
         pattern = "#,##0" + (f".{pattern}" if places else "")
         text = str(format_decimal(rounded, pattern, locale=self.language))
         return f"+{text}" if sign and rounded > 0.0 else text
+
+    def length(self, length_m: float, *, feet: bool = False) -> str:
+        """Write a length to a hundredth of a metre, or in feet and inches to a tenth of one."""
+        if not feet:
+            return f"{self.number(length_m, 2)} m"
+        inches = round(abs(length_m) / M_PER_FT * 12.0, 1)
+        sign = "-" if length_m < 0.0 and inches else ""
+        whole, rest = divmod(inches, 12.0)
+        if whole:
+            return f"{sign}{whole:.0f} ft {self.number(rest, 1)} in"
+        return f"{sign}{self.number(rest, 1)} in"
 
     def band(self, frequency_hz: float) -> str:
         """Give a mid-band frequency of third octaves by its nominal name."""

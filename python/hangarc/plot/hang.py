@@ -18,7 +18,7 @@ from hangarc.model import Hang, Surface, Venue
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, axes_or_new, worded_axes
+from hangarc.plot.style import FIRST, INK, PALE, SECOND, SHADE, axes_or_new, in_feet, worded_axes
 
 
 @by_name
@@ -30,6 +30,7 @@ def section(
     *,
     position_m: Sequence[float] = (0.0, 0.0),
     pan_deg: float = 0.0,
+    feet: bool = False,
     language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -48,6 +49,8 @@ def section(
     position_m, pan_deg : (float, float), float
         As in `throws`. The section is seen from the side, along y: a turned hang is foreshortened,
         and surfaces are cut where it hangs.
+    feet : bool
+        Whether lengths are written in feet.
     language : str
         Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
@@ -102,7 +105,7 @@ def section(
     draw_bodies(ax, placed)
     ax.plot([at_m, at_m], [0.0, placed.trim_m], color=PALE, linewidth=1.0, ls="--", zorder=1)
     ax.annotate(
-        said.word("plot.trim", trim=said.number(placed.trim_m, 2)),
+        said.word("plot.trim", trim=said.length(placed.trim_m, feet=feet)),
         (at_m, placed.trim_m / 2.0),
         xytext=(5, 0),
         textcoords="offset points",
@@ -111,7 +114,11 @@ def section(
         bbox={"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none", "alpha": 0.8},
     )
     ax.annotate(
-        said.word("plot.top", top=said.number(top_m, 2), tilt=said.trimmed(tilt_deg, sign=True)),
+        said.word(
+            "plot.top",
+            top=said.length(top_m, feet=feet),
+            tilt=said.trimmed(tilt_deg, sign=True),
+        ),
         (placed.hinge_m[0, 0], placed.pick_m[:, 1].max()),
         xytext=(0, 8),
         textcoords="offset points",
@@ -127,9 +134,12 @@ def section(
     ax.set_ylim(min(low, -words_m), max(high, placed.pick_m[:, 1].max() + words_m))
     _draw_axes_off_seats(ax, placed, met, pan_deg)
     sited = tuple(position_m) != (0.0, 0.0) or pan_deg != 0.0
-    worded_axes(ax, said, "section")
+    unit = "ft" if feet else "m"
+    worded_axes(ax, said, "section", unit=unit)
+    if feet:
+        in_feet(ax.xaxis, ax.yaxis)
     if sited:
-        ax.set_xlabel(said.word("plot.system_x"))
+        ax.set_xlabel(f"x, {unit}")
     return ax
 
 

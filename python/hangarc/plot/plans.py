@@ -15,7 +15,7 @@ from hangarc._keywords import by_name
 from hangarc._words import LanguageCode
 from hangarc.model import Neighbour, Venue
 from hangarc.plot.labels import along, name_things
-from hangarc.plot.style import INK, axes_or_new, colour_key, step_colours, worded_axes
+from hangarc.plot.style import INK, axes_or_new, colour_key, in_feet, step_colours, worded_axes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -37,6 +37,7 @@ def seat_plan(
     *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
+    feet: bool = False,
     language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -52,6 +53,8 @@ def seat_plan(
         The third octave to show, by any frequency in it; left out, all bands together.
     hung : sequence of Neighbour
         Hangs to draw as arrows along their pan.
+    feet : bool
+        Whether lengths are written in feet.
     language : str
         Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
@@ -77,7 +80,7 @@ def seat_plan(
     said = Language(language)
     level_db, named = _of_band(levels, band_hz, said)
     relative_db = level_db - np.average(level_db, weights=levels.weight)
-    return _plan(levels, relative_db, venue, hung, said, "plan", named, ax)
+    return _plan(levels, relative_db, venue, hung, said, "plan", named, ax, feet)
 
 
 @by_name
@@ -88,6 +91,7 @@ def plan_difference(
     *,
     band_hz: float | None = None,
     hung: Sequence[Neighbour] = (),
+    feet: bool = False,
     language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -97,7 +101,7 @@ def plan_difference(
     ----------
     after, before : SeatLevels
         Levels over the seats of `venue`; shown is `after` less `before`.
-    venue, band_hz, hung, language, ax
+    venue, band_hz, hung, feet, language, ax
         As in `seat_plan`.
 
     Returns
@@ -127,7 +131,7 @@ def plan_difference(
     (after_db, named), (before_db, _) = (
         _of_band(levels, band_hz, said) for levels in (after, before)
     )
-    return _plan(after, after_db - before_db, venue, hung, said, "difference", named, ax)
+    return _plan(after, after_db - before_db, venue, hung, said, "difference", named, ax, feet)
 
 
 def _of_band(
@@ -155,6 +159,7 @@ def _plan(
     picture: str,
     named: str,
     ax: Axes | None,
+    feet: bool,
 ) -> Axes:
     ax = axes_or_new(ax, (9.0, 5.6))
     colours, steps = step_colours()
@@ -177,7 +182,9 @@ def _plan(
                 handle.set_facecolor("white")  # type: ignore[attr-defined]
     ax.set_aspect("equal")
     ax.margins(x=0.06, y=0.08)
-    worded_axes(ax, said, picture, bands=named)
+    worded_axes(ax, said, picture, bands=named, unit="ft" if feet else "m")
+    if feet:
+        in_feet(ax.xaxis, ax.yaxis)
     things = [(one.name, arrow[:1]) for one, arrow in zip(hung, arrows, strict=True)]
     name_things(ax, things, np.vstack([levels.position_m[:, :2], along(arrows)]))
     return ax

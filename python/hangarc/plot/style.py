@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import matplotlib.pyplot as plt
+import numpy as np
 from matplotlib.colors import BoundaryNorm, Colormap, ListedColormap
-from matplotlib.ticker import ScalarFormatter
+from matplotlib.ticker import FuncFormatter, MaxNLocator, ScalarFormatter
 
-from hangarc._catalogue import Language
+from hangarc._catalogue import M_PER_FT, Language
 from hangarc._colours import FIRST, INK, PALE, SECOND, SHADE, THIRD
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.axis import Axis
 
 __all__ = [
     "FIRST",
@@ -25,6 +27,7 @@ __all__ = [
     "THIRD",
     "axes_or_new",
     "colour_key",
+    "in_feet",
     "name_axes",
     "plain_axes",
     "step_colours",
@@ -72,6 +75,24 @@ def name_axes(ax: Axes, said: Language, picture: str, **fields: object) -> None:
     for axis in (ax.xaxis, ax.yaxis):
         if type(axis.get_major_formatter()) is ScalarFormatter:
             axis.set_major_formatter(_Ticks(said.decimal_sign))
+
+
+def in_feet(*axes: Axis) -> None:
+    """Set ticks at whole feet on axes in metres."""
+    for axis in axes:
+        axis.set_major_locator(_FeetLocator())
+        axis.set_major_formatter(FuncFormatter(lambda at_m, _: f"{at_m / M_PER_FT:.0f}"))
+
+
+class _FeetLocator(MaxNLocator):
+    """Round numbers of feet on an axis in metres."""
+
+    def __init__(self) -> None:
+        super().__init__(nbins=6, steps=[1, 2, 5, 10], integer=True)
+
+    def tick_values(self, vmin: float, vmax: float) -> Any:
+        feet = super().tick_values(vmin / M_PER_FT, vmax / M_PER_FT)
+        return np.asarray(feet) * M_PER_FT
 
 
 class _Ticks(ScalarFormatter):

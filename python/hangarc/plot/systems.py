@@ -26,6 +26,7 @@ from hangarc.plot.style import (
     SHADE,
     THIRD,
     axes_or_new,
+    in_feet,
     worded_axes,
 )
 
@@ -49,6 +50,7 @@ def system_section(
     hung: Sequence[Neighbour],
     venue: Venue,
     *,
+    feet: bool = False,
     language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -64,6 +66,8 @@ def system_section(
         The hangs.
     venue : Venue
         The seats, floors and surfaces.
+    feet : bool
+        Whether lengths are written in feet.
     language : str
         Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
@@ -102,7 +106,9 @@ def system_section(
     # Within the picture, so that none stretches it.
     ax.set_xlim(ax.get_xlim())
     ax.set_ylim(ax.get_ylim())
-    worded_axes(ax, said, "system")
+    worded_axes(ax, said, "system", unit="ft" if feet else "m")
+    if feet:
+        in_feet(ax.xaxis, ax.yaxis)
     name_things(ax, [*hangs, *things], along([*lines, *(_ends(o) for _, o in hangs)]))
     return ax
 
@@ -231,6 +237,7 @@ def arrival_times(
     time_s: ArrayLike,
     position_m: ArrayLike,
     *,
+    feet: bool = False,
     language: LanguageCode = "en",
     ax: Axes | None = None,
 ) -> Axes:
@@ -246,6 +253,8 @@ def arrival_times(
         As `hangarc.search.arrivals_s` gives them.
     position_m : array_like, shape (n, 3)
         The places.
+    feet : bool
+        Whether lengths are written in feet.
     language : str
         Language of the words, one of `hangarc.report.languages()`.
     ax : Axes, optional
@@ -299,4 +308,6 @@ def arrival_times(
         )
     ax.axhline(0.0, color=PALE, linewidth=1.0)
     ax.legend(frameon=True, facecolor=SHADE, edgecolor="none", fontsize=9, ncols=2)
-    return worded_axes(ax, said, "arrivals")
+    if feet:
+        in_feet(ax.xaxis)
+    return worded_axes(ax, said, "arrivals", unit="ft" if feet else "m")

@@ -16,13 +16,12 @@ from babel.dates import format_date, parse_date
 from babel.numbers import format_decimal
 
 from hangarc._answers import Answer
-from hangarc._catalogue import Language
+from hangarc._catalogue import M_PER_FT, Language
 from hangarc._errors import InputError
 from hangarc._words import LanguageCode, Units
 from hangarc.model.hardware import STANDARD_GRAVITY_M_S2
 
 KG_PER_LB = 0.45359237
-M_PER_FT = 0.3048
 N_PER_LBF = KG_PER_LB * STANDARD_GRAVITY_M_S2
 
 UNITS = ("metric", "tonnes", "us")
@@ -142,14 +141,7 @@ class Figures:
         return f"{self._number(value, 1)} m/s"
 
     def _length(self, value: float) -> str:
-        if self.units != "us":
-            return f"{self._number(value, 2)} m"
-        inches = round(abs(value) / M_PER_FT * 12.0, 1)
-        sign = "-" if value < 0.0 and inches else ""
-        feet, rest = divmod(inches, 12.0)
-        if feet:
-            return f"{sign}{feet:.0f} ft {self._number(rest, 1)} in"
-        return f"{sign}{self._number(rest, 1)} in"
+        return self._spoken.length(value, feet=self.units == "us")
 
     def _size(self, value: float) -> str:
         """A length without its sign."""

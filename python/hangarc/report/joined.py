@@ -18,7 +18,6 @@ from hangarc.report.objections import objections
 from hangarc.report.page import Picture
 from hangarc.report.sound import AIM_SHARE, aim, bands, goal
 from hangarc.report.telling import Telling
-from hangarc.report.wording import Words
 from hangarc.search.alignment import arrivals_s
 from hangarc.search.system import System, SystemResult
 
@@ -56,7 +55,7 @@ def joined_sheet(
     pages = [
         Page(
             words.word("system.page"),
-            [*_stopped(tells), *_system_blocks(system, found, levels, words)],
+            [*_stopped(tells), *_system_blocks(system, found, levels, first)],
         )
     ]
     for name, answer in answers.items():
@@ -126,8 +125,10 @@ def _renamed(block: Block, hang: str) -> Block:
 
 
 def _system_blocks(
-    system: System, found: SystemResult, levels: SeatLevels, words: Words
+    system: System, found: SystemResult, levels: SeatLevels, tell: Telling
 ) -> list[Block]:
+    words, text = tell.words, tell.text
+
     def heads(*names: str) -> list[Rich]:
         return [(words.word(f"system.{name}"),) for name in names]
 
@@ -139,10 +140,10 @@ def _system_blocks(
             _row(
                 one.name,
                 len(one.hang.cabinets),
-                *(number(value, 2) for value in one.site.position_m),
-                number(one.site.pan_deg, 1),
-                number(one.top_m, 2),
-                number(one.tilt_deg, 1),
+                *(text("place", value) for value in one.site.position_m),
+                text("tilt", one.site.pan_deg),
+                text("length", one.top_m),
+                text("tilt", one.tilt_deg),
                 one.site.feed,
                 number(1000.0 * one.site.delay_s, 2),
                 number(one.site.gain_db, 1),

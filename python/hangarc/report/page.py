@@ -67,7 +67,7 @@ th, td { text-align: left; vertical-align: top; padding: .1em .8em .1em 0;
 thead th { font-weight: 600; vertical-align: bottom; }
 tbody tr { break-inside: avoid; }
 .figure { text-align: right; }
-td data, td.figure { white-space: nowrap; }
+data, td.figure { white-space: nowrap; }
 th.figure, td.figure, .empty { width: 1px; }
 tbody th.figure { white-space: nowrap; }
 figure { margin: 0; break-inside: avoid; }

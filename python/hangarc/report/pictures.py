@@ -123,7 +123,12 @@ def draw_for_crew(
 
 
 def draw_system(
-    system: System, found: SystemResult, levels: SeatLevels, *, language: LanguageCode = "en"
+    system: System,
+    found: SystemResult,
+    levels: SeatLevels,
+    *,
+    units: Units = "metric",
+    language: LanguageCode = "en",
 ) -> list[Drawing]:
     """Draw the pictures of a system: section, plan with levels, arrival times.
 
@@ -131,12 +136,13 @@ def draw_system(
     ----------
     system, found, levels
         As in `hangarc.report.joined.joined_sheet`.
-    language : str
+    units, language
         As in `compose`.
     """
     said, venue, hung = Language(language), system.venue, found.hung
     names = ", ".join(one.name for one in hung)
     times_s = arrivals_s(hung, levels.position_m, air=system.air)
+    feet = units == "us"
     spread = f"{said.number(levels.evenness_db, 1)} dB"
 
     def drawing(name: str, ax: Axes, **fields: object) -> Drawing:
@@ -152,10 +158,15 @@ def draw_system(
         section = _printed_axes(1.1 * high_m / (1.3 * reach_m[0]), 2.8)
         plan = _printed_axes(1.2 * across_m / (1.15 * reach_m[0] + 2.0), 3.2)
         arrivals = _printed_axes(0.25, 2.6)
-        plot.system_section(hung, venue, language=language, ax=section)
-        plot.seat_plan(levels, venue, hung=hung, language=language, ax=plan)
+        plot.system_section(hung, venue, feet=feet, language=language, ax=section)
+        plot.seat_plan(levels, venue, hung=hung, feet=feet, language=language, ax=plan)
         plot.arrival_times(
-            [one.name for one in hung], times_s, levels.position_m, language=language, ax=arrivals
+            [one.name for one in hung],
+            times_s,
+            levels.position_m,
+            feet=feet,
+            language=language,
+            ax=arrivals,
         )
         return [
             drawing("system-section", section),
@@ -206,6 +217,7 @@ def _sound_drawings(answer: Answer, tell: Telling) -> list[Drawing]:
         venue,
         position_m=site.position_m,
         pan_deg=site.pan_deg,
+        feet=tell.figures.units == "us",
         language=tell.language,
         ax=section,
     )
