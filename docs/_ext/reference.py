@@ -33,6 +33,8 @@ class Pages:
         PAGES.mkdir()
         home = {name: getattr(hangarc, name) for name in hangarc.__all__}
         rooms = {name: value for name, value in home.items() if inspect.ismodule(value)}
+        # First, since other rooms show some of its types too.
+        rooms = {"model": rooms.pop("model"), **rooms}
         for name, module in rooms.items():
             self._room(f"hangarc.{name}", module)
         alone = [n for n, v in home.items() if callable(v) and id(v) not in self._where]

@@ -21,13 +21,9 @@ from hangarc.model.balloon import Balloon, LeftOut, Measurement, brought_to_one_
 from hangarc.model.company import Neighbour, Site
 from hangarc.model.hardware import (
     BottomFrame,
-    BottomFrameLimits,
     Cabinet,
-    CabinetLimits,
     ClosingGear,
-    ClosingGearLimits,
     FlyFrame,
-    FlyFrameLimits,
     Hang,
     LineElement,
     Piece,
@@ -36,6 +32,12 @@ from hangarc.model.hardware import (
 )
 from hangarc.model.room import Air, SeatArea, Surface, Venue
 from hangarc.model.seating import seat_count, seat_counts
+from hangarc.model.stated import (
+    BottomFrameLimits,
+    CabinetLimits,
+    ClosingGearLimits,
+    FlyFrameLimits,
+)
 from hangarc.model.study import Goals, QuietPlace, SightLine, Study, WantedLevel
 
 __all__ = [
