@@ -204,8 +204,12 @@ class Drawing:
         *,
         origin: tuple[float, float],
         names: Sequence[str] = (),
+        downward: bool = False,
     ) -> None:
-        """Draw two axes that meet at `origin`, each with its ticks and its title."""
+        """Draw two axes that meet at `origin`, each with its ticks and its title.
+
+        With `downward` the figures of the upright axis count from the top down.
+        """
         (x_ticks, x_title), (y_ticks, y_title) = x, y
         left, base = self.px(origin)
         right, top = self.px((x_ticks[-1], y_ticks[-1] if y_ticks else origin[1]))
@@ -219,7 +223,8 @@ class Drawing:
         for tick in y_ticks:
             at = self.px((origin[0], tick))
             self._add("polyline", points=self._path([at, at - (4, 0)]), fill="none", stroke=INK)
-            self.words_px(at - (7, 0), f"{tick:g}", anchor="end")
+            figure = -tick + 0.0 if downward else tick
+            self.words_px(at - (7, 0), f"{figure:g}", anchor="end")
         self.words_px(((left + right) / 2, base + 29), x_title, anchor="middle")
         self.words_px((left - 30, top - 14), y_title)
 

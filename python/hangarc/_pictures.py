@@ -173,14 +173,24 @@ def beam(result: Beam) -> str:
     moment_knm = result.moment_nm(places) / 1e3
     if not np.isfinite(moment_knm).all():
         return ""
-    drawing = graph(places, -moment_knm, "x, m", "moment, kN m, sagging drawn downward")
+    drawing = graph(
+        places, -moment_knm, "x, m", "bending moment, kN m, sagging downward", downward=True
+    )
     zero = [(0.0, 0.0), (places[-1], 0.0)]
     outline = np.vstack([[(0.0, 0.0)], np.column_stack([places, -moment_knm]), zero[1:]])
     drawing.polygon(outline, "#dfe8f2", FIRST)
     drawing.line(zero, INK, 3.0)
     for (x, *_), reaction in zip(supports, result.reaction_n, strict=True):  # type: ignore[call-overload]
-        tip = drawing.arrow((x, 0.0), (0.0, 26.0 if reaction >= 0.0 else -26.0), SECOND)
-        drawing.words_px(tip - (0, 8), f"{reaction / 1e3:.2f} kN", SECOND, anchor="middle")
+        drawing.arrow((x, 0.0), (0.0, 22.0 if reaction >= 0.0 else -22.0), SECOND, ends_there=True)
+        below_px = -30.0 if reaction >= 0.0 else 30.0
+        drawing.words(
+            (x, 0.0),
+            f"{reaction / 1e3:.2f} kN",
+            SECOND,
+            by_px=(0, below_px),
+            anchor="middle",
+            bold=True,
+        )
     return drawing.svg()
 
 
@@ -269,6 +279,7 @@ def graph(
     *,
     from_zero: bool = False,
     x_ticks: bool = True,
+    downward: bool = False,
     width_px: float = 360.0,
     height_px: float = 230.0,
 ) -> Drawing:
@@ -283,5 +294,7 @@ def graph(
     )  # fmt: skip
     shown: Sequence[float] = across if x_ticks else ends
     names = [] if x_ticks else ["", ""]
-    drawing.axes((shown, x_title), (up, y_title), origin=(ends[0], up[0]), names=names)
+    drawing.axes(
+        (shown, x_title), (up, y_title), origin=(ends[0], up[0]), names=names, downward=downward
+    )
     return drawing

@@ -87,6 +87,7 @@ def test_the_lesson_has_its_parts(path: Path) -> None:
     kinds = [(cell.cell_type, "**Predict" in cell.source) for cell in cells]
     assert ("code", False) in kinds[kinds.index(("markdown", True)) :]
     assert re.search(r"lesson\.check\(\"", code), "an exercise"
+    assert max(map(len, code.splitlines())) <= 100, "a line that a laptop's window cuts off"
     assert "def " not in code, "helper code belongs in the package"
     assert "assert" not in code, "checks stand in tests/python/lessons"
 

@@ -14,8 +14,8 @@ given(
     "20 mm",
     "1 %, 10 % or 50 %",
     "6 mm",
-    "1 m",
-    "400 kN",
+    "1 mm",
+    "400 N",
 )
 weight = 75 * 9.81
 by_hand = weight * np.sin(np.radians([60, 40])) / np.sin(np.radians(80))

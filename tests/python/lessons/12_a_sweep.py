@@ -6,6 +6,8 @@ assert [venue for _, venue in theatres] == [venue for _, venue in theatres]
 assert {int(measures["balconies"]) for measures, _ in theatres} <= {1, 2, 3}
 assert len(answers) == run.rows
 given("6 or 10 cabinets")
+by_room = good.pivot(index="venue", columns="option_cabinets", values="unevenness_db")
+assert (by_room[6] < by_room[10]).sum() > 3
 assert set(shares) == {"6 cabinets", "10 cabinets"}
 assert all(np.all(np.diff(share) >= 0) and max(share) <= 1 for share in shares.values())
 changes = duckdb.sql(query).df()
