@@ -215,7 +215,34 @@ def pages_printed(html: str, folder: Path) -> int:
          f"--print-to-pdf={folder / 'sheet.pdf'}", str(folder / "sheet.html")],
         check=True, capture_output=True, timeout=120,
     )  # fmt: skip
+    assert_nothing_cut_off(folder / "sheet.pdf")
     return len(PdfReader(folder / "sheet.pdf").pages)
+
+
+PDFTOTEXT = shutil.which("pdftotext")
+# Margins of the page are 11 mm at the sides; a point of 1/72 in.
+LEFT_PT, RIGHT_PT, HIGH_PT = 11.0 / 25.4 * 72.0, 199.0 / 25.4 * 72.0, 297.0 / 25.4 * 72.0
+Box = tuple[float, float, float, float]
+
+
+def assert_nothing_cut_off(pdf: Path) -> None:
+    """No word reaches into the margins at the sides, off the paper, or into another word."""
+    if PDFTOTEXT is None:
+        return
+    told = subprocess.run([PDFTOTEXT, "-bbox", str(pdf), "-"], check=True, capture_output=True)
+    word = r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">(.*?)</word>'
+    for page in told.stdout.decode().split("<page ")[1:]:
+        found = re.findall(word, page)
+        assert len(found) > 40
+        boxes: list[Box] = [tuple(map(float, row[:4])) for row in found]  # type: ignore[misc]
+        for (x0, y0, x1, y1), row in zip(boxes, found, strict=True):
+            assert LEFT_PT - 1.0 < x0 < x1 < RIGHT_PT + 1.0, row
+            assert 0.0 < y0 < y1 < HIGH_PT, row
+        for index, one in enumerate(boxes):
+            for other in boxes[index + 1 : index + 60]:
+                across = min(one[2], other[2]) - max(one[0], other[0])
+                up = min(one[3], other[3]) - max(one[1], other[1])
+                assert across < 1.5 or up < 4.0, (found[index], other)
 
 
 @pytest.fixture(scope="module")
@@ -272,8 +299,10 @@ def test_two_engines_print_as_many_pages_in_two_languages(
 ) -> None:
     answer = {"demo": demo_answer, **hangs}[name]
     pictures_drawn = drawn(answer, language=language)
-    made = PdfReader(io.BytesIO(report.pdf(answer, pictures=pictures_drawn, language=language)))
-    assert len(made.pages) == crew + 1
+    file = tmp_path / "typst.pdf"
+    file.write_bytes(report.pdf(answer, pictures=pictures_drawn, language=language))
+    assert len(PdfReader(file).pages) == crew + 1
+    assert_nothing_cut_off(file)
     if CHROMIUM is not None:
         html = report.html(answer, pictures=pictures_drawn, language=language)
         assert pages_printed(html, tmp_path) == crew + 1
@@ -689,7 +718,7 @@ def test_a_hang_that_cannot_be_closed_has_its_pages_in_both_engines(
     made = report.pdf(answer, pictures=drawn(answer, language="de"), language="de")
     pages = PdfReader(io.BytesIO(made)).pages
     assert len(pages) == 3
-    assert "NICHT HÄNGEN" in pages[0].extract_text()
+    assert all("NICHT HÄNGEN" in page.extract_text() for page in pages)
     if CHROMIUM is not None:
         html = report.html(answer, pictures=drawn(answer, language="de"), language="de")
         assert pages_printed(html, tmp_path) == 3

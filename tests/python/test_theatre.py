@@ -154,7 +154,10 @@ def test_a_system_with_a_hang_that_cannot_be_hung_says_so_first(tmp_path: Path) 
         commands, ["study", str(tmp_path / "system.json"), "--out", str(tmp_path), "--quiet"]
     )
     assert done.exit_code == 0, done.output
-    first, *_ = (tmp_path / "sheet.txt").read_text("utf-8").split("outfill: Not to be")
+    text = (tmp_path / "sheet.txt").read_text("utf-8")
+    assert "DO NOT HANG · outfill: Loads and limits" in text
+    assert "\ndelays: Build" in text
+    first, *_ = text.split("outfill: Not to be")
     assert "DO NOT HANG outfill: hoist 1 is" in first
     assert "DO NOT HANG delays" not in first
 

@@ -92,10 +92,11 @@ def compose(
     tell = Telling(answer, units, language, opinion, readings_file)
     reasons = objections(tell)
     crew = _stopped(tell, reasons) if reasons else _crew(tell)
+    head = running(tell, answer.study.name)
     return Sheet(
         language=language,
         title=title(answer, language=language),
-        running=running(tell, answer.study.name),
+        running=f"{tell.word('stop.head')} · {head}" if reasons else head,
         caution_head=tell.word("sheet.caution_head"),
         caution=tell.word("sheet.caution"),
         pages=[*crew, Page(tell.word("page.sound"), [*sound(tell), assumed(tell, sound=True)])],

@@ -62,9 +62,10 @@ def joined_sheet(
         # The seats hear all hangs together: one page says what they get.
         file = named.get(name, "readings.csv")
         *crew, _ = compose(answer, units=units, language=language, readings_file=file).pages
+        head = f"{words.word('stop.head')} · {name}" if objections(tells[name]) else name
         for page in crew:
             blocks = [_renamed(block, name) for block in page.blocks]
-            pages.append(Page(f"{name}: {page.title}", blocks))
+            pages.append(Page(f"{head}: {page.title}", blocks))
     pages.append(Page(words.word("page.sound"), _sound_blocks(tells)))
     return dataclasses.replace(
         compose(first.answer, units=units, language=language),
