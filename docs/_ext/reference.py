@@ -1,18 +1,24 @@
 """The reference: a page for each room and for each public name, from the docstrings."""
 
+import dataclasses
 import inspect
+import re
 import shutil
 from pathlib import Path
 from typing import Any
 
 import hangarc
 from docutils import nodes
+from hangarc._record import Result
 from sphinx import addnodes
 from sphinx.application import Sphinx
 from sphinx.domains.python import PyObject
 from sphinx.environment import BuildEnvironment
 
 PAGES = Path(__file__).parents[1] / "reference"
+
+#: Names that share a line of a docstring's attributes.
+SHARED = re.compile(r"^\w+(, \w+)+ : ")
 
 HEAD = """# Reference
 
@@ -144,8 +150,37 @@ def find(
     return nodes.reference("", "", content, internal=True, refuri=f"{where}#{found.node_id}")
 
 
+def signature(
+    app: Sphinx, what: str, name: str, value: Any, options: Any, shown: str, returned: str
+) -> tuple[str, str] | None:
+    """Show what a type is built from; a result is not built by its reader."""
+    if what != "class" or not dataclasses.is_dataclass(value):
+        return None
+    if issubclass(value, Result):
+        return "", ""
+    fields = ["*"]
+    for field in dataclasses.fields(value):
+        if field.default is not dataclasses.MISSING:
+            fields.append(f"{field.name}={field.default!r}")
+        else:
+            built = field.default_factory is not dataclasses.MISSING
+            fields.append(f"{field.name}=…" if built else field.name)
+    return f"({', '.join(fields)})", ""
+
+
+def names_of_one_line(
+    app: Sphinx, what: str, name: str, value: Any, options: Any, lines: list[str]
+) -> None:
+    """Keep attributes that share a line together: at a space Sphinx would take them apart."""
+    for index, line in enumerate(lines):
+        if SHARED.match(line):
+            lines[index] = line.replace(", ", ",\u200b", line.partition(" : ")[0].count(", "))
+
+
 def setup(app: Sphinx) -> dict[str, Any]:
     """Write the pages, and find names from everywhere."""
+    app.connect("autodoc-process-signature", signature)
+    app.connect("autodoc-process-docstring", names_of_one_line, priority=400)
     for field in PyObject.doc_field_types:
         if field.name == "variable":
             field.label = "Attributes"  # which Sphinx calls variables

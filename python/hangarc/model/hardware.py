@@ -109,8 +109,8 @@ class Source(Record):
 class Cabinet(Record):
     """A cabinet in its body frame: origin on the front face at mid height, x forward, z up.
 
-    The front hinges lie at (`hinge_x_m`, ±`height_m`/2); the rear link pins at (`rear_pin_x_m`,
-    ±(`height_m`/2 − `rear_pin_inset_m`)).
+    The front hinges lie at (`hinge_x_m`, ± `height_m`/2); the rear link pins at (`rear_pin_x_m`,
+    ± (`height_m`/2 − `rear_pin_inset_m`)).
 
     Parameters
     ----------
