@@ -384,7 +384,7 @@ def curves(
     >>> ax.get_xlabel()
     'frequency, Hz'
     """
-    from matplotlib.ticker import FuncFormatter, NullFormatter
+    from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter
 
     from hangarc.plot.style import axes_or_new, plain_axes
 
@@ -400,6 +400,7 @@ def curves(
         ax.annotate(f" {name}", (at, 0.03), xycoords=ax.get_xaxis_transform(), fontsize=8)
     if log_x:
         ax.set_xscale("log")
+        ax.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
         ax.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
         ax.xaxis.set_minor_formatter(NullFormatter())
     ax.set_xlabel(x_title)

@@ -64,6 +64,7 @@ pin_lever = abs((lower_pin[0] - hinge2[0]) * pz - (lower_pin[1] - hinge2[1]) * p
 stop2 = (force1 * abs(lever2) - moment2) / pin_lever
 assert isclose(stop2, closing.stop_force_n[2], rel_tol=1e-9)
 states(f"{pin_lever:.4f} m", f"{stop2:.0f} N")
+states(f"(470.7 − 276.1)/{pin_lever:.4f} = {stop2:.0f} N")
 
 assert list(closing.free_angle_deg[1:3]) == [-2.0, -2.0]
 assert isclose(length, closing.chain_closed_m, rel_tol=1e-12)
