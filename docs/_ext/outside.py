@@ -57,7 +57,9 @@ def write(app: Sphinx) -> None:
         logging.getLogger(__name__).warning("no outside checks were recorded; see `make docs`")
     count = {kind: sum(row["kind"] == kind for row in rows) for kind in KINDS}
     if count["MEMORY"] > count["PRINTED"]:
-        logging.getLogger(__name__).warning("more figures from memory than at hand")
+        logging.getLogger(__name__).warning("more printed figures from memory than at hand")
+    if rows and count["MEMORY"] + count["PRINTED"] < 25:
+        logging.getLogger(__name__).warning("fewer than 25 printed tables and worked examples")
     text += ["", f"{len(rows)} checks of {sum(row['figures'] for row in rows)} figures:", ""]
     text += [f"- {count[kind]}: {words.lower()}" for kind, words in KINDS.items()]
     for topic in dict.fromkeys(row["topic"] for row in rows):
