@@ -63,8 +63,22 @@ class Page(HTMLParser):
         return [attributes for name, attributes in self.tags if name == tag]
 
 
-def drawn(answer: ha.Answer, **how: str) -> list[report.Picture]:
-    return [drawing.picture() for drawing in pictures.draw(answer, **how)]
+# Of answers before, each with its answer, which keeps its id: their drawings, and as pictures.
+Drawn = tuple[ha.Answer, list[pictures.Drawing], list[report.Picture]]
+DRAWN: dict[tuple[int, str], Drawn] = {}
+
+
+def drawings_of(answer: ha.Answer, language: str = "en") -> list[pictures.Drawing]:
+    key = (id(answer), language)
+    if key not in DRAWN:
+        made = pictures.draw(answer, language=language)
+        DRAWN[key] = (answer, made, [drawing.picture() for drawing in made])
+    return DRAWN[key][1]
+
+
+def drawn(answer: ha.Answer, language: str = "en") -> list[report.Picture]:
+    drawings_of(answer, language)
+    return DRAWN[id(answer), language][2]
 
 
 @pytest.fixture(scope="module")
