@@ -79,6 +79,13 @@ pub(super) fn mixed(seats: &[Seat]) -> Vec<Seat> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::from_json;
+    use crate::search::anneal::{Cooling, anneal};
+    use crate::search::best_straight;
+    use crate::search::evaluator::Evaluator;
+    use crate::search::handle::Handle;
+    use crate::search::problem::Problem;
+    use crate::search::starts::starts;
 
     fn seat(x: usize) -> Seat {
         Seat {
@@ -107,5 +114,59 @@ mod tests {
         assert!(few.len() <= 40 && few.len() > 30);
         assert_eq!(total(&few), total(&seats));
         assert_eq!(thinned(&seats, 200), seats);
+    }
+
+    /// Objectives this far apart are told apart by a sketch; nearer ones by the near walks.
+    const TOLD_APART_DB: f64 = 0.1;
+
+    /// Spearman's rank correlation of two lists without ties.
+    fn rank_correlation(one: &[f64], other: &[f64]) -> f64 {
+        let rank = |list: &[f64], value: f64| list.iter().filter(|&&x| x < value).count() as f64;
+        let pairs = one.iter().zip(other);
+        let apart = pairs.map(|(&a, &b)| (rank(one, a) - rank(other, b)).powi(2));
+        let count = one.len() as f64;
+        1.0 - 6.0 * apart.sum::<f64>() / (count * (count * count - 1.0))
+    }
+
+    #[test]
+    fn hangs_keep_their_ranks_from_round_to_round() {
+        let text = include_str!("../../python/hangarc/demo/study.json");
+        let study = from_json::<Study>(text).unwrap();
+        let handle = Handle::default();
+        let details = [
+            Detail::sketch(&study),
+            Detail::near(&study),
+            Detail::full(&study),
+        ];
+        let problems = details.map(|detail| Problem::new(&study, detail).unwrap());
+        let straight = best_straight(&problems[0], 50, &handle).unwrap();
+        let starts = starts(&problems[0], &straight, 24, 7, 100, &handle).unwrap();
+        let mut heard: [Vec<f64>; 3] = Default::default();
+        for (number, start) in starts.into_iter().enumerate() {
+            // From barely walked to well cooled: what the rounds have to tell apart.
+            let cooling = Cooling {
+                steps: 12.0 * number as f64,
+                hot: 0.03,
+                cold: 0.002,
+            };
+            let end = anneal(&problems[0], &handle, start, cooling, number as u64).unwrap();
+            for (problem, heard) in problems.iter().zip(&mut heard) {
+                let laid = problem.lay(end.candidate.clone());
+                heard.push(Evaluator::new(problem).hear(&laid).unwrap().objective_db);
+            }
+        }
+        let [sketch, near, full] = &heard;
+        assert!(rank_correlation(near, full) > 0.99);
+        let told_apart = |a: usize, b: usize| (sketch[a] < sketch[b]) == (full[a] < full[b]);
+        let mut pairs = 0;
+        for a in 0..full.len() {
+            for b in 0..a {
+                if (full[a] - full[b]).abs() > TOLD_APART_DB {
+                    pairs += 1;
+                    assert!(told_apart(a, b), "{a} {b}");
+                }
+            }
+        }
+        assert!(pairs > 50, "{pairs}");
     }
 }

@@ -1,7 +1,8 @@
 //! A heat of the search: three rounds, of which each hears more and of fewer hangs.
 //!
 //! Many walks that cool ([`anneal`]) among sketches; walks with all seats and more lines from those
-//! ends that are best and hang apart from each other; and descents in full until no move betters
+//! ends that are best and hang apart from each other, or from starts of their own where these are too
+//! few; and descents in full until no move betters
 //! them ([`Descent`]).
 
 use super::anneal::{Cooling, anneal};
@@ -23,8 +24,9 @@ const FIRST_DESCENTS: usize = 2;
 const POLISHING_WALKS: usize = 2;
 
 /// Steps are for a hang of so many joints and lists of pins that this many strides cross; others
-/// walk in proportion to theirs.
+/// walk in proportion to theirs, but none less than one of a few joints.
 const USUAL_JOINTS: f64 = 13.0;
+const LEAST_JOINTS: f64 = 9.0;
 const USUAL_STRIDES: f64 = 2.0;
 
 /// How a walk of each kind cools.
@@ -87,9 +89,16 @@ impl<'p, 's> Heat<'p, 's> {
     /// evaluations is left for polishing.
     pub(super) fn run(&self, seed: u64, most: u64, runs: &mut Vec<End>) -> Result<()> {
         let share = |part: f64| part * most as f64;
-        let walked = self.sketched(seed, share(STARTS_SHARE) as u64, share(SKETCHED_SHARE))?;
+        let sketched = fitting(share(SKETCHED_SHARE), SKETCHED_WALKS);
         let walks = fitting(share(NEAR_SHARE), NEAR_WALKS);
-        let chosen = self.best_apart(walked, walks);
+        let heard = share(STARTS_SHARE) as u64;
+        let count = sketched + walks;
+        let mut starts = starts(&self.sketch, self.straight, count, seed, heard, self.handle)?;
+        let fresh = starts.split_off(sketched);
+        let cooling = self.long_enough(SKETCHED, share(SKETCHED_SHARE) / sketched as f64);
+        let walked = self.walk(&self.sketch, starts, cooling, seed)?;
+        let chosen = self.best_apart(walked).into_iter().chain(fresh);
+        let chosen = chosen.take(walks).collect();
         let cooling = self.long_enough(NEAR, share(NEAR_SHARE) / walks as f64);
         let seed = seed.wrapping_add(SKETCHED_WALKS as u64);
         let mut walked = self.walk(&self.near, chosen, cooling, seed)?;
@@ -114,14 +123,6 @@ impl<'p, 's> Heat<'p, 's> {
         let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
         let walked = self.walk(&self.near, starts, cooling, seed)?;
         self.descend(walked, share)
-    }
-
-    /// Where walks among sketches end.
-    fn sketched(&self, seed: u64, heard: u64, most: f64) -> Result<Vec<Scored>> {
-        let count = fitting(most, SKETCHED_WALKS);
-        let cooling = self.long_enough(SKETCHED, most / count as f64);
-        let starts = starts(&self.sketch, self.straight, count, seed, heard, self.handle)?;
-        self.walk(&self.sketch, starts, cooling, seed)
     }
 
     /// Where a walk from each start ends; each has a seed of its own.
@@ -150,17 +151,15 @@ impl<'p, 's> Heat<'p, 's> {
     /// A walk long enough for this hang, of at most so many evaluations.
     fn long_enough(&self, cooling: Cooling, most: f64) -> Cooling {
         let variables = &self.problem.variables;
-        let joints = variables.positions_deg.len().max(1) as f64 / USUAL_JOINTS;
+        let joints = (variables.positions_deg.len() as f64).max(LEAST_JOINTS) / USUAL_JOINTS;
         let strides = f64::from(strides(variables)) / USUAL_STRIDES;
         cooling.longer(joints * strides).within(most)
     }
 
-    /// So many of the ends, the best first, of which each hangs apart from all before it; then, where
-    /// these are too few, the best of the others.
-    fn best_apart(&self, mut ends: Vec<Scored>, most: usize) -> Vec<Candidate> {
+    /// Ends of which each hangs apart from all before it, the best first.
+    fn best_apart(&self, mut ends: Vec<Scored>) -> Vec<Candidate> {
         ends.sort_by(Scored::by_score);
         let mut chosen: Vec<(Vec<f64>, Candidate)> = Vec::new();
-        let mut others = Vec::new();
         for Scored { candidate, .. } in ends {
             let axis_rad = self.problem.lay(candidate.clone()).pose.axis_rad;
             if chosen
@@ -168,12 +167,9 @@ impl<'p, 's> Heat<'p, 's> {
                 .all(|(kept_rad, _)| apart(kept_rad, &axis_rad))
             {
                 chosen.push((axis_rad, candidate));
-            } else {
-                others.push(candidate);
             }
         }
-        let chosen = chosen.into_iter().map(|(_, candidate)| candidate);
-        chosen.chain(others).take(most).collect()
+        chosen.into_iter().map(|(_, candidate)| candidate).collect()
     }
 }
 
