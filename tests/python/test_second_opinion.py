@@ -96,6 +96,13 @@ def test_the_far_field_tolerance_is_what_levels_differ_by(compression: ha.Answer
     assert np.abs(fine - own).max() < 1e-6 * np.abs(own).max()
 
 
+@pytest.mark.parametrize("cabinets", [3, 4, 6, 12])
+def test_seats_in_the_holes_of_a_straight_hang_raise_no_false_alarm(cabinets: int) -> None:
+    study = ha.demo.study(cabinets=cabinets)
+    straight = dataclasses.replace(study.hang, splays_deg=[0.0] * (cabinets - 1))
+    assert differing(ha.evaluate(dataclasses.replace(study, hang=straight))) == []
+
+
 def test_an_answer_read_back_from_its_json_is_confirmed(compression: ha.Answer) -> None:
     assert differing(ha.Answer.from_json(compression.to_json())) == []
 

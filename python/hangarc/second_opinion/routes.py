@@ -25,8 +25,12 @@ from hangarc.second_opinion.bodies import (
     place,
 )
 
-# What the core's far field may leave out of a sub-element's pressure is 1 %, 0.09 dB.
-LEVEL_DB = 0.1
+# The core's far field may leave out 1 % of a sub-element's pressure, 0.09 dB, and more of a sum in
+# which elements cancel. How much, the core says itself: by how far its levels change with a
+# tolerance that leaves next to nothing out.
+NEXT_TO_NOTHING = 1e-5
+LEVEL_DB = 0.01
+SPREAD_DB = 0.1
 LENGTH_M = 1e-8
 ANGLE_DEG = 1e-6
 # Forces are held against this share of the weight hung.
@@ -390,27 +394,29 @@ class _Table:
         p = sound.pressure(sounding, self.placed, seats.position_m, lines, self.study.air)
         energy = (np.abs(p) ** 2).reshape(-1, each, len(seats.position_m)).mean(axis=1)
         band_db, level_db = 10.0 * np.log10(energy), 10.0 * np.log10(energy.mean(axis=0))
-        # What one line leaves out by its phase, three even out. With a far-field tolerance of 1e-4
-        # instead of 1e-2 both routes agree to 0.001 dB (a test shows it).
-        allowed_db = _allowed_db(energy) * max(1.0, math.sqrt(3.0 / each))
-        free = self._in_the_open(sounding)
-        given_db = seats.band_level_db[:, free]
-        self.add("band level at a seat, dB", given_db, band_db[:, free], allowed_db[:, free])
-        allowed_db = _allowed_db(energy.mean(axis=0))
-        self.add("level at a seat, dB", seats.level_db[free], level_db[free], allowed_db[free])
+        free, band_left_out_db, left_out_db = self._in_the_open(sounding)
+        given_db, allowed_db = seats.band_level_db[:, free], LEVEL_DB + band_left_out_db[:, free]
+        self.add("band level at a seat, dB", given_db, band_db[:, free], allowed_db)
+        allowed_db = LEVEL_DB + left_out_db[free]
+        self.add("level at a seat, dB", seats.level_db[free], level_db[free], allowed_db)
         level_db = np.where(free, level_db, seats.level_db)
         weight = np.array(seats.weight)
         mean = weight @ level_db / weight.sum()
         spread = math.sqrt(weight @ (level_db - mean) ** 2 / weight.sum())
-        self.add("spread of the seats' levels, dB", seats.evenness_db, spread, LEVEL_DB)
+        self.add("spread of the seats' levels, dB", seats.evenness_db, spread, SPREAD_DB)
 
-    def _in_the_open(self, sounding: Hang) -> np.ndarray:
-        """Seats at which floors and surfaces change nothing, as the core sees it."""
+    def _in_the_open(self, sounding: Hang) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Seats at which floors and surfaces change nothing, as the core sees it.
+
+        Beside them what the core's far field leaves out of levels there, by band and of all.
+        """
         search, seats = self.given.search, self.given.seats
         placed = Placed(hang=sounding, tilt_deg=search.tilt_deg, top_m=search.top_m)
-        past, free = (
+        rig = Rig(hangs=[placed])
+        fine = Rig(hangs=[placed], far_field_tolerance=NEXT_TO_NOTHING)
+        past, free, exact = (
             point_levels(
-                Rig(hangs=[placed]),
+                rig,
                 seats.position_m,
                 air=self.study.air,
                 lowest_hz=self.study.goals.lowest_hz,
@@ -418,21 +424,11 @@ class _Table:
                 lines_per_band=self.study.lines_per_band,
                 venue=venue,
             )
-            for venue in (self.study.venue, None)
+            for rig, venue in ((rig, self.study.venue), (rig, None), (fine, None))
         )
         same: np.ndarray = (past.band_level_db == free.band_level_db).all(axis=0)
-        return same
-
-
-def _allowed_db(energy: np.ndarray) -> np.ndarray:
-    """Allowed difference at each seat.
-
-    What every element leaves out weighs more in a hole, where they cancel: from 6 dB under the
-    mean on the allowance grows as the pressure falls.
-    """
-    depth = np.sqrt(energy.mean(axis=-1, keepdims=True) / energy) / 2.0
-    allowed: np.ndarray = LEVEL_DB * np.maximum(1.0, depth)
-    return allowed
+        band_left_out_db = np.abs(free.band_level_db - exact.band_level_db)
+        return same, band_left_out_db, np.abs(free.level_db - exact.level_db)
 
 
 def _positions(hang: Hang, index: int) -> Sequence[float]:
