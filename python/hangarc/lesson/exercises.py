@@ -64,9 +64,13 @@ class Exercise:
 
     def hint_for(self, value: float) -> str:
         """Give the hint that a wrong answer earns."""
-        for mistake, hint in self.mistakes:
-            if self.is_right(value, figure(mistake)):
-                return hint
+        known = [
+            (abs(value - figure(mistake)), hint)
+            for mistake, hint in self.mistakes
+            if self.is_right(value, figure(mistake))
+        ]
+        if known:
+            return min(known)[1]
         for target, hint in self._slips():
             if target != self.right() and self.is_right(value, target):
                 return hint
@@ -75,7 +79,9 @@ class Exercise:
     def _slips(self) -> list[tuple[float, str]]:
         """Slips of sign and unit that any answer may have."""
         right = self.right()
-        slips = [(-right, "The size is right, the sign is not: look at which way is positive.")]
+        slips = [
+            (-right, "The size is right, the sign is not. Where a size is asked, give it positive.")
+        ]
         slips += [
             (right * k, f"A thousand times off: the answer is asked in {self.unit}.")
             for k in (1e3, 1e-3)

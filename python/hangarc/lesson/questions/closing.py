@@ -75,6 +75,8 @@ CLOSING: list[dict[str, Any]] = [
             (60 * G * 0.3, "The bottom frame is missing: it hangs below joint 2 as well."),
             (80 * G * 0.3, "The bottom frame has a lever of its own, 0.40 m."),
             (60 * 0.3 + 20 * 0.4, "That is in kg m. Weight is mass times gravity."),
+            (44 * G, "That is all that hangs below joint 1. Below joint 2 hangs one cabinet less."),
+            (260.0, "Gravity is taken as 10 m/s². Take 9.80665 m/s²."),
         ],
     },
     {
@@ -88,6 +90,7 @@ CLOSING: list[dict[str, Any]] = [
             (26 * G * 0.8, "You multiplied. Moment is force times lever, so divide by it."),
             (26 * G / 0.5, "0.50 m is the lever of the stop. The chain's is 0.80 m."),
             (26 * G / 0.3, "0.30 m is the lever of a weight. The chain's is 0.80 m."),
+            (26 * G, "That is the moment. Divide it by the chain's lever."),
         ],
     },
     {
@@ -101,6 +104,9 @@ CLOSING: list[dict[str, Any]] = [
             (26 * G / 0.8, "That closes joint 2 alone. Joint 1 has more below it."),
             (70 * G / 0.8, "The chain has one force, not one for each joint: do not add them."),
             (36 * G / 0.8, "The bottom frame is missing."),
+            (44 * G / 0.5, "0.50 m is the lever of the stop. The chain's is 0.80 m."),
+            (44 * G, "That is the moment. Divide it by the chain's lever."),
+            (62 * G / 0.8, "Three cabinets hang below joint 0, which is fixed. Joint 1 has two."),
         ],
     },
     {
@@ -120,6 +126,7 @@ CLOSING: list[dict[str, Any]] = [
             ),
             (44 * G / 0.5, "Gravity takes most of the chain's moment: take it away first."),
             (18 * G / 0.3, "0.30 m is the lever of a weight. The stop's is 0.50 m."),
+            (18 * G / 0.8 * 0.5 / 0.8, "The levers are exchanged: the chain's is 0.80 m."),
         ],
     },
     {
