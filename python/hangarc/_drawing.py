@@ -150,7 +150,9 @@ class Drawing:
         *,
         head: bool = True,
     ) -> None:
-        """Draw an arc from one elevation to another, with a head at its end."""
+        """Draw an arc from one elevation to another, with a head at its end; none too small to see."""
+        if math.radians(abs(to_deg - from_deg)) * radius_px < 0.5:
+            return
         middle = self.px(centre)
         angles = np.radians(np.linspace(from_deg, to_deg, 25))
         points = middle + radius_px * np.column_stack([np.cos(angles), -np.sin(angles)])

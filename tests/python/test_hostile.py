@@ -179,7 +179,7 @@ def test_ctrl_c_leaves_no_answer_of_half_a_search(call: str) -> None:
         except KeyboardInterrupt as interrupt:
             print(type(interrupt.best).__name__)
     """)
-    assert kind == ("list" if "trade_off" in call else "SearchResult")
+    assert kind == ("Rows" if "trade_off" in call else "SearchResult")
 
 
 # --- copies ----------------------------------------------------------------------------------

@@ -209,3 +209,11 @@ def test_a_line_source_falls_as_a_point_from_far_away() -> None:
     law_db = -10 * math.log10(2.0 * (1 + 10.0 / radius_m) / (1 + 5.0 / radius_m))
     # High-frequency stationary phase, as in test_field_theory.py; the arc's ends ripple about it.
     assert abs(near[1] - near[0] - law_db) < 0.6
+
+
+@pytest.mark.parametrize("tilt_deg", [5e-324, 2.3e-308, 1e-9])
+def test_an_arc_too_small_to_see_is_not_drawn(tilt_deg: float) -> None:
+    level, tilted = (
+        ha.lesson.signs(ha.lesson.small_hang(3), tilt).svg() for tilt in (0.0, tilt_deg)
+    )
+    assert tilted.count("<polyline") == level.count("<polyline")

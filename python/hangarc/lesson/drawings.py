@@ -79,8 +79,7 @@ def signs(hang: Hang, tilt_deg: float) -> Drawing:
         drawing.line([front, end], SECOND, 1.3)
         drawing.words(end, f"cabinet {number}: {axis_deg:+g}°", SECOND, by_px=(5, 0))
         drawing.line([front, (reach_m, front[1])], PALE, 1.0, "4 3")
-        if axis_deg:
-            drawing.turn(front, 0.0, float(axis_deg), 95.0, SECOND)
+        drawing.turn(front, 0.0, float(axis_deg), 95.0, SECOND)
     for joint, splay_deg in enumerate(hang.splays_deg, start=1):
         hinge = placed.hinge_m[joint]
         drawing.ring(hinge, THIRD, 3.5)
