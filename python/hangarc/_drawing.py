@@ -150,7 +150,7 @@ class Drawing:
         *,
         head: bool = True,
     ) -> None:
-        """Draw an arc from one elevation to another, with a head at its end; none too small to see."""
+        """Draw an arc between two elevations, with a head at its end; none too small to see."""
         if math.radians(abs(to_deg - from_deg)) * radius_px < 0.5:
             return
         middle = self.px(centre)
