@@ -21,6 +21,18 @@ def agree(by_hand, by_library, digits=1e-9):
     assert difference <= digits * np.abs(by_hand).max()
 
 
+def bridle_of_stock() -> ha.suspension.MadeBridle:
+    return ha.suspension.bridle_from_stock(
+        [(0.0, 14.0), (4.0, 14.5)],
+        (1.5, 11.0),
+        load_n=9000,
+        steels_m=[0.5, 1.0, 1.5, 2.0, 3.0],
+        pitch_m=0.075,
+        most_links=12,
+        fittings_m=0.15,
+    )
+
+
 def test_two_ropes_at_a_point() -> None:
     """Beer & Johnston, *Vector Mechanics for Engineers: Statics*, a crate of 75 kg."""
     weight = 75 * 9.81
@@ -51,15 +63,7 @@ def test_three_legs_in_space() -> None:
 
 def test_a_bridle_of_steels_and_chain() -> None:
     """Whole pieces miss the mark by the least possible."""
-    made = ha.suspension.bridle_from_stock(
-        [(0.0, 14.0), (4.0, 14.5)],
-        (1.5, 11.0),
-        load_n=9000,
-        steels_m=[0.5, 1.0, 1.5, 2.0, 3.0],
-        pitch_m=0.075,
-        most_links=12,
-        fittings_m=0.15,
-    )
+    made = bridle_of_stock()
     assert made.miss_m < 0.05
     by_hand = [0.15 + sum(s) + 0.075 * n for s, n in zip(made.steels_m, made.links, strict=True)]
     agree(by_hand, made.bridle.length_m)
@@ -208,15 +212,7 @@ def test_a_pin_in_the_wrong_hole_is_found() -> None:
 
 def test_loads_for_the_roof_engineer() -> None:
     """Points at rest, moving, and their horizontal parts."""
-    made = ha.suspension.bridle_from_stock(
-        [(0.0, 14.0), (4.0, 14.5)],
-        (1.5, 11.0),
-        load_n=9000,
-        steels_m=[0.5, 1.0, 1.5, 2.0, 3.0],
-        pitch_m=0.075,
-        most_links=12,
-        fittings_m=0.15,
-    )
+    made = bridle_of_stock()
     factor = ha.suspension.start_stop_factor(8 / 60, hoisting_class="HC2")
     anchors = [(0.0, 14.0), (4.0, 14.5)]
     points = roof_plot.bridle_points(made.bridle, anchors, ["R1", "R2"], dynamic_factor=factor)

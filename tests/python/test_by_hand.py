@@ -11,7 +11,7 @@ from math import asin, atan2, cos, degrees, hypot, isclose, radians, sin
 import hangarc as ha
 
 g = 9.80665
-cabinet = ha.Cabinet(
+CABINET = ha.Cabinet(
     name="demo data",
     mass_kg=60.0,
     height_m=0.40,
@@ -22,7 +22,7 @@ cabinet = ha.Cabinet(
     rear_pin_inset_m=0.05,
     splay_positions_deg=[0.0, 2.0, 4.0],
 )
-frame = ha.FlyFrame(
+FRAME = ha.FlyFrame(
     mass_kg=70.0,
     height_m=0.2,
     cg_m=(-0.35, 0.1),
@@ -30,19 +30,19 @@ frame = ha.FlyFrame(
     pick_z_m=0.2,
     chain_anchor_m=(-0.80, 0.0),
 )
-bottom = ha.BottomFrame(mass_kg=20.0, cg_m=(-0.40, -0.10), chain_anchor_m=(-0.80, -0.05))
-gear = ha.ClosingGear(pitch_m=0.03, links=30, hoist_min_m=0.3, hoist_max_m=1.2)
+BOTTOM = ha.BottomFrame(mass_kg=20.0, cg_m=(-0.40, -0.10), chain_anchor_m=(-0.80, -0.05))
+GEAR = ha.ClosingGear(pitch_m=0.03, links=30, hoist_min_m=0.3, hoist_max_m=1.2)
 
 
 def straight(count, rigging="compression", **changes):
     return ha.Hang(
         **{
-            "frame": frame,
-            "cabinets": [cabinet] * count,
+            "frame": FRAME,
+            "cabinets": [CABINET] * count,
             "splays_deg": [0.0] * (count - 1),
             "rigging": rigging,
-            "bottom": bottom,
-            "gear": gear,
+            "bottom": BOTTOM,
+            "gear": GEAR,
             "open_limit_deg": -2.0,
             **changes,
         }
@@ -123,7 +123,7 @@ def test_a_chain_that_stretches_lets_the_stop_lift_off() -> None:
 
 def test_the_mass_of_chain_lever_hoist_and_steel() -> None:
     """The plumb chain gives half its mass to each anchor; the rest hangs with the lever hoist."""
-    heavy = dataclasses.replace(gear, chain_mass_kg_m=2.0, hoist_mass_kg=5.0)
+    heavy = dataclasses.replace(GEAR, chain_mass_kg_m=2.0, hoist_mass_kg=5.0)
     lower_kg = 2.0 * 0.85 / 2 + 2.0 * (0.90 - 0.85) + 5.0
     fitted = dataclasses.replace(two, gear=heavy)
     same((moment + g * lower_kg * 0.80) / 0.80, ha.close(fitted, 0.0).closing_force_n)
@@ -138,7 +138,7 @@ def test_the_mass_of_chain_lever_hoist_and_steel() -> None:
 def test_a_corner_of_the_frame_holds_the_chain_off() -> None:
     """The chain runs from a corner of the frame behind the hinges to the lower anchor."""
     cornered = dataclasses.replace(
-        two, frame=dataclasses.replace(frame, rear_outline_m=[(-1.0, -0.1)])
+        two, frame=dataclasses.replace(FRAME, rear_outline_m=[(-1.0, -0.1)])
     )
     closing = ha.close(cornered, 0.0)
     x, z = -0.80, -0.85
@@ -211,29 +211,10 @@ def same_digits(by_hand, library, digits=6):
 
 def test_three_curved_cabinets_close_as_worked_out_by_hand() -> None:
     """Places, moments, levers, the free hang, which joint leaves first, the stop: to all digits."""
-    cabinet = ha.Cabinet(
-        name="demo data",
-        mass_kg=60.0,
-        height_m=0.40,
-        depth_m=0.60,
-        width_m=1.0,
-        cg_m=(-0.30, 0.0),
-        rear_pin_x_m=-0.5,
-        rear_pin_inset_m=0.05,
-        rear_height_m=0.36,
-        splay_positions_deg=[0.0, 2.0, 4.0],
-    )
-    frame = ha.FlyFrame(
-        mass_kg=70.0,
-        height_m=0.2,
-        cg_m=(-0.35, 0.1),
-        pick_x_m=[0.1, -0.7],
-        pick_z_m=0.2,
-        chain_anchor_m=(-0.80, 0.0),
-    )
-    bottom = ha.BottomFrame(mass_kg=20.0, cg_m=(-0.40, -0.10), chain_anchor_m=(-0.75, -0.05))
+    cabinet = dataclasses.replace(CABINET, rear_height_m=0.36)
+    bottom = dataclasses.replace(BOTTOM, chain_anchor_m=(-0.75, -0.05))
     hang = ha.Hang(
-        frame=frame,
+        frame=FRAME,
         cabinets=[cabinet] * 3,
         splays_deg=[2.0, 4.0],
         rigging="compression",

@@ -138,34 +138,8 @@ C_WEIGHTING_DB = np.array(
 
 # ISO 9613-1:1993, table 1, rows at one atmosphere in dB/km, printed to three digits, as
 # `tests/data/absorption_coefficient.csv` of the same package carries them.
-AIR_THIRDS_HZ = np.array(
-    [
-        50.0,
-        63.0,
-        80.0,
-        100.0,
-        125.0,
-        160.0,
-        200.0,
-        250.0,
-        315.0,
-        400.0,
-        500.0,
-        630.0,
-        800.0,
-        1000.0,
-        1250.0,
-        1600.0,
-        2000.0,
-        2500.0,
-        3150.0,
-        4000.0,
-        5000.0,
-        6300.0,
-        8000.0,
-        10000.0,
-    ]
-)
+# The bands from 50 Hz to 10 kHz.
+AIR_THIRDS_HZ = WEIGHTING_HZ[7:31]
 AIR_THIRDS_DB_PER_KM = {
     # (temperature_c, humidity_percent)
     (-20.0, 10.0): [
