@@ -13,11 +13,11 @@ import numpy as np
 
 #: Units at the ends of names, the longest first.
 UNITS = {
-    "_kg_m3": "kg/m³", "_n_m2": "N/m²", "_nm_deg": "N m/°", "_db_per_m": "dB/m",
-    "_n_deg": "N/°", "_kg_m": "kg/m", "_n_m": "N/m", "_m_s": "m/s", "_nm2": "N m²", "_m2": "m²",
-    "_m3": "m³", "_percent": "%", "_kpa": "kPa", "_deg": "°", "_nm": "N m", "_kg": "kg",
-    "_db": "dB", "_hz": "Hz", "_pa": "Pa", "_ms": "ms", "_mm": "mm", "_n": "N", "_m": "m",
-    "_s": "s", "_c": "°C", "_j": "J",
+    "_m_s2": "m/s²", "_deg2": "°²", "_kg_m3": "kg/m³", "_n_m2": "N/m²", "_nm_deg": "N m/°",
+    "_db_per_m": "dB/m", "_n_deg": "N/°", "_kg_m": "kg/m", "_n_m": "N/m", "_m_s": "m/s",
+    "_nm2": "N m²", "_m2": "m²", "_m3": "m³", "_percent": "%", "_kpa": "kPa", "_deg": "°",
+    "_nm": "N m", "_kg": "kg", "_db": "dB", "_hz": "Hz", "_pa": "Pa", "_ms": "ms", "_mm": "mm",
+    "_n": "N", "_m": "m", "_s": "s", "_c": "°C", "_j": "J",
 }  # fmt: skip
 
 LONGEST_ROW = 16

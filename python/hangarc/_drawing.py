@@ -94,6 +94,30 @@ class Drawing:
         dashed = {"stroke_dasharray": dash} if dash else {}
         self._add("polyline", points=path, fill="none", stroke=colour, stroke_width=width, **dashed)
 
+    def line_px(self, points: ArrayLike, colour: str = INK, width: float = 1.2) -> None:
+        """Draw a line through places on the sheet."""
+        path = self._path(np.asarray(points, float))
+        self._add("polyline", points=path, fill="none", stroke=colour, stroke_width=width)
+
+    def blocks(self, corners: Sequence[ArrayLike], fill: str) -> None:
+        """Fill upright rectangles, each given by two opposite corners, without edges."""
+        path = []
+        for pair in corners:
+            ends = np.array([self.px(point) for point in np.asarray(pair, float)])
+            (x, y), (wide, high) = ends.min(axis=0), np.ptp(ends, axis=0)
+            path.append(f"M{x:.1f} {y:.1f}h{wide + 0.1:.1f}v{high + 0.1:.1f}h-{wide + 0.1:.1f}z")
+        if path:
+            self._add("path", d="".join(path), fill=fill, shape_rendering="crispEdges")
+
+    def block_px(self, corner_px: ArrayLike, opposite_px: ArrayLike, fill: str) -> None:
+        """Fill an upright rectangle on the sheet, without an edge."""
+        ends = np.array([corner_px, opposite_px], float)
+        (x, y), (wide, high) = ends.min(axis=0), np.ptp(ends, axis=0)
+        self._add(
+            "rect", x=f"{x:.1f}", y=f"{y:.1f}", width=f"{wide:.1f}", height=f"{high:.1f}",
+            fill=fill,
+        )  # fmt: skip
+
     def dot(self, point: ArrayLike, colour: str = INK, radius_px: float = 3.0) -> None:
         """Mark a point."""
         x, y = self.px(point)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -15,10 +16,15 @@ if TYPE_CHECKING:
     from hangarc._pose import Pose, Throw
     from hangarc.closing.path import Closing
     from hangarc.model import Cabinet, FlyFrame, Venue
+    from hangarc.statics.building import BuildUp
+    from hangarc.statics.built import PlanComparison
     from hangarc.suspension.beams import Beam
+    from hangarc.suspension.bridles import HeavyLeg
+    from hangarc.work import Work
 
 Array = NDArray[np.float64]
 GRAPH_MARGIN_PX = (48.0, 26.0, 46.0, 38.0)
+LEAST_SHARE = 1e-8
 
 
 def bodies(drawing: Drawing, placed: Pose, *, chain: bool = True) -> None:
@@ -194,7 +200,7 @@ def beam(result: Beam) -> str:
     return drawing.svg()
 
 
-def bars(values: Array, x_title: str, names: Sequence[str]) -> str:
+def bars(values: Array, x_title: str, names: Sequence[str], *, names_px: float = 70.0) -> str:
     """Draw one bar for each of a few figures, the first uppermost."""
     values = np.asarray(values, float).ravel()
     if not 1 <= len(values) <= 40 or not np.isfinite(values).all():
@@ -204,7 +210,8 @@ def bars(values: Array, x_title: str, names: Sequence[str]) -> str:
     across = ticks(low, high if high > low else low + 1.0, 5)
     box = [(across[0], -len(values)), (across[-1], 0.0)]
     drawing = Drawing(
-        box, width_px=330, height_px=high_px * len(values) + 60, margin_px=(70, 14, 20, 44),
+        box, width_px=330, height_px=high_px * len(values) + 60,
+        margin_px=(names_px, 14, 20, 44),
         same_scale=False, words=x_title,
     )  # fmt: skip
     for row, (value, name) in enumerate(zip(values, names, strict=True)):
@@ -268,6 +275,158 @@ def checks(read_over_planned: Array, least: Array, most: Array, names: Sequence[
         drawing.dot((read_over_planned[row], at), THIRD if inside else SECOND, 4.0)
         drawing.words((across[0], at), name, by_px=(-6, 0), anchor="end")
     drawing.axes((across, "read less planned; bar: accepted"), ((), ""), origin=(across[0], -rows))
+    return drawing.svg()
+
+
+def build_up(result: BuildUp) -> str:
+    """Draw what each hoist carries in each stage, the first stage uppermost."""
+    names, loads = [], []
+    for stage in result.stages:
+        last = stage is result.stages[-1] and stage.closed
+        state = "closed" if last and len(result.stages) > 1 else ""
+        for hoist, load in enumerate(stage.hoist_load_n, start=1):
+            said = f"{stage.cabinets} hung {state}".strip() if hoist == 1 else ""
+            names.append(f"{said}, hoist {hoist}" if said else f"hoist {hoist}")
+            loads.append(load / 1e3)
+    return bars(np.asarray(loads), "load, kN", names, names_px=140.0)
+
+
+def work(result: Work) -> str:
+    """Draw where the hang is after each step: from its lowest point up to its picks."""
+    steps: list[tuple[str, float, Array, Array | None]]
+    steps = [("frame", result.frame.hinge_m, result.frame.pick_m, None)]
+    for lift in result.lifts:
+        steps.append((f"cart {lift.number}", lift.lowest_m, lift.pick_m, lift.hoist_load_n))
+    rear = result.closing
+    if rear is not None:
+        closed_m = rear.pick_m
+        steps.append(("closed", rear.lowest_closed_m, closed_m, rear.hoist_load_closed_n))
+    trim = result.trim
+    steps.append(("trim", trim.lowest_m, trim.pick_m, trim.hoist_load_n))
+    if len(steps) > 14 or not all(np.isfinite([low, *high]).all() for _, low, high, _ in steps):
+        return ""
+    up = ticks(0.0, max(float(np.max(high)) for _, _, high, _ in steps))
+    places = [float(place) for place in range(len(steps))]
+    drawing = Drawing(
+        [(-0.6, 0.0), (places[-1] + 0.6, up[-1])], width_px=max(300.0, 90.0 + 58.0 * len(steps)),
+        height_px=240, margin_px=(48.0, 40.0, 20.0, 38.0), same_scale=False,
+        words="heights and hoist loads step by step",
+    )  # fmt: skip
+    drawing.axes(
+        ([-0.6, *places, places[-1] + 0.6], "greatest hoist load above each, kN"),
+        (up, "height, m"), origin=(-0.6, 0.0), names=["", *(step[0] for step in steps), ""],
+    )  # fmt: skip
+    for place, (_, low, high, loads) in zip(places, steps, strict=True):
+        top = float(np.max(high))
+        drawing.polygon(
+            [(place - 0.2, low), (place + 0.2, low), (place + 0.2, top), (place - 0.2, top)], SHADE
+        )
+        for pick in np.atleast_1d(high):
+            drawing.line([(place - 0.2, pick), (place + 0.2, pick)], FIRST, 2.0)
+        if loads is not None:
+            said = f"{float(np.max(loads)) / 1e3:.2f}"
+            drawing.words((place, top), said, SECOND, by_px=(0, 9), anchor="middle", bold=True)
+    return drawing.svg()
+
+
+def heavy_leg(result: HeavyLeg) -> str:
+    """Draw the chain as it hangs, with what it pulls at its ends."""
+    start_n, end_n = result.vertical_n
+    weight_n_m, pull_n = (start_n + end_n) / result.length_m, max(result.horizontal_n, 1e-9)
+    along = np.linspace(0.0, result.length_m, 121)
+    upward = weight_n_m * along - start_n
+    x = pull_n / weight_n_m * (np.arcsinh(upward / pull_n) - np.arcsinh(-start_n / pull_n))
+    z = (np.hypot(pull_n, upward) - math.hypot(pull_n, start_n)) / weight_n_m
+    points = np.column_stack([x, z])
+    if not np.isfinite(points).all():
+        return ""
+    drawing = Drawing(
+        points, width_px=340, height_px=240, margin_px=(56, 40, 56, 20), words="the chain"
+    )
+    drawing.line(points[[0, -1]], PALE, 1.0, "4 3")
+    drawing.line(points, INK, 2.4)
+    for end, force_n in zip(points[[0, -1]], result.force_n, strict=True):
+        drawing.polygon(_support_px(drawing, end), PALE)
+        said = f"{force_n / 1e3:.3g} kN"
+        drawing.words(end, said, SECOND, by_px=(0, 20), anchor="middle", bold=True)
+    return drawing.svg()
+
+
+def deviations(result: PlanComparison) -> str:
+    """Draw how far each joint seems off its pin, with twice its uncertainty."""
+    spread = 2.0 * np.sqrt(np.maximum(np.diag(result.covariance_deg2)[1:], 0.0))
+    known = np.asarray(result.determined, bool)
+    if not known.any() or not np.isfinite([result.deviation_deg, spread]).all():
+        return ""
+    ends = np.concatenate([result.deviation_deg - spread, result.deviation_deg + spread])[
+        np.concatenate([known, known])
+    ]
+    across = ticks(min(0.0, float(ends.min())), max(0.0, float(ends.max())), 5)
+    rows = len(known)
+    drawing = Drawing(
+        [(across[0], -rows), (across[-1], 0.0)], width_px=340, height_px=18.0 * rows + 60,
+        margin_px=(70, 14, 20, 44), same_scale=False, words="joints off their pins",
+    )  # fmt: skip
+    drawing.line([(0.0, 0.0), (0.0, -rows)], INK, 1.0)
+    for row, (off, wide) in enumerate(zip(result.deviation_deg, spread, strict=True)):
+        at = -row - 0.5
+        drawing.words((across[0], at), f"joint {row + 1}", by_px=(-6, 0), anchor="end")
+        if not known[row]:
+            drawing.words((0.0, at), "not determined", by_px=(6, 0))
+            continue
+        odd = result.verdict[row] == "inconsistent"
+        drawing.line([(off - wide, at), (off + wide, at)], PALE, 9.0)
+        drawing.dot((off, at), SECOND if odd else THIRD, 4.0)
+    title = "read less planned, °; bar: twice its uncertainty"
+    drawing.axes((across, title), ((), ""), origin=(across[0], -rows))
+    return drawing.svg()
+
+
+def agreement(share: Array) -> str:
+    """Draw each difference as its share of what is allowed, the greatest uppermost."""
+    share = np.sort(np.abs(share[np.isfinite(share)]))[::-1]
+    if not len(share):
+        return ""
+    powers = np.log10(np.maximum(share, LEAST_SHARE))
+    low, high = math.log10(LEAST_SHARE), max(1.0, math.ceil(float(powers.max())))
+    drawing = Drawing(
+        [(low, 0.0), (high, float(len(share)))], width_px=340, height_px=230,
+        margin_px=(20, 14, 24, 44), same_scale=False, words="differences over what is allowed",
+    )  # fmt: skip
+    drawing.line([(0.0, 0.0), (0.0, len(share))], SECOND, 1.4, "5 3")
+    for row, power in enumerate(powers):
+        drawing.dot((power, len(share) - row - 0.5), SECOND if power > 0.0 else THIRD, 2.2)
+    steps = [float(power) for power in range(int(low), int(high) + 1, 2)]
+    if steps[-1] < high:
+        steps.append(high)
+    names = ["≤1e-8", *(f"{10**power:g}" for power in steps[1:])]
+    drawing.axes(
+        (steps, "each figure's difference over the allowed one"),
+        ((), ""),
+        origin=(low, 0),
+        names=names,
+    )
+    return drawing.svg()
+
+
+def shares(rows: Sequence[tuple[str, str, float]]) -> str:
+    """Draw for each figure which input adds most, and its share of the squares."""
+    if not rows or not np.isfinite([share for *_, share in rows]).all():
+        return ""
+    drawing = Drawing(
+        [(0.0, -float(len(rows))), (1.0, 0.0)], width_px=460, height_px=30.0 * len(rows) + 60,
+        margin_px=(180, 14, 24, 44), same_scale=False, words="what adds most to each figure",
+    )  # fmt: skip
+    for row, (figure, most, share) in enumerate(rows):
+        top, bottom = -row - 0.1, -row - 0.9
+        drawing.polygon([(0, top), (1, top), (1, bottom), (0, bottom)], SHADE, PALE)
+        drawing.polygon([(0, top), (share, top), (share, bottom), (0, bottom)], "#b9cbe2", FIRST)
+        drawing.words((0.0, -row - 0.5), figure, by_px=(-6, 0), anchor="end")
+        drawing.words((0.0, -row - 0.5), most, by_px=(6, 0), bold=True)
+    steps = [0.0, 0.25, 0.5, 0.75, 1.0]
+    names = [f"{step:.0%}" for step in steps]
+    title = "share of the square that the inputs named add"
+    drawing.axes((steps, title), ((), ""), origin=(0.0, -len(rows)), names=names)
     return drawing.svg()
 
 

@@ -12,6 +12,7 @@ Examples
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Iterator
 from typing import Any, ClassVar
 
@@ -19,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc._answers import Answer, _seats
+from hangarc._display import label
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import Record, Result, instance, real, whole
@@ -155,6 +157,33 @@ class Uncertainty(Result):
     seat_level_db: Array
     contribution: dict[str, Array]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        rows = []
+        for name, unit in UNITS.items():
+            largest = self._largest(name)
+            if largest is None or not largest[1] > 0.0:
+                continue
+            _, standard, adds = largest
+            alike: dict[str, float] = {}
+            for path, part in zip(self.inputs, adds, strict=True):
+                kind = re.sub(r"\[\d+\]", "[…]", path, count=1)
+                alike[kind] = alike.get(kind, 0.0) + float((part / standard) ** 2)
+            most = max(alike, key=lambda kind: alike[kind])
+            figure = f"{label(name).split(',')[0]} ± {COVER * standard:.2g} {unit}"
+            rows.append((figure, most, alike[most]))
+        return _pictures.shares(rows)
+
+    def _largest(self, name: str) -> tuple[int, float, Array] | None:
+        """Of a figure, which of several is most uncertain, how much, and what each input adds."""
+        standard = np.atleast_1d(getattr(self, name))
+        if not len(standard) or np.isnan(standard).all():
+            return None
+        at = int(np.nanargmax(standard))
+        adds = self.contribution[name].reshape(len(self.inputs), -1)[:, at]
+        return at, float(standard[at]), np.abs(adds)
+
     def lines(self) -> list[str]:
         """Say each figure with its ±, and what adds most to it.
 
@@ -169,14 +198,13 @@ class Uncertainty(Result):
         """
         told = []
         for name, unit in UNITS.items():
-            standard = np.atleast_1d(getattr(self, name))
-            if not len(standard) or np.isnan(standard).all():
+            largest = self._largest(name)
+            if largest is None:
                 continue
-            at = int(np.nanargmax(standard))
-            adds = np.abs(self.contribution[name].reshape(len(self.inputs), -1)[:, at])
+            at, standard, adds = largest
             most = f", most by {self.inputs[int(adds.argmax())]}" if adds.any() else ""
-            where = f"[{at}], the greatest of all" if len(standard) > 1 else ""
-            told.append(f"{name}{where}: ± {COVER * standard[at]:.3g} {unit}{most}")
+            where = f"[{at}], the greatest of all" if np.size(getattr(self, name)) > 1 else ""
+            told.append(f"{name}{where}: ± {COVER * standard:.3g} {unit}{most}")
         return told
 
 

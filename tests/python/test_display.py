@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -23,6 +24,18 @@ import xarray as xr
 FOUR = builders.hang([1.0, 2.0, 2.0])
 CLOSED = builders.hang([1.0] * 3, "compression", gear=builders.gear())
 VENUE = builders.venue(areas=[builders.area(profile_m=[(8.0, 0.0), (14.0, 0.0)], width_m=6.0)])
+
+
+def _compared(axes: list[int]) -> ha.survey.PlanComparison:
+    at_deg = ha.pose(FOUR, -2.0).axis_deg
+    read = [ha.survey.AngleReading(axis, float(at_deg[axis]), 0.1) for axis in axes]
+    return ha.survey.compare_with_plan(FOUR, -2.0, read)
+
+
+def _system() -> ha.search.SystemResult:
+    study = dataclasses.replace(ha.demo.study(cabinets=2), lines_per_band=1)
+    return ha.search.optimise_system(ha.search.System(name="one", hangs=[study]), rounds=1)
+
 
 # Types and results that people read, each with a word that its table holds.
 READ: dict[str, tuple[Callable[[], Any], str]] = {
@@ -64,6 +77,37 @@ READ: dict[str, tuple[Callable[[], Any], str]] = {
         "line, °",
     ),
     "levels": (lambda: ha.seat_levels(FOUR, -2.0, 8.0, VENUE), "band level, dB"),
+    "rig": (
+        lambda: ha.Rig(hangs=[ha.Placed(hang=FOUR, tilt_deg=-2.0, top_m=8.0, pan_deg=130.0)]),
+        "floor reflection",
+    ),
+    "system": (_system, "one by one, dB"),
+    "level map": (
+        lambda: ha.acoustics.level_map(
+            ha.Placed(hang=FOUR, tilt_deg=-2.0, top_m=8.0),
+            np.linspace(2.0, 60.0, 90),
+            y_m=np.linspace(-20.0, 20.0, 70),
+            lines_per_band=1,
+        ),
+        "across, m",
+    ),
+    "building up": (
+        lambda: ha.statics.build_up(FOUR, [0.2, -0.8], stack=2, tilt_deg=0.0),
+        "worst load, N",
+    ),
+    "work": (lambda: ha.evaluate(builders.study()).work, "gravity, m/s²"),
+    "uncertainty": (
+        lambda: ha.uncertainty.uncertainty_of(
+            ha.evaluate(builders.study()), ha.uncertainty.Tolerances(cg_m=0.01, splay_deg=0.1)
+        ),
+        "contribution",
+    ),
+    "plan comparison": (lambda: _compared([0, 1, 2, 3]), "p value"),
+    "second opinion": (lambda: ha.verify(ha.evaluate(builders.study())), "all agree"),
+    "heavy leg": (
+        lambda: ha.suspension.heavy_leg(6.0, -5.0, weight_n_m=30.0, length_m=8.2),
+        "sag, m",
+    ),
     "unevenness": (lambda: ha.unevenness(FOUR, -2.0, 8.0, VENUE), "spectral spread, dB"),
 }
 
@@ -119,6 +163,34 @@ def test_a_result_without_figures_shows_no_drawing_rather_than_a_wrong_one() -> 
     assert "img" not in read.seen
     tilts = ha.pose(FOUR, np.array([0.0, 1.0]))
     assert "img" not in Reader(tilts._repr_html_()).seen
+
+
+def _drawn(value: Any) -> str:
+    """What a drawing's text says."""
+    (svg,) = [part.split('"')[0] for part in value._repr_html_().split('src="')[1:]]
+    return " ".join(ElementTree.fromstring(unquote(svg.split(",", 1)[1])).itertext())
+
+
+def test_a_heavy_chain_is_drawn_between_its_ends() -> None:
+    """The drawing lays the chain out again from its forces; its lower end is where it was asked."""
+    steep = ha.suspension.heavy_leg(6.0, -5.0, weight_n_m=30.0, length_m=8.2)
+    (path,) = re.findall(r"points='([^']*)' fill='none' stroke='#1d2b36' stroke-width='2.4'",
+                         unquote(steep._repr_html_()))  # fmt: skip
+    points = np.array([[float(n) for n in pair.split(",")] for pair in path.split()])
+    (wide, high) = points[-1] - points[0]
+    assert wide / high == pytest.approx(6.0 / 5.0, rel=2e-3)  # tenths of a pixel in 200
+
+
+def test_what_readings_do_not_determine_is_not_drawn_as_a_figure() -> None:
+    assert "not determined" in _drawn(_compared([0, 2, 3]))
+    assert "not determined" not in _drawn(_compared([0, 1, 2, 3]))
+
+
+def test_each_stage_of_building_has_a_bar_a_hoist() -> None:
+    built = ha.statics.build_up(CLOSED, [0.2, -0.8], stack=2, tilt_deg=0.0)
+    drawn = _drawn(built)
+    assert drawn.count("hoist 1") == drawn.count("hoist 2") == len(built.stages)
+    assert drawn.count("closed") == 1
 
 
 def test_names_are_escaped() -> None:

@@ -230,6 +230,11 @@ class LevelMap(Result):
     band_level_db: NDArray[np.float64]
     level_db: NDArray[np.float64]
 
+    def _picture(self) -> str:
+        from hangarc import _plans
+
+        return _plans.level_map(self)
+
     def to_xarray(self) -> Any:
         """Give the map as an xarray Dataset over band, row and column.
 

@@ -195,6 +195,16 @@ class Rig(FaceType):
         for field in ("floor_reflection", "far_field_tolerance"):
             object.__setattr__(self, field, real(field, getattr(self, field)))
 
+    def _picture(self) -> str:
+        from hangarc import _plans
+
+        return _plans.plan(
+            [
+                (f"{number}", placed.hang, placed.position_m, float(placed.pan_deg))
+                for number, placed in enumerate(self.hangs)
+            ]
+        )
+
     def _fields_for(self, frequency_hz: NDArray[np.float64]) -> RigHandle:
         """Give the fields as the core takes them."""
         return RigHandle(

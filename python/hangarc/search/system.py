@@ -213,6 +213,15 @@ class SystemResult(Result):
     one_by_one_db: float
     unevenness_db: float
 
+    def _picture(self) -> str:
+        from hangarc import _plans
+
+        venue = next(iter(self.studies.values())).venue
+        return _plans.plan(
+            [(one.name, one.hang, one.site.position_m, one.site.pan_deg) for one in self.hung],
+            venue,
+        )
+
     @property
     def rigs(self) -> dict[str, Rig]:
         """One rig a feed."""

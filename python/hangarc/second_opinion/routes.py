@@ -95,6 +95,12 @@ class Verification(Result):
 
     rows: tuple[VerifiedRow, ...]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        share = [row.difference / row.allowed for row in self.rows if row.allowed > 0.0]
+        return _pictures.agreement(np.asarray(share))
+
     def _columns(self) -> dict[str, Any]:
         return columns_of(self.rows)
 

@@ -93,6 +93,11 @@ class BuildUp(Result):
     worst_load_n: float
     worst_stage: int
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.build_up(self)
+
 
 @by_name
 def build_up(

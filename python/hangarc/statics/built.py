@@ -161,6 +161,11 @@ class PlanComparison(Ended):
     determined: NDArray[np.bool_]
     covariance_deg2: NDArray[np.float64]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.deviations(self)
+
     @property
     def other_pins(self) -> list[tuple[int, float, float]]:
         """Accepted hangs with one joint in another position: joint, position in degrees, χ²."""

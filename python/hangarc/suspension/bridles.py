@@ -145,6 +145,11 @@ class HeavyLeg(Result):
     residual: float
     converged: bool
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.heavy_leg(self)
+
 
 @by_name
 def bridle(

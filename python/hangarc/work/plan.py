@@ -70,6 +70,11 @@ class Work(Result):
     hinge_n: Array
     gravity_m_s2: float
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.work(self)
+
 
 def plan_work(
     study: Study,
