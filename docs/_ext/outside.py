@@ -14,24 +14,28 @@ PAGE = HERE / "verified.md"
 KINDS = {
     "PRINTED": "Printed figures and worked examples, as another package carries them",
     "LIBRARY": "Other libraries, run in the test",
+    "DERIVED": "Named results, worked out in the test",
     "MEMORY": "Printed figures from memory, not compared with the page",
 }
 
 HEAD = """# How it was verified
 
 Each calculation is held against something outside the project: a published standard or handbook,
-or a general-purpose library that goes another way. The table below is written by the tests while
-they run; each row gives the figure that came nearest to what is allowed, and why that much is
-allowed. A test that fails stops the build.
+a general-purpose library that goes another way, or a named result that the test works out itself.
+The table below is written by the tests while they run. Each row gives the figure that came nearest
+to what is allowed, and why that much is allowed. A test that fails stops the build, and so does a
+test that uses such a library and does not write into the table.
 
-The table does not hold every such check yet: pull-backs, many hoists, lines that stretch, floor
-plans, balloons and the search are held against other libraries by tests that do not write into
-it. No handbook lay open: printed figures stand here as the named package carries them, among them
-results that a package states in its own tests, and what is from memory says so.
+No handbook lay open. Printed figures stand here as the named package carries them, in its tables
+or as results that its own tests quote. What is from memory says so.
 
-What is not in it either: closed forms, symmetries, limits and balances that the tests work out
-themselves; the [second opinion](hangarc.second_opinion), which works a whole answer out again by
-other routes; and earlier results of our own, which prove nothing but sameness.
+Where a row says *yes or no*, 1 is yes, and none may differ. Rows of residuals, of what is left over
+or off, have 0 as their figure.
+
+What is not in the table: closed forms, symmetries, limits and balances that other tests work out;
+the [second opinion](hangarc.second_opinion), which works a whole answer out again by other routes;
+and earlier results of our own, which prove nothing but sameness. The core's own tests hold its
+solvers against closed forms, and are not in it either.
 
 An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
 """
@@ -52,12 +56,32 @@ def _cells(row: dict[str, Any]) -> str:
     return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
 
 
+def _merged(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """One row a comparison, of all its runs: how many figures, and the nearest to its bound."""
+    merged: dict[tuple[str, ...], dict[str, Any]] = {}
+    for row in rows:
+        key = tuple(row[name] for name in ("topic", "what", "source", "package", "unit", "why"))
+        known = merged.get(key)
+        if known is None:
+            merged[key] = dict(row)
+            continue
+        figures = known["figures"] + row["figures"]
+        if _share(row) > _share(known):
+            known.update(row)
+        known["figures"] = figures
+    return list(merged.values())
+
+
+def _share(row: dict[str, Any]) -> float:
+    return abs(float(row["difference"])) / float(row["allowed"])
+
+
 def write(app: Sphinx) -> None:
     """Write the page before Sphinx looks for it."""
     text = [HEAD]
     rows = []
     if ROWS.exists():
-        rows = [json.loads(line) for line in ROWS.read_text(encoding="utf-8").splitlines()]
+        rows = _merged([json.loads(line) for line in ROWS.read_text(encoding="utf-8").splitlines()])
     elif app.builder.name != "dummy":
         logging.getLogger(__name__).warning("no outside checks were recorded; see `make docs`")
     count = {kind: sum(row["kind"] == kind for row in rows) for kind in KINDS}

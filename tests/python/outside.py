@@ -12,6 +12,7 @@ import os
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from enum import Enum
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ class Kind(Enum):
 
     PRINTED = "printed figures, as another package carries them"
     LIBRARY = "another library, run in the test"
+    DERIVED = "a named result, worked out in the test in exact numbers"
     MEMORY = "from memory, not compared with the printed page"
 
 
@@ -117,6 +119,11 @@ class Outside:
         if path:
             with Path(path).open("a", encoding="utf-8") as file:
                 file.writelines(json.dumps(asdict(row)) + "\n" for row in self.rows)
+
+
+def ran(distribution: str, how: str) -> Source:
+    """A library that goes another way in the test, with the version that is installed."""
+    return Source(how, Kind.LIBRARY, f"{distribution} {metadata.version(distribution)}")
 
 
 def three_digits(values: Sequence[float]) -> np.ndarray[Any, Any]:

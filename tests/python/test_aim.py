@@ -10,6 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 import shapely
+from outside import Outside, ran
 
 
 def reasons(tilt_deg: float, top_m: float, venue: ha.Venue) -> list[str | None]:
@@ -81,7 +82,7 @@ def test_the_angle_off_the_seats_is_that_to_the_ears_of_that_row() -> None:
         assert axis.over.off_deg == pytest.approx(30.0 - to_row_deg, rel=1e-12)
 
 
-def test_turned_by_the_angle_it_is_off_an_axis_meets_the_seats() -> None:
+def test_turned_by_the_angle_it_is_off_an_axis_meets_the_seats(outside: Outside) -> None:
     """By shapely's overlay: a ray turned a hair more than `off_deg` meets that block, else not."""
     study = ha.demo.study()
     positions = study.hang.cabinets[0].splay_positions_deg["compression"]
@@ -90,7 +91,7 @@ def test_turned_by_the_angle_it_is_off_an_axis_meets_the_seats() -> None:
         shapely.LineString([(x, z + area.ear_height_m) for x, z in area.profile_m])
         for area in study.venue.areas
     ]
-    checked = 0
+    theirs, ours = [], []
     for _ in range(20):
         hang = dataclasses.replace(study.hang, splays_deg=random.choice(positions, 11).tolist())
         tilt_deg, top_m = random.uniform(-8.0, 8.0), random.uniform(8.0, 14.0)
@@ -108,6 +109,12 @@ def test_turned_by_the_angle_it_is_off_an_axis_meets_the_seats() -> None:
                     at = math.radians(axis_deg + turn * (edge.off_deg + more_deg))
                     end_m = front_m + 500.0 * np.array([math.cos(at), math.sin(at)])
                     ray = shapely.LineString([front_m, end_m])
-                    assert ray.intersects(ears[edge.area]) is meets
-                    checked += 1
-    assert checked > 100
+                    theirs.append(ray.intersects(ears[edge.area]))
+                    ours.append(meets)
+    assert len(ours) > 100
+    outside.check(
+        "axes and lines of sight",
+        "axes off the seats, turned by a millionth of a degree more and less: do they meet them?",
+        ran("shapely", "overlay of a ray and the line of ears by shapely"),
+        theirs=theirs, ours=ours, unit="yes or no", within=0.5, why="none: half of yes or no",
+    )  # fmt: skip

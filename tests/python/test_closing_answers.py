@@ -13,6 +13,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from closing_reference import GRAVITY, Reference, random_hang
+from outside import Outside, ran
 from scipy.optimize import brentq
 
 SPLAYS = [0.0, 1.0, 2.0, 3.0, 5.0, 7.0]
@@ -166,7 +167,7 @@ def test_spread_is_the_same_for_any_number_of_threads() -> None:
     assert len(next(iter(printed))) > 2000
 
 
-def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
+def test_the_bypass_chain_carries_where_the_path_has_its_length(outside: Outside) -> None:
     one, tilt = hang(), -3.0
     closed = ha.close(one, tilt)
     found = ha.closing.bypass(one, tilt)
@@ -179,7 +180,11 @@ def test_the_bypass_chain_carries_where_the_path_has_its_length() -> None:
     assert found.opening_deg.max() > 0.0
     reference = Reference(one, tilt)
     theta = np.radians(found.angle_deg[1:-1])
-    assert reference.chain_m(theta) == pytest.approx(found.chain_m, abs=1e-9)
+    outside.check(
+        "closing a hang", "chain let off onto whole links: its length at the angles found",
+        ran("scipy", "the taut chain as SciPy's convex hull"), theirs=reference.chain_m(theta),
+        ours=found.chain_m, unit="m", within=1e-9, why="the length is solved for to that",
+    )  # fmt: skip
     _, slope = reference.value(theta, found.force_n)
     free = (theta > reference.lower + 1e-12) & (theta < reference.upper - 1e-12)
     assert free.any()
@@ -197,7 +202,7 @@ def test_a_bypass_chain_says_why_it_does_not_carry() -> None:
     assert ha.closing.bypass(hang(), 0.0, take_up_m=0.5).ended == "stays slack"
 
 
-def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
+def test_each_remedy_is_a_hang_that_the_available_force_just_closes(outside: Outside) -> None:
     one, tilt, available = hang([2.0] * 15), -6.0, 6_000.0
     found = ha.closing.closing_remedies(one, tilt, available_n=available)
     as_it_is = ha.close(one, tilt).closing_force_n
@@ -205,7 +210,11 @@ def test_each_remedy_is_a_hang_that_the_available_force_just_closes() -> None:
     assert as_it_is > available
     # Another tilt: solved for independently by a root finder over the full calculation.
     wanted = brentq(lambda t: ha.close(one, t, steps=1).closing_force_n - available, tilt, 20.0)
-    assert found.tilt["tilt_deg"] == pytest.approx(wanted, abs=1e-6)
+    outside.check(
+        "closing a hang", "tilt at which the force at hand just closes 16 cabinets",
+        ran("scipy", "root of the whole calculation by Brent's method of SciPy"), theirs=wanted,
+        ours=found.tilt["tilt_deg"], unit="°", within=1e-6, why="where the two searches stop",
+    )  # fmt: skip
     holes = one.frame.pick_x_m
     heights = [
         (max(holes) - min(holes)) * np.sin(np.radians(t)) for t in (tilt, found.tilt["tilt_deg"])

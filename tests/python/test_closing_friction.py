@@ -7,6 +7,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from closing_reference import GRAVITY, Reference, random_hang
+from outside import Outside, ran
 from scipy.optimize import brentq
 
 
@@ -39,7 +40,7 @@ def band_by_root_finding(hang: ha.Hang, tilt_deg: float, circle_m: float) -> tup
     return max(found[-1.0]), max(found[1.0])
 
 
-def test_the_band_is_where_roots_are_found():
+def test_the_band_is_where_roots_are_found(outside: Outside) -> None:
     rng = np.random.default_rng(20)
     compared = 0
     for _ in range(60):
@@ -51,8 +52,12 @@ def test_the_band_is_where_roots_are_found():
             assert closing.pulling_force_n is None
             continue
         low, high = band_by_root_finding(hang, tilt, friction * radius)
-        assert closing.holding_force_n == pytest.approx(low, rel=1e-9, abs=1e-6)
-        assert closing.pulling_force_n == pytest.approx(high, rel=1e-9, abs=1e-6)
+        outside.check(
+            "closing a hang", "least and greatest closing force with friction in the hinges",
+            ran("scipy", "roots of the moments by Brent's method of SciPy"), theirs=[low, high],
+            ours=[closing.holding_force_n, closing.pulling_force_n], unit="N", within=1e-6,
+            relative=1e-9, why="where the root finder stops",
+        )  # fmt: skip
         assert low <= closing.closing_force_n <= high
         compared += 1
     assert compared > 40

@@ -10,6 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from closing_reference import GRAVITY, Reference, random_hang
+from outside import Outside, ran
 
 EVEN = [2.0] * 15
 
@@ -62,7 +63,7 @@ def test_each_stage_balances_under_its_chain_and_the_one_left_on() -> None:
             before = stage.cabinets
 
 
-def test_the_new_joints_hang_open_where_bounded_minimisation_puts_them() -> None:
+def test_the_new_joints_hang_open_where_bounded_minimisation_puts_them(outside: Outside) -> None:
     rng = np.random.default_rng(8)
     for _ in range(6):
         one, tilt = random_hang(rng, count=9)
@@ -70,7 +71,12 @@ def test_the_new_joints_hang_open_where_bounded_minimisation_puts_them() -> None
         reference = Reference(one, tilt)
         reference.lower[:4] = reference.upper[:4]
         theta = reference.rest(0.0, np.clip(np.zeros(8), reference.lower, reference.upper))
-        np.testing.assert_allclose(np.radians(stage.open_angle_deg[1:-1]), theta, atol=1e-6)
+        outside.check(
+            "closing a hang", "angles of the joints that a later stage closes, hanging open",
+            ran("scipy", "bounded least energy by SciPy"), theirs=theta,
+            ours=np.radians(stage.open_angle_deg[1:-1]), unit="rad", within=1e-6,
+            why="where the minimiser stops",
+        )  # fmt: skip
         assert stage.chain_open_m == pytest.approx(reference.chain_m(theta), abs=1e-6)
         # What the chain left on carries then: moments over levers of the earlier joints.
         moments = slopes(one, tilt, np.radians(stage.open_angle_deg[1:-1]), 0.0)[:4]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 from pathlib import Path
 
@@ -47,3 +48,36 @@ def test_a_nan_is_no_agreement() -> None:
 
 def test_half_a_unit_of_the_third_digit() -> None:
     np.testing.assert_allclose(three_digits([0.585, 21.6, 133.0]), [5e-4, 0.05, 0.5])
+
+
+REFERENCES = {
+    "Pynite", "closing_reference", "closing_simulation", "ezdxf", "fractions", "frame_model",
+    "matplotlib.path", "moorpy", "mpmath", "mujoco", "networkx", "pycba", "pyfar", "pymvr",
+    "scipy", "sfs", "shapely", "sofar", "sympy", "trimesh", "wind_reference",
+}  # fmt: skip
+
+#: Tests that use such a package and hold no figure of ours against it.
+OTHERWISE = {
+    "test_dxf_plan.py": "ezdxf draws what is read; whether places lie within is yes or no",
+    "test_field_rig.py": "sofar writes the file that is read",
+    "test_numerical_honesty.py": "fractions show that sums are not lost to rounding",
+}
+
+
+def imported(path: Path) -> set[str]:
+    """Modules that a file imports anywhere, with the packages they are in."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names.add(node.module)
+    return names | {name.split(".")[0] for name in names}
+
+
+def test_what_is_held_against_another_library_is_in_the_table() -> None:
+    without = set()
+    for path in sorted(Path(__file__).parent.glob("test_*.py")):
+        if imported(path) & REFERENCES and "outside.check(" not in path.read_text("utf-8"):
+            without.add(path.name)
+    assert without == set(OTHERWISE)

@@ -11,6 +11,7 @@ import hangarc as ha
 import mujoco
 import numpy as np
 import pytest
+from outside import Outside, ran
 from scipy.optimize import minimize_scalar
 
 G_M_S2 = 9.80665
@@ -21,7 +22,7 @@ def hang(**changes: Any) -> ha.Hang:
     return builders.hang(SPLAYS, bottom=builders.bottom(), **changes)
 
 
-def test_the_pulled_hang_rests_where_scipy_finds_least_energy() -> None:
+def test_the_pulled_hang_rests_where_scipy_finds_least_energy(outside: Outside) -> None:
     """V(φ) = W z_G(φ) + F |A − B(φ)| about the pick, F held: least at the tilt asked for."""
     one, pick, to_m = hang(), -0.3, np.array([-6.0, 5.0])
     free = ha.hanging_tilt(one, pick).tilt_deg
@@ -48,14 +49,20 @@ def test_the_pulled_hang_rests_where_scipy_finds_least_energy() -> None:
             )
 
         least = minimize_scalar(energy, bracket=(-1.0, 0.5), tol=1e-12)
-        assert least.x == pytest.approx(0.0, abs=1e-4)
+        outside.check(
+            "pull-back", "turn from the tilt asked for at which the pulled hang has least energy",
+            ran("scipy", "Brent's minimum by SciPy"), theirs=least.x, ours=0.0, unit="°",
+            within=1e-4, why="an energy's least place is known to the root of its rounding",
+        )  # fmt: skip
         # The slope of the energy, by differences, vanishes beside its parts.
         slope = (energy(1e-3) - energy(-1e-3)) / np.radians(2e-3)
         assert abs(slope) < 1e-5 * placed.mass_kg * G_M_S2
 
 
 @pytest.mark.parametrize("down_deg", [2.0, 8.0])
-def test_a_simulated_hang_on_its_pick_comes_to_rest_at_the_tilt(down_deg: float) -> None:
+def test_a_simulated_hang_on_its_pick_comes_to_rest_at_the_tilt(
+    down_deg: float, outside: Outside
+) -> None:
     """MuJoCo: a hinge at the pick, a tendon pulled with the force found; from 3 degrees off."""
     one, pick, to_m = hang(), -0.3, (-6.0, 5.0)
     tilt = ha.hanging_tilt(one, pick).tilt_deg - down_deg
@@ -83,10 +90,14 @@ def test_a_simulated_hang_on_its_pick_comes_to_rest_at_the_tilt(down_deg: float)
     data.ctrl[0] = -found.force_n
     mujoco.mj_step(model, data, nstep=60_000)
     assert abs(data.qvel[0]) < 1e-9
-    assert abs(data.qpos[0]) < 1e-4
+    outside.check(
+        "pull-back", "turn from the tilt asked for at which the pulled hang comes to rest",
+        ran("mujoco", "a body on a hinge with a tendon, simulated by MuJoCo from 3° off"),
+        theirs=data.qpos[0], ours=0.0, unit="rad", within=1e-4, why="the simulation's own rest",
+    )  # fmt: skip
 
 
-def test_joints_and_hoists_are_those_of_a_plane_frame() -> None:
+def test_joints_and_hoists_are_those_of_a_plane_frame(outside: Outside) -> None:
     """A plumb line up from the bottom is a weight taken off there: PyNiteFEA, two plumb hoists."""
     one, tilt, force = hang(), -4.0, 600.0
     placed = ha.pose(one, tilt)
@@ -98,9 +109,13 @@ def test_joints_and_hoists_are_those_of_a_plane_frame() -> None:
     body = frame_model.bodies(one, tilt)[-1]
     x = (weight * body["cg"][0] - force * attach[0]) / (weight - force)
     solved = frame_model.solve_with(one, tilt, (0, 10), (weight - force) / G_M_S2, x)
-    np.testing.assert_allclose(found.hoist_load_n, solved.hoist_n, rtol=1e-6)
-    np.testing.assert_allclose(found.rear_link_n, solved.rear_link_n, rtol=1e-6, atol=1e-3)
-    np.testing.assert_allclose(found.hinge_force_n, solved.hinge_force_n, rtol=1e-6, atol=1e-3)
+    outside.check(
+        "pull-back", "hoists, rear links and hinges of eight cabinets pulled plumb at the bottom",
+        ran("PyNiteFEA", "matrix statics of a plane frame by PyNite"),
+        theirs=[*solved.hoist_n, *solved.rear_link_n, *np.ravel(solved.hinge_force_n)],
+        ours=[*found.hoist_load_n, *found.rear_link_n, *found.hinge_force_n.ravel()],
+        unit="N", within=1e-3, relative=1e-6, why="stiff members of the frame give a little",
+    )  # fmt: skip
     assert found.hoist_lean_deg == pytest.approx(0.0, abs=1e-12)
 
 

@@ -12,6 +12,7 @@ import hangarc as ha
 import pymvr
 import pytest
 from hangarc.io import roof_plot
+from outside import Outside, ran
 
 
 def points() -> list[roof_plot.RoofPoint]:
@@ -76,17 +77,20 @@ def test_the_drawing_has_points_loads_and_caution_on_its_layer(tmp_path: Path) -
     assert texts[2] == roof_plot.CAUTION
 
 
-def test_the_scene_has_a_support_at_every_point(tmp_path: Path) -> None:
+def test_the_scene_has_a_support_at_every_point(tmp_path: Path, outside: Outside) -> None:
     path = tmp_path / "roof.mvr"
     roof_plot.write_roof_mvr(points(), path, chain_m=18.0)
     with pymvr.GeneralSceneDescription(str(path)) as scene:
         (layer,) = scene.scene.layers
         supports = layer.child_list.supports
         assert [support.name.split(" | ")[0] for support in supports] == ["P1", "P2"]
-        assert [support.matrix.matrix[3][:3] for support in supports] == [
-            [1000.0, -2000.0, 12_000.0],
-            [3500.0, 2000.0, 11_500.0],
-        ]
+        outside.check(
+            "files", "roof points of a scene file, as another package reads them",
+            ran("pymvr", "MVR scene read by pymvr"),
+            theirs=[support.matrix.matrix[3][:3] for support in supports],
+            ours=[[1000.0 * c for c in (p.x_m, p.y_m, p.z_m)] for p in points()], unit="mm",
+            within=1e-6, why="written as decimals",
+        )  # fmt: skip
         assert supports[0].chain_length == 18_000.0
         (data,) = scene.user_data.data
         assert data.provider == "hangarc"

@@ -9,6 +9,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 import shapely
+from outside import Outside, ran
 
 # A side block of the stalls with a corner cut off, and a horseshoe balcony's end.
 SIDE = [(10.0, 4.0), (24.0, 6.0), (27.0, 15.0), (18.0, 15.0), (10.0, 9.0)]
@@ -28,23 +29,38 @@ def seats(**area: Any) -> tuple[np.ndarray, np.ndarray, ha.Venue]:
 
 @pytest.mark.parametrize("outline", [SIDE, HORSESHOE], ids=["side block", "horseshoe"])
 @pytest.mark.parametrize("centre_x_m", [None, -3.0, 60.0])
-def test_seats_fill_their_outline(outline: list, centre_x_m: float | None) -> None:
+def test_seats_fill_their_outline(
+    outline: list, centre_x_m: float | None, outside: Outside
+) -> None:
     position, weight, _ = seats(outline_m=outline, row_centre_x_m=centre_x_m)
     shape = shapely.Polygon(outline)
     inside = shapely.contains_xy(shape.buffer(1e-9), position[:, 0], position[:, 1])
     assert inside.all()
     # Rows 5 cm apart integrate area and centroid by the midpoint rule.
-    assert weight.sum() == pytest.approx(shape.area, rel=2e-3)
-    centroid = np.average(position[:, :2], axis=0, weights=weight)
-    np.testing.assert_allclose(centroid, [shape.centroid.x, shape.centroid.y], atol=0.02)
+    source = ran("shapely", "area and centroid of a polygon by shapely")
+    why = "rows 5 cm apart stand for the area"
+    outside.check(
+        "seat plans", "area of a block and of a horseshoe, straight rows and arcs", source,
+        theirs=shape.area, ours=weight.sum(), unit="m²", relative=2e-3, why=why,
+    )  # fmt: skip
+    outside.check(
+        "seat plans", "the same: middle of the area", source,
+        theirs=[shape.centroid.x, shape.centroid.y],
+        ours=np.average(position[:, :2], axis=0, weights=weight), unit="m", within=0.02, why=why,
+    )  # fmt: skip
 
 
-def test_the_length_of_each_row_is_shapelys() -> None:
+def test_the_length_of_each_row_is_shapelys(outside: Outside) -> None:
     position, weight, _ = seats(outline_m=SIDE, row_pitch_m=0.9, places_across=5)
     for x in np.unique(position[:, 0]):
         across = shapely.LineString([(x, -50), (x, 50)])
         expected = shapely.intersection(across, shapely.Polygon(SIDE)).length
-        assert weight[position[:, 0] == x].sum() == pytest.approx(0.9 * expected, rel=1e-12)
+        outside.check(
+            "seat plans", "length of each row within an outline",
+            ran("shapely", "intersection of a line and a polygon by shapely"),
+            theirs=0.9 * expected, ours=weight[position[:, 0] == x].sum(), unit="m²",
+            relative=1e-12, why="rounding",
+        )  # fmt: skip
 
 
 def test_arcs_keep_their_distance_and_rise_with_it() -> None:

@@ -9,7 +9,7 @@ import hangarc as ha
 import mujoco
 import numpy as np
 import pytest
-from outside import Kind, Outside, Source
+from outside import Kind, Outside, Source, ran
 from Pynite import FEModel3D
 
 G_M_S2 = 9.80665
@@ -200,7 +200,7 @@ def cut_by_simulation(
     return links, np.array([[pull(f"x{side}"), pull(f"z{side}")] for side in "lr"])
 
 
-def test_a_simulated_body_on_springs_carries_the_same() -> None:
+def test_a_simulated_body_on_springs_carries_the_same(outside: Outside) -> None:
     """MuJoCo at every joint between cabinets, without a bottom frame, to 1e-4 of the weight."""
     hang = builders.hang(SPLAYS)
     off = np.array([0.05, 0.02, -0.04, 0.08])
@@ -209,11 +209,16 @@ def test_a_simulated_body_on_springs_carries_the_same() -> None:
     weight = G_M_S2 * ha.pose(hang, 0.0).mass_kg
     for joint in (1, 2, 3):
         links, hinges = cut_by_simulation(hang, -3.0, joint, off, forces)
-        np.testing.assert_allclose(found.stop_n[joint], links, atol=1e-4 * weight)
-        np.testing.assert_allclose(found.hinge_n[joint], hinges, atol=1e-4 * weight)
+        outside.check(
+            "balance and joints", "left and right links and hinges, weights off the middle, wind",
+            ran("mujoco", "a free body on springs, simulated to rest by MuJoCo"),
+            theirs=[*links, *hinges.ravel()], ours=[*found.stop_n[joint],
+            *found.hinge_n[joint].ravel()], unit="N", within=1e-4 * weight,
+            why="the springs give a little",
+        )  # fmt: skip
 
 
-def test_two_unlike_chains_of_a_closed_hang_in_a_space_frame() -> None:
+def test_two_unlike_chains_of_a_closed_hang_in_a_space_frame(outside: Outside) -> None:
     frame = builders.frame(chain_anchor_m=(-1.4, 0.05))
     tail = builders.bottom(chain_anchor_m=(-1.3, -0.05))
     hang = builders.hang(SPLAYS, "compression", frame=frame, bottom=tail)
@@ -227,8 +232,13 @@ def test_two_unlike_chains_of_a_closed_hang_in_a_space_frame() -> None:
         links, hinges = cut_by_frame_model(
             hang, -3.0, joint, 1.0, np.zeros(4), still, (0.55 * pull, 0.45 * pull)
         )
-        np.testing.assert_allclose(found.stop_n[joint], links, atol=1e-4 * weight)
-        np.testing.assert_allclose(found.hinge_n[joint], hinges, atol=1e-4 * weight)
+        outside.check(
+            "balance and joints", "left and right stops and hinges of a hang closed by two chains",
+            ran("PyNiteFEA", "matrix statics of a space frame by PyNite"),
+            theirs=[*links, *hinges.ravel()], ours=[*found.stop_n[joint],
+            *found.hinge_n[joint].ravel()], unit="N", within=1e-4 * weight,
+            why="springs of the frame give a little",
+        )  # fmt: skip
 
 
 def test_sides_alike_share_in_halves_what_the_plane_carries() -> None:

@@ -9,6 +9,7 @@ import builders
 import hangarc as ha
 import numpy as np
 import pytest
+from outside import Outside, ran
 from scipy.optimize import least_squares, minimize_scalar
 from scipy.stats import binom, chi2, kstest, ncx2
 
@@ -41,7 +42,7 @@ def readings(
 ALL: list[int | None] = [None, 0, 1, 2, 3, 4]
 
 
-def test_chi_square_and_its_quantile_are_scipys() -> None:
+def test_chi_square_and_its_quantile_are_scipys(outside: Outside) -> None:
     hang = builders.hang(SPLAYS)
     rng = np.random.default_rng(1)
     given = readings(hang, -1.0, ALL, 0.1, rng)
@@ -52,17 +53,27 @@ def test_chi_square_and_its_quantile_are_scipys() -> None:
     assert found.tilt_deg == pytest.approx(off.mean())
     assert found.chi_square == pytest.approx(((off - off.mean()) ** 2).sum() / 0.1**2)
     assert found.freedom == 5
-    assert found.chi_square_limit == pytest.approx(chi2.ppf(0.99, 5), rel=1e-9)
-    assert found.p_value == pytest.approx(chi2.sf(found.chi_square, 5), rel=1e-9)
+    outside.check(
+        "survey", "limit of χ² at 1 in 100, and how likely the χ² found is",
+        ran("scipy", "the χ² distribution of SciPy"),
+        theirs=[chi2.ppf(0.99, 5), chi2.sf(found.chi_square, 5)],
+        ours=[found.chi_square_limit, found.p_value], unit="1", relative=1e-9, why="rounding",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("freedom", [1, 2, 4, 9])
 @pytest.mark.parametrize("significance", [1e-4, 0.05, 0.5])
-def test_quantiles_over_many_freedoms_are_scipys(freedom: int, significance: float) -> None:
+def test_quantiles_over_many_freedoms_are_scipys(
+    freedom: int, significance: float, outside: Outside
+) -> None:
     hang = builders.hang(SPLAYS)
     given = [ha.survey.AngleReading(0, 0.0, 0.1)] * (freedom + 1)
     found = ha.survey.compare_with_plan(hang, 0.0, given, significance=significance)
-    assert found.chi_square_limit == pytest.approx(chi2.ppf(1 - significance, freedom), rel=1e-8)
+    outside.check(
+        "survey", "limits of χ² for 1 to 9 degrees of freedom, 1 in 10 000 to 1 in 2",
+        ran("scipy", "the χ² distribution of SciPy"), theirs=chi2.ppf(1 - significance, freedom),
+        ours=found.chi_square_limit, unit="1", relative=1e-8, why="where the root finder stops",
+    )  # fmt: skip
 
 
 def test_a_hang_as_planned_is_refused_as_often_as_stated() -> None:
@@ -154,7 +165,7 @@ def test_on_one_pick_a_wrong_pin_shows_in_the_frame_s_tilt() -> None:
     assert found.chi_square == pytest.approx(100.0)
 
 
-def test_deviations_on_one_pick_are_scipys_least_squares() -> None:
+def test_deviations_on_one_pick_are_scipys_least_squares(outside: Outside) -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
     tilt = ha.hanging_tilt(built, -0.3).tilt_deg
     given = drawn(built, tilt, [-0.3], ([None, 1, 2, 3, 4], []), np.random.default_rng(22))
@@ -175,7 +186,11 @@ def test_deviations_on_one_pick_are_scipys_least_squares() -> None:
         [(predicted(start + h) - predicted(start - h)) / (2 * step) for h in step * np.eye(4)]
     )
     deviation = np.linalg.lstsq(slopes, values - predicted(start), rcond=None)[0]
-    np.testing.assert_allclose(found.deviation_deg, deviation, atol=1e-6)
+    outside.check(
+        "survey", "the same of a hang on one pick, whose tilt follows from its pins",
+        ran("numpy", "least squares by NumPy, slopes by differences"), theirs=deviation,
+        ours=found.deviation_deg, unit="°", within=1e-6, why="the step of the differences",
+    )  # fmt: skip
     covariance = np.linalg.inv(slopes.T @ slopes) * 0.1**2
     np.testing.assert_allclose(found.covariance_deg2[1:, 1:], covariance, rtol=1e-5)
     along = slopes[0] @ covariance
@@ -264,7 +279,7 @@ def verdicts_of(accepted: set[tuple[tuple[int, float], ...]]) -> list[str]:
     [([2.0, 1.0, 3.0, 5.0], 0.15), ([1.0, 2.0, 3.0, 4.0], 0.25), (SPLAYS, 0.2)],
 )
 def test_accepted_hangs_and_verdicts_are_those_of_trying_all(
-    built: list[float], sd: float, load_sd: float | None
+    built: list[float], sd: float, load_sd: float | None, outside: Outside
 ) -> None:
     rng = np.random.default_rng(9)
     given = readings(builders.hang(built), 0.2, ALL, sd, rng, load_sd=load_sd)
@@ -273,8 +288,19 @@ def test_accepted_hangs_and_verdicts_are_those_of_trying_all(
     others = {tuple(pins): chi_square for pins, chi_square in found.other_hangs}
     assert found.plan_accepted == (() in expected)
     assert set(others) == set(expected) - {()}
-    for pins, chi_square in others.items():
-        assert chi_square == pytest.approx(expected[pins], rel=1e-6, abs=1e-9)
+    if others:
+        outside.check(
+            "survey", "χ² of every hang with up to two pins elsewhere that readings accept",
+            ran("scipy", "all of them tried, the free tilt by Brent's minimum of SciPy"),
+            theirs=[expected[pins] for pins in others], ours=list(others.values()), unit="1",
+            within=1e-9, relative=1e-6, why="where the minimiser stops",
+        )  # fmt: skip
+    outside.check(
+        "survey", "how many such hangs the readings accept",
+        ran("scipy", "all of them tried, the limit by the χ² distribution of SciPy"),
+        theirs=len(set(expected) - {()}), ours=len(others), unit="hangs", within=0.5,
+        why="none: half a hang",
+    )  # fmt: skip
     sizes = [(len(pins), chi_square) for pins, chi_square in found.other_hangs]
     assert sizes == sorted(sizes)
     assert found.verdict == verdicts_of(set(expected))
@@ -304,7 +330,9 @@ def test_two_wrong_pins_are_found_and_verdicts_are_wrong_as_seldom_as_stated() -
     assert named >= 0.8 * trials
 
 
-def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_square_says() -> None:
+def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_square_says(
+    outside: Outside,
+) -> None:
     rng = np.random.default_rng(11)
     plan, built, sd = builders.hang(SPLAYS), builders.hang([2.0, 1.0, 3.0, 5.0]), 0.3
     off = np.array([0.0, 0.0, -1.0, 0.0, 0.0, 0.0])
@@ -315,7 +343,12 @@ def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_sq
         for _ in range(trials)
     )
     assert 0.4 < power < 0.8
-    assert abs(refused / trials - power) < 4 * np.sqrt(power * (1 - power) / trials)
+    outside.check(
+        "survey", "share of 600 wrongly pinned hangs that drawn readings refuse",
+        ran("scipy", "the noncentral χ² distribution of SciPy"), theirs=power,
+        ours=refused / trials, unit="1", within=4 * np.sqrt(power * (1 - power) / trials),
+        why="four standard deviations of that many draws",
+    )  # fmt: skip
 
 
 def test_wrong_pins_that_cancel_between_measured_cabinets_are_not_denied() -> None:
@@ -380,7 +413,7 @@ def test_one_reading_cannot_test_anything() -> None:
     assert found.verdict == ["cannot tell"] * 4
 
 
-def test_deviations_and_covariance_are_scipys_least_squares() -> None:
+def test_deviations_and_covariance_are_scipys_least_squares(outside: Outside) -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
     given = readings(built, 0.2, ALL, 0.1, np.random.default_rng(6))
     found = ha.survey.compare_with_plan(plan, 0.0, given)
@@ -392,7 +425,11 @@ def test_deviations_and_covariance_are_scipys_least_squares() -> None:
         return (angles - (still + unknown[0] - drop)) / 0.1
 
     solved = least_squares(residual, np.zeros(5), xtol=1e-14, ftol=1e-14, gtol=1e-14)
-    np.testing.assert_allclose(found.deviation_deg, solved.x[1:], atol=1e-6)
+    outside.check(
+        "survey", "each joint's deviation from its pin, from six angles read",
+        ran("scipy", "least squares by SciPy"), theirs=solved.x[1:], ours=found.deviation_deg,
+        unit="°", within=1e-6, why="where the two searches stop",
+    )  # fmt: skip
     covariance = np.linalg.inv(solved.jac.T @ solved.jac)
     np.testing.assert_allclose(found.covariance_deg2, covariance, rtol=1e-5, atol=1e-9)
     assert found.determined.all()

@@ -10,6 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from closing_simulation import Mechanism
+from outside import Outside, ran
 from scipy.optimize import minimize, root
 
 G_M_S2 = 9.80665
@@ -65,7 +66,7 @@ class InWind(closing_reference.Reference):
         return theta
 
 
-def test_the_spring_held_hang_rests_where_scipy_finds_least_energy() -> None:
+def test_the_spring_held_hang_rests_where_scipy_finds_least_energy(outside: Outside) -> None:
     """Random hangs, chain stiffness 2e5 to 5e6 N/m, either wind: chain force to 1e-8 of the weight.
 
     SciPy's root stops at 1e-15 of the weight at a metre and the stiff chain multiplies it.
@@ -99,7 +100,12 @@ def test_the_spring_held_hang_rests_where_scipy_finds_least_energy() -> None:
         ours = reference.upper - np.radians(found.opening_deg[1:-1])
         weight = G_M_S2 * ha.pose(hang, tilt).mass_kg
         chain_n = rate * max(0.0, reference.chain_m(theta) - slack)
-        assert abs(found.chain_force_n - chain_n) < 1e-8 * weight
+        outside.check(
+            "wind", "chain force of closed hangs in the wind, the chain a stiff spring",
+            ran("scipy", "bounded least energy by SciPy"), theirs=chain_n / weight,
+            ours=found.chain_force_n / weight, unit="of the weight", within=1e-8,
+            why="where its root finder stops, times the stiffness",
+        )  # fmt: skip
         np.testing.assert_allclose(ours, theta, atol=1e-8)
         slope = reference.energy(theta, forces, rate, slack)[1]
         np.testing.assert_allclose(
@@ -111,7 +117,9 @@ def test_the_spring_held_hang_rests_where_scipy_finds_least_energy() -> None:
 
 @pytest.mark.parametrize("wind_from", ["front", "rear"])
 @pytest.mark.parametrize("pick_x_m", [None, -0.3])
-def test_a_simulated_mechanism_agrees(wind_from: str, pick_x_m: float | None) -> None:
+def test_a_simulated_mechanism_agrees(
+    wind_from: str, pick_x_m: float | None, outside: Outside
+) -> None:
     """MuJoCo: tendon spring, joint limits as contacts, wind on every cabinet; to 1e-4."""
     frame = builders.frame(chain_anchor_m=(-1.4, 0.05))
     tail = builders.bottom(chain_anchor_m=(-1.3, -0.05))
@@ -135,7 +143,12 @@ def test_a_simulated_mechanism_agrees(wind_from: str, pick_x_m: float | None) ->
     mechanism = Mechanism(hang, 0.0, forces, spring, pick_x_m)
     hooks = 0 if pick_x_m is None else 1
     mechanism.settle(0.0, np.array([0.0] * hooks + list(np.radians(splays))))
-    assert mechanism.spring_n == pytest.approx(found.chain_force_n, rel=1e-4)
+    outside.check(
+        "wind", "chain force of six cabinets in a wind of 20 m/s",
+        ran("mujoco", "hinges, stops and a tendon, simulated to rest by MuJoCo"),
+        theirs=mechanism.spring_n, ours=found.chain_force_n, unit="N", relative=1e-4,
+        why="the simulated stops give a little",
+    )  # fmt: skip
     angles = mechanism.angle_rad
     opening = np.array(splays) - np.degrees(angles[hooks:])
     np.testing.assert_allclose(opening, found.opening_deg[1:-1], atol=1e-4)

@@ -9,6 +9,7 @@ import os
 
 import hangarc as ha
 import numpy as np
+from outside import Outside, ran
 from wind_reference import Reference
 
 CAMPAIGN = bool(os.environ.get("HANGARC_CAMPAIGN"))
@@ -54,7 +55,7 @@ def random_hang(rng: np.random.Generator) -> ha.Hang:
     )
 
 
-def test_random_open_hangs_come_to_rest_at_least_energy() -> None:
+def test_random_open_hangs_come_to_rest_at_least_energy(outside: Outside) -> None:
     rng = np.random.default_rng(20)
     unrest, above = [], []
     free_joints = 0
@@ -93,5 +94,10 @@ def test_random_open_hangs_come_to_rest_at_least_energy() -> None:
     # The angles cross the face in degrees, which costs the last digit of each: a share of 1e-15.
     assert max(unrest) < 1e-9, max(unrest)
     assert free_joints > HANGS / 10, free_joints
-    # scipy stops above the least; an energy is known to a rounding of its greatest term.
-    assert max(above) < 1e-14, max(above)
+    # scipy stops above the least, and only where ours is above does ours miss anything.
+    outside.check(
+        "wind", "random open hangs in the wind: energy above the least that was found",
+        ran("scipy", "bounded least energy by SciPy"), theirs=0.0, ours=np.maximum(above, 0.0),
+        unit="of weight times length", within=1e-14,
+        why="an energy is known to a rounding of its greatest term",
+    )  # fmt: skip
