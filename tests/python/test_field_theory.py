@@ -11,6 +11,7 @@ from typing import Any
 
 import builders
 import hangarc as ha
+import mpmath
 import numpy as np
 import pytest
 import sfs
@@ -113,8 +114,14 @@ def test_the_border_distance_parts_3_db_from_6_db_a_doubling(outside: Outside) -
 
 
 def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles(outside: Outside) -> None:
-    # D = sin x / x with x = (kL/2) sin a: −3.01 dB at x = 1.39156, −6.02 dB at x = 1.89549
-    # (Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4; from memory).
+    # D = sin x / x with x = (kL/2) sin a: half power and half pressure where mpmath finds them
+    # (Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4 prints 1.39156 and
+    # 1.89549; from memory).
+    half = [
+        float(mpmath.findroot(lambda x, share=share: mpmath.sinc(x) - share, 1.5))
+        for share in (mpmath.sqrt(0.5), mpmath.mpf(0.5))
+    ]
+    assert np.abs(np.array(half) - [1.39156, 1.89549]).max() < 1e-5
     length_m, f, r = 1.2, 2000.0, 400.0
     hang = column(4, length_m / 4)
     half_k_l = np.pi * f / C_M_S * length_m
@@ -124,15 +131,12 @@ def test_the_far_field_of_a_line_has_its_half_power_and_6_db_angles(outside: Out
         point = [[r * np.cos(angle_rad), middle + r * np.sin(angle_rad)]]
         return ha.pressure(hang, 0.0, 50.0, point, [f])[0, 0]
 
-    angles = [sign * np.arcsin(x / half_k_l) for x in (1.39156, 1.89549) for sign in (-1, 1)]
+    angles = [sign * np.arcsin(x / half_k_l) for x in half for sign in (-1, 1)]
     outside.check(
         "directivity",
         "a uniform line: fall at its half-power and its −6 dB angles, up and down",
-        Source(
-            "Beranek & Mellow, Acoustics: Sound Fields and Transducers, 2012, ch. 4; from memory",
-            Kind.MEMORY,
-        ),
-        theirs=[3.0103, 3.0103, 6.0206, 6.0206],
+        Source("sin x / x, its roots by mpmath", Kind.DERIVED, f"mpmath {mpmath.__version__}"),
+        theirs=20 * np.log10([2**0.5, 2**0.5, 2.0, 2.0]),
         ours=[level_db(at(0.0)) - level_db(at(angle)) for angle in angles],
         unit="dB",
         within=0.01,

@@ -216,3 +216,85 @@ def test_a_beam_on_three_supports_with_a_weight_past_the_last(outside: Outside) 
         relative=1e-9,
         why="stated to sixteen digits",
     )
+
+
+LOGAN = Source(
+    "Logan, A First Course in the Finite Element Method, 2022, example {}, result in fem2d's tests",
+    Kind.PRINTED,
+    "fem2d 0.5.1",
+)
+#: A clamp as two supports so far apart turns a little: its beam between them bends.
+CLAMP_M = 2e-3
+CLAMPED = "a clamp is two supports 2 mm apart"
+
+
+def example(source: Source, number: str) -> Source:
+    return Source(source.text.format(number), source.kind, source.package)
+
+
+def test_a_clamped_beam_that_ends_on_a_spring(outside: Outside) -> None:
+    # Clamped at 0, on a support at 3 and on 200 kN/m at 6, where 50 kN pull down.
+    spring = [200e3, None, None, None, 200e3]
+    loads = [ha.suspension.PointLoad(x_m=x, force_n=50e3) for x in (0.0, 12.0)]
+    beam = mirrored(6.0, [0.0, 3.0, 6.0], loads=loads, ei_nm2=210e9 * 2e-4, stiffness_n_m=spring)
+    outside.check(
+        "beams", "beam clamped, on a support, on a spring under 50 kN: sag, moment at the support",
+        example(LOGAN, "4.3"), theirs=[17.441860465116272, -139.53488372093017],
+        ours=[1e3 * float(beam.deflection_m(12.0)), float(beam.moment_nm(9.0)) / 1e3],
+        unit="mm, kN m", relative=1e-9, why="stated to sixteen digits",
+    )  # fmt: skip
+
+
+def test_a_beam_clamped_at_both_ends_with_a_hinge_within(outside: Outside) -> None:
+    # Clamped at 0 and 4, on a support at 2, a hinge at 3, 10 kN/m upward from 3 to 4.
+    ends = [0.0, CLAMP_M, 2.0 + CLAMP_M, 4.0 + CLAMP_M, 4.0 + 2 * CLAMP_M]
+    load = ha.suspension.DistributedLoad(
+        from_m=3.0 + CLAMP_M, to_m=4.0 + CLAMP_M, start_n_m=10e3, end_n_m=10e3
+    )
+    beam = ha.beam(4.0 + 2 * CLAMP_M, ends, [load], 210e9 * 2e-4, hinges_m=[3.0 + CLAMP_M])
+    outside.check(
+        "beams", "beam clamped at both ends, a support and a hinge within: moment at the far clamp",
+        example(LOGAN, "4.11"), theirs=-3.928571428571429,
+        ours=float(beam.moment_nm(4.0 + CLAMP_M)) / 1e3, unit="kN m", relative=2e-3,
+        why=f"{CLAMPED}; there the load is upward",
+    )  # fmt: skip
+
+
+def test_a_beam_of_three_spans_clamped_at_both_ends(outside: Outside) -> None:
+    # Clamped at 0 and 11, on supports at 4 and 7; 150 kN at 2, 37.5 kN/m from 7 to 11.
+    ends = [0.0, CLAMP_M, 4.0 + CLAMP_M, 7.0 + CLAMP_M, 11.0 + CLAMP_M, 11.0 + 2 * CLAMP_M]
+    loads = [
+        ha.suspension.PointLoad(x_m=2.0 + CLAMP_M, force_n=150e3),
+        ha.suspension.DistributedLoad(
+            from_m=7.0 + CLAMP_M, to_m=11.0 + CLAMP_M, start_n_m=37.5e3, end_n_m=37.5e3
+        ),
+    ]
+    beam = ha.beam(11.0 + 2 * CLAMP_M, ends, loads, 200e9 * 108e-6)
+    around = 4.0 + CLAMP_M + 1e-3 * np.array([-1.0, 1.0])
+    outside.check(
+        "beams", "beam of three spans clamped at both ends: shear in the middle, turn at a support",
+        Source("Kassimali, Matrix Analysis of Structures, 2022, example 5.6, result in fem2d's "
+               "tests", Kind.PRINTED, "fem2d 0.5.1"),
+        theirs=[5.555555555555557, 1.9290123456790125],
+        ours=[abs(float(beam.shear_n(5.5))) / 1e3,
+              -1e3 * float(np.diff(beam.deflection_m(around))[0]) / 2e-3],
+        unit="kN, mrad", relative=2e-3, why=f"{CLAMPED}; the turn is a difference over 2 mm",
+    )  # fmt: skip
+
+
+def test_a_beam_clamped_at_both_ends_turns_at_its_hinge(outside: Outside) -> None:
+    # Clamped at 0 and 6, a hinge at 4 with 20 kN on it; the closed form of the book.
+    a, b, force, ei = 4.0, 2.0, 20.0, 30 * 600e7 * 1e-6
+    ends = [0.0, CLAMP_M, 6.0 + CLAMP_M, 6.0 + 2 * CLAMP_M]
+    beam = ha.beam(6.0 + 2 * CLAMP_M, ends, [(a + CLAMP_M, force)], ei, hinges_m=[a + CLAMP_M])
+    at = a + CLAMP_M
+    left, middle, right = beam.deflection_m(np.array([at - 1e-4, at, at + 1e-4]))
+    scale = force / (2 * (b**3 + a**3) * ei)
+    outside.check(
+        "beams", "beam clamped at both ends, a load on a hinge within: turn left and right of it",
+        Source("Logan, A First Course in the Finite Element Method, example 4.10, closed form in "
+               "PyCBA's tests", Kind.PRINTED, "pycba 1.0.2"),
+        theirs=[-(a**2) * b**3 * scale, a**3 * b**2 * scale],
+        ours=[-(middle - left) / 1e-4, -(right - middle) / 1e-4], unit="rad", relative=2e-3,
+        why=f"{CLAMPED}; turns are differences over 0.1 mm",
+    )  # fmt: skip

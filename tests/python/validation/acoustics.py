@@ -233,3 +233,36 @@ AIR_POINTS = [
     (20.0, 5000.0, 80.0, 30.6),
     (50.0, 1000.0, 70.0, 8.03),
 ]
+
+# Tapers w(z) = a0 − a1 cos 2z + a2 cos 4z − …, z from 0 to π along the line: coefficients, greatest
+# side lobe in dB, bandwidth in bins. G. Heinzel, A. Rüdiger, R. Schilling, "Spectrum and spectral
+# density estimation by the Discrete Fourier transform", 2002, as `flattop.py` of the PyPI package
+# speckit 1.0.3 (BSD-3-Clause) carries them.
+COSINE_TAPERS = {
+    "SFT3F": ([0.26526, 0.5, 0.23474], -31.7, 3.1681),
+    "SFT4F": ([0.21706, 0.42103, 0.28294, 0.07897], -44.7, 3.7970),
+    "SFT5F": ([0.1881, 0.36923, 0.28702, 0.13077, 0.02488], -57.3, 4.3412),
+    "SFT3M": ([0.28235, 0.52105, 0.19659], -44.2, 2.9452),
+    "SFT4M": ([0.241906, 0.460841, 0.255381, 0.041872], -66.5, 3.3868),
+    "FTNI": ([0.2810639, 0.5208972, 0.1980399], -44.4, 2.9656),
+    "FTHP": ([1.0, 1.912510941, 1.079173272, 0.1832630879], -70.4, 3.4279),
+    "HFT70": ([1.0, 1.90796, 1.07349, 0.18199], -70.4, 3.4129),
+}
+
+# Bandwidth in bins of other tapers, x from −1 to 1 along the line: F. J. Harris, "On the use of
+# windows for harmonic analysis with the discrete Fourier transform", Proc. IEEE 66:51, 1978,
+# table 1, as the documentation of `enbw` in the PyPI package spectrum 0.10.0 (BSD-3-Clause)
+# carries its digits.
+TAPER_BANDWIDTH = {
+    "rectangular": (lambda x: np.ones_like(x), 1.0, 0.005),
+    "triangle": (lambda x: 1.0 - np.abs(x), 1.33, 0.005),
+    "Hann": (lambda x: np.cos(np.pi * x / 2) ** 2, 1.5, 0.005),
+    "Hamming": (lambda x: 0.54 + 0.46 * np.cos(np.pi * x), 1.36, 0.005),
+    "Riesz": (lambda x: 1.0 - x**2, 1.2, 0.005),
+    "Bohman": (
+        lambda x: (1 - np.abs(x)) * np.cos(np.pi * x) + np.sin(np.pi * np.abs(x)) / np.pi,
+        1.79,
+        0.005,
+    ),
+    "Poisson 2": (lambda x: np.exp(-2.0 * np.abs(x)), 1.3, 0.05),
+}
