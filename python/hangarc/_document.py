@@ -15,7 +15,7 @@ import numpy as np
 from hangarc._core import __version__
 from hangarc._errors import InputError
 from hangarc._keywords import refuse_unknown
-from hangarc._record import Record, Result
+from hangarc._record import Record, Result, instance
 
 T = TypeVar("T")
 
@@ -34,10 +34,13 @@ def read(text: str, kind: str, version: int) -> dict[str, Any]:
     InputError
         Not JSON, or another kind or version.
     """
+    instance("json", text, str)
     try:
-        document = json.loads(text)
+        document = json.loads(text, object_pairs_hook=each_key_once)
     except ValueError as error:
         raise InputError("json", error, f"a hangarc document of kind {kind!r}") from None
+    except RecursionError:
+        raise InputError("json", "brackets nested too deeply", "fewer within each other") from None
     if not isinstance(document, dict):
         raise InputError("json", type(document).__name__, "an object with kind, version and value")
     for field, wanted in (("kind", kind), ("version", version)):
@@ -53,10 +56,20 @@ def kind_of(text: str) -> str | None:
     """Give the kind that a document says it is of; None where it says none."""
     try:
         document = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     kind = document.get("kind") if isinstance(document, dict) else None
     return kind if isinstance(kind, str) else None
+
+
+def each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Build an object of JSON; of a key that stands twice one value would be lost."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"{twice!r} stands twice")
+    return found
 
 
 def _finite(value: Any) -> Any:
@@ -98,7 +111,7 @@ def build(kind: type[T], data: Any, field: str = "value") -> T:
 
 
 def _typed(hint: Any, data: Any, field: str) -> Any:
-    if hint is Any or typing.get_origin(hint) is typing.Literal:
+    if hint is Any:
         return data
     origin, arguments = typing.get_origin(hint), typing.get_args(hint)
     if origin in (typing.Union, types.UnionType):
@@ -110,7 +123,8 @@ def _typed(hint: Any, data: Any, field: str) -> Any:
         if data not in arguments:
             raise InputError(field, data, " or ".join(f'"{word}"' for word in arguments))
         return data
-    if origin is np.ndarray:
+    # Of later NumPy, `NDArray` is an alias with a value of its own.
+    if np.ndarray in (origin, typing.get_origin(getattr(origin, "__value__", None))):
         return _array(arguments, data, field)
     if origin in (list, tuple):
         return _sequence(origin, arguments, data, field)
@@ -126,7 +140,7 @@ def _typed(hint: Any, data: Any, field: str) -> Any:
 
 
 def _array(arguments: tuple[Any, ...], data: Any, field: str) -> Any:
-    (kind,) = typing.get_args(arguments[1])
+    (kind,) = typing.get_args(arguments[-1]) or arguments[-1:]
     try:
         return np.array(data, dtype=kind)
     except (TypeError, ValueError):

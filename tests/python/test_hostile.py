@@ -392,6 +392,46 @@ def test_a_field_given_twice_is_refused_by_name() -> None:
         ha.Study.from_json(doubled)
 
 
+DOCUMENTS = [
+    (ha.Job, ha.Job(project="one").to_json(), "job"),
+    (ha.uncertainty.Tolerances, ha.uncertainty.Tolerances(cg_m=0.01).to_json(), "tolerances"),
+    (ha.Answer, None, "answer"),
+    (ha.survey.Readings, None, "readings"),
+]
+
+
+@pytest.mark.parametrize(("kind", "text", "name"), DOCUMENTS)
+def test_documents_of_the_face_are_read_whole_or_refused(
+    kind: Any, text: str | None, name: str
+) -> None:
+    if text is None:
+        answer = ha.evaluate(builders.study(hang=builders.hang([1.0]), lines_per_band=1))
+        text = answer.to_json() if name == "answer" else ha.survey.blank_readings(answer).to_json()
+    allowed = f"allowed is a hangarc document of kind '{name}'"
+    refused(
+        lambda: kind.from_json(text.replace('"version"', '"version": 9, "version"', 1)),
+        f"json = 'version' stands twice: {allowed}",
+    )
+    inside = '"value": {'
+    refused(
+        lambda: kind.from_json(text.replace(inside, f'{inside}"a": 1, "a": 2, ', 1)),
+        f"json = 'a' stands twice: {allowed}",
+    )
+    refused(lambda: kind.from_json(5), "json = 5: allowed is a string")
+    refused(lambda: kind.from_json(b"{}"), "json = b'{}': allowed is a string")
+    refused(
+        lambda: kind.from_json("[" * 200_000),
+        "json = brackets nested too deeply: allowed is fewer within each other",
+    )
+    newer = text.replace(f'"kind": "{name}", "version": ', f'"kind": "{name}", "version": 9', 1)
+    newer = newer.replace('"version": 1,', '"version": 91,', 1)
+    with pytest.raises(ha.InputError, match=r"version = 9\d: allowed is \d"):
+        kind.from_json(newer)
+    for cut in range(0, len(text) - 2, max(len(text) // 40, 1)):
+        with pytest.raises(ha.InputError):
+            kind.from_json(text[:cut])
+
+
 def test_a_list_in_the_place_of_a_record_is_refused() -> None:
     """`[]` was read as a record of nothing but defaults, a list as fields in their order."""
     refused(
