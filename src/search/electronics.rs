@@ -18,6 +18,7 @@ use super::company::Company;
 use super::detail::Detail;
 use super::listeners::wanted_db;
 use super::problem::Problem;
+use crate::acoustics::measures::where_all_hear;
 use crate::acoustics::{Field, Receivers, Room, unevenness};
 use crate::error::{Result, within_range};
 use crate::model::{Study, Valid};
@@ -53,7 +54,7 @@ pub struct Electronics {
 /// that serve the seats of a study most evenly from its hang as it is pinned.
 ///
 /// # Errors
-/// A bound out of range, or as [`optimise_splays`](super::optimise_splays).
+/// A bound out of range, a seat that no sound reaches, or as [`optimise_splays`](super::optimise_splays).
 pub fn electronics(
     study: &Valid<Study>,
     tilt_deg: f64,
@@ -102,9 +103,10 @@ pub fn electronics(
         },
         wanted_db: wanted_db(study, &seats),
     };
+    let before = shared.measured(&vec![0.0; shared.count()]);
+    where_all_hear(before.unevenness_db)?;
     let (gains_db, converged) = shared.least(least_gain_db);
-    let none = vec![0.0; gains_db.len()];
-    let (before, after) = (shared.measured(&none), shared.measured(&gains_db));
+    let after = shared.measured(&gains_db);
     let filter = after.band_mean_db.iter();
     Ok(Electronics {
         filter_db: filter

@@ -13,7 +13,7 @@
 use super::balance::hanging_tilt_of;
 use super::joints::{joint_loads_of, link_line};
 use super::limits::{Case, FactorUse, LimitTable, Part, joint_limits};
-use crate::error::{InputError, Result, accept, each, finite, non_negative};
+use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use crate::model::{Hang, Point};
 use crate::pose::{Hanging, Pose, Vec2};
 use nalgebra::Rotation2;
@@ -89,7 +89,7 @@ pub struct PullBack {
 ///
 /// # Errors
 /// Not one or two picks, no place to fix the line, a line of no length or through the pick, a force
-/// left out on two picks, or an input out of range.
+/// left out on two picks, a limit of nothing, or an input out of range.
 pub fn pull_back(hanging: &Hanging<'_>, pull: &Pull) -> Result<PullBack> {
     let Hanging { hang, pick_x_m, .. } = *hanging;
     each("pick_x_m", pick_x_m, finite)?;
@@ -100,6 +100,9 @@ pub fn pull_back(hanging: &Hanging<'_>, pull: &Pull) -> Result<PullBack> {
         "one or two picks",
     )?;
     each("to_m", &pull.to_m, finite)?;
+    if let Some(limit_n) = pull.limit_n {
+        positive("limit_n", limit_n)?;
+    }
     let pose = hanging.pose()?;
     let attach_m = attached(hang, &pose, pull.attach_m)?;
     let along = Vec2::from(pull.to_m) - attach_m;

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
+import builders
 import hangarc as ha
 import numpy as np
 import pytest
@@ -135,6 +136,17 @@ def test_gains_beside_a_twin_and_other_hangs_are_no_worse_than_scipys(outside: O
 def test_the_filter_keeps_its_bound() -> None:
     narrow = ha.search.electronics(small_study(), -1.0, 8.0, most_filter_db=1.0)
     assert np.abs(narrow.filter_db).max() == pytest.approx(1.0)
+
+
+def test_a_height_from_which_no_sound_arrives_is_refused() -> None:
+    """Over 30 km the air leaves nothing of the highest lines, of which a level would be none."""
+    study = builders.study(hang=builders.hang([1.0]), pick_x_m=(0.2, -0.8), lines_per_band=1)
+    with pytest.raises(ha.InputError) as refused:
+        ha.search.electronics(study, 0.0, 30_000.0)
+    assert str(refused.value) == (
+        "venue = a seat that no sound reaches: allowed is seats that all hear some of the sound in "
+        "these bands"
+    )
 
 
 @pytest.mark.parametrize(

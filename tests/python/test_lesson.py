@@ -98,6 +98,11 @@ def test_slips_of_unit_are_named() -> None:
     assert "twice" in ha.lesson.check("joint 2", 706.08 * G).said
 
 
+def test_a_hang_of_no_rigging_is_refused() -> None:
+    with pytest.raises(ha.InputError, match="rigging"):
+        ha.lesson.small_hang(3, rigging=np.zeros(0))  # type: ignore[arg-type]
+
+
 def test_what_is_no_exercise_or_no_number_is_refused() -> None:
     with pytest.raises(ha.InputError, match="exercise = "):
         ha.lesson.check("closing 9")

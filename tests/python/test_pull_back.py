@@ -176,6 +176,8 @@ def test_without_a_pull_joints_and_hoists_are_as_before() -> None:
         ("to_m", {"to_m": (1.0, 2.0, 3.0)}),
         ("pick_x_m", {"pick_x_m": [0.0, 0.1, 0.2]}),
         ("hang", {"hang": None}),
+        ("limit_n", {"limit_n": 0.0}),
+        ("limit_n", {"limit_n": -1.0}),
     ],
 )
 def test_a_bad_pull_is_refused_by_name(field: str, changes: dict[str, Any]) -> None:

@@ -105,7 +105,7 @@ def small_hang(
     """
     if not 1 <= whole("count", count) <= 24:
         raise InputError("count", count, "1 to 24")
-    closed = rigging == "compression"
+    closed = isinstance(rigging, str) and rigging == "compression"
     return Hang(
         frame=FRAME,
         cabinets=[CABINET] * count,
