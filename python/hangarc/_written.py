@@ -16,6 +16,7 @@ from hangarc.report.terminal import text_of
 from hangarc.search import System, SystemResult, system_levels
 from hangarc.second_opinion import Verification
 from hangarc.survey import blank_readings
+from hangarc.uncertainty import Uncertainty
 from hangarc.work.job import Job
 
 Files = dict[str, bytes]
@@ -28,17 +29,24 @@ NOT_IN_FILES = str.maketrans(dict.fromkeys('/\\:*?"<>|', "_"))
 
 
 def files_of_hang(
-    answer: Answer, *, units: Units, language: LanguageCode, opinion: Verification | None
+    answer: Answer,
+    *,
+    units: Units,
+    language: LanguageCode,
+    opinion: Verification | None,
+    uncertainty: Uncertainty | None,
 ) -> Files:
     """Sheet, answer, forms and pictures of one hang.
 
     Parameters
     ----------
-    answer, units, language, opinion
+    answer, units, language, opinion, uncertainty
         As in `hangarc.report.compose`.
     """
     drawings = draw(answer, units=units, language=language)
-    sheet = compose(answer, units=units, language=language, opinion=opinion)
+    sheet = compose(
+        answer, units=units, language=language, opinion=opinion, uncertainty=uncertainty
+    )
     files = {**_sheet(sheet, [one.picture() for one in drawings]), **_of_answer(answer)}
     files["roof.csv"] = roof_csv(answer).encode()
     for one in drawings:

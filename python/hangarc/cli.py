@@ -101,6 +101,10 @@ def commands() -> None:
 @click.option("--second-opinion", is_flag=True,
               help="Calculate the answer again by other routes, and say on the sheet what they "
               "found; seconds to minutes.")  # fmt: skip
+@click.option("--tolerances", "tolerances_json", metavar="FILE",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="JSON file: by how much pins, masses, anchors, tilt and air may be off; the "
+              "sheet then says ± beside its figures.")  # fmt: skip
 @units_option
 @language_option
 @click.option("--quiet", is_flag=True, help="Do not print the sheet.")
@@ -112,6 +116,7 @@ def study(
     prove: bool,
     job_json: Path | None,
     second_opinion: bool,
+    tolerances_json: Path | None,
     units: Units,
     language: LanguageCode,
     quiet: bool,
@@ -129,8 +134,10 @@ def study(
     from hangarc import answer as answered
     from hangarc import verify
     from hangarc._written import files_of_hang, files_of_system
+    from hangarc.uncertainty import Tolerances, uncertainty_of
     from hangarc.work.job import Job
 
+    off = None if tolerances_json is None else Tolerances.from_json(_read(tolerances_json))
     job = Job() if job_json is None else Job.from_json(_read(job_json))
     asked = _asked(study_json, demo)
     # Before the search, so that a folder that cannot be made is refused at once.
@@ -139,9 +146,19 @@ def study(
         with _Counter() as counter:
             answer = answered(asked, seed=seed, prove=prove, progress=counter.show, job=job)
         opinion = verify(answer) if second_opinion else None
-        files = files_of_hang(answer, units=units, language=language, opinion=opinion)
+        files = files_of_hang(
+            answer,
+            units=units,
+            language=language,
+            opinion=opinion,
+            uncertainty=None if off is None else uncertainty_of(answer, off),
+        )
     else:
-        for option, given in (("--second-opinion", second_opinion), ("--prove", prove)):
+        for option, given in (
+            ("--second-opinion", second_opinion),
+            ("--prove", prove),
+            ("--tolerances", off is not None),
+        ):
             if given:
                 raise click.UsageError(f"{option} is for a study of one hang")
         with _Counter() as counter:
@@ -307,8 +324,8 @@ def _layers(path: Path | None, widths: Sequence[str]) -> dict[str, Any]:
     layers: dict[str, Any] = {}
     if path is not None:
         try:
-            layers = json.loads(_read(path))
-        except json.JSONDecodeError as error:
+            layers = json.loads(_read(path), object_pairs_hook=_document.each_key_once)
+        except (ValueError, RecursionError) as error:
             raise InputError(str(path), error, "a JSON object of layers") from None
         if not isinstance(layers, dict):
             raise InputError(str(path), "no object", "a JSON object of layers")

@@ -19,6 +19,7 @@ from typing import Any, ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
+from hangarc import _document
 from hangarc._answers import Answer, _seats
 from hangarc._display import label
 from hangarc._errors import InputError
@@ -42,6 +43,9 @@ COVER = 2.0
 
 LEAST_HUMIDITY_PERCENT = 0.1
 MOST_CASES = 100_000
+TOLERANCES_VERSION = 1
+#: Added to the closing force to see how stop forces grow with it.
+TRIAL_N = 1000.0
 #: Unit of each figure, for the text.
 UNITS = {
     "tilt_deg": "°",
@@ -49,6 +53,7 @@ UNITS = {
     "hoist_load_n": "N",
     "closing_force_n": "N",
     "stop_force_n": "N",
+    "pulled_stop_force_n": "N",
     "mean_level_db": "dB",
     "seat_level_db": "dB",
     "unevenness_db": "dB",
@@ -106,6 +111,36 @@ class Tolerances(Record):
             if not 0.0 <= real(name, getattr(self, name)) <= most:
                 raise InputError(name, getattr(self, name), f"a number from 0 to {most:g}")
 
+    def to_json(self) -> str:
+        """Write as versioned JSON; `from_json` gives the same back.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.uncertainty.Tolerances(tilt_deg=0.1).to_json()
+        >>> [line.strip() for line in text.splitlines()[1:3]]
+        ['"kind": "tolerances",', '"version": 1,']
+        """
+        return _document.write("tolerances", TOLERANCES_VERSION, self.to_dict(), indent=1)
+
+    @classmethod
+    def from_json(cls, text: str) -> Tolerances:
+        """Read what `to_json` wrote.
+
+        Raises
+        ------
+        InputError
+            Not JSON, another kind or version, an unknown field, or a value out of bounds.
+
+        Examples
+        --------
+        >>> import hangarc as ha
+        >>> text = ha.uncertainty.Tolerances(tilt_deg=0.1).to_json()
+        >>> ha.uncertainty.Tolerances.from_json(text).tilt_deg
+        0.1
+        """
+        return cls.from_dict(_document.read(text, "tolerances", TOLERANCES_VERSION))
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class Uncertainty(Result):
@@ -115,6 +150,8 @@ class Uncertainty(Result):
 
     Attributes
     ----------
+    tolerances : Tolerances
+        What they follow from.
     inputs : tuple of str
         Path of each input: ``splays_deg[2]``, ``cabinets[3].cg_m[0]``, ``tilt_deg`` and so on.
     standard : ndarray, shape (k,)
@@ -128,6 +165,9 @@ class Uncertainty(Result):
     stop_force_n : ndarray, shape (j,)
         Rear stops, closed at the closing force; NaN where no chain force closes the hang, empty
         without a chain.
+    pulled_stop_force_n : ndarray, shape (j,)
+        Rear stops, the chain pulled to the force that is planned for this hang: its closing force
+        and preload. NaN and empty as above.
     mean_level_db, unevenness_db : float
         The seats' mean level and their unevenness, the goal of the search.
     seat_level_db : ndarray, shape (seats,)
@@ -145,6 +185,7 @@ class Uncertainty(Result):
     (8, 12)
     """
 
+    tolerances: Tolerances
     inputs: tuple[str, ...]
     standard: Array
     tilt_deg: float
@@ -152,6 +193,7 @@ class Uncertainty(Result):
     hoist_load_n: Array
     closing_force_n: float
     stop_force_n: Array
+    pulled_stop_force_n: Array
     mean_level_db: float
     unevenness_db: float
     seat_level_db: Array
@@ -216,7 +258,7 @@ class Sample(Result):
     ----------
     tilt_deg, trim_m, closing_force_n, mean_level_db, unevenness_db : ndarray, shape (cases,)
         As in `Uncertainty`; a closing force is NaN where no chain force closes the hang.
-    hoist_load_n, stop_force_n, seat_level_db : ndarray, shape (cases, …)
+    hoist_load_n, stop_force_n, pulled_stop_force_n, seat_level_db : ndarray, shape (cases, …)
         As in `Uncertainty`; stop forces are NaN where no chain force closes the hang.
 
     Examples
@@ -234,6 +276,7 @@ class Sample(Result):
     hoist_load_n: Array
     closing_force_n: Array
     stop_force_n: Array
+    pulled_stop_force_n: Array
     mean_level_db: Array
     unevenness_db: Array
     seat_level_db: Array
@@ -286,6 +329,7 @@ def uncertainty_of(answer: Answer, tolerances: Tolerances) -> Uncertainty:
         total = np.sqrt((each**2).sum(axis=0))
         figures[name] = total if total.ndim else float(total)
     return Uncertainty(
+        tolerances=tolerances,
         inputs=tuple(name for name, _ in inputs),
         standard=np.array([standard for _, standard in inputs]),
         contribution=contribution,
@@ -353,6 +397,10 @@ class _Model:
         self.top_m = answer.search.top_m
         self.pick_x_m = answer.search.pick_x_m.tolist()
         self.wanted_db = wanted_db(answer.study)
+        # A joint's stop force is linear in the chain force: two of its states give it at any.
+        self.pulled_n = float("nan")
+        if answer.work.closing is not None:
+            self.pulled_n = answer.work.closing.pulled_n
         self.heard: dict[Any, tuple[float, float, Array]] = {}
 
     def inputs(self, tolerances: Tolerances) -> Iterator[tuple[str, float]]:
@@ -384,13 +432,14 @@ class _Model:
         if len(self.pick_x_m) == 1:
             tilt_deg = hanging_tilt(hang, self.pick_x_m[0]).tilt_deg
         mean_db, uneven_db, seat_db = self._sound(hang, tilt_deg, self._air(off))
-        closing_n, stop_n = self._closing(hang, tilt_deg)
+        closing_n, stop_n, pulled_stop_n = self._closing(hang, tilt_deg)
         return {
             "tilt_deg": tilt_deg,
             "trim_m": pose(hang, tilt_deg, self.top_m).trim_m,
             "hoist_load_n": hoist_loads(hang, tilt_deg, self.pick_x_m).load_n,
             "closing_force_n": closing_n,
             "stop_force_n": stop_n,
+            "pulled_stop_force_n": pulled_stop_n,
             "mean_level_db": mean_db,
             "unevenness_db": uneven_db,
             "seat_level_db": seat_db,
@@ -435,13 +484,19 @@ class _Model:
             self.heard[key] = (mean_db, unevenness_of(over).unevenness_db, seat_db)
         return self.heard[key]
 
-    def _closing(self, hang: Hang, tilt_deg: float) -> tuple[float, Array]:
+    def _closing(self, hang: Hang, tilt_deg: float) -> tuple[float, Array, Array]:
+        """Closing force, and stop forces at it and with the chain pulled as planned."""
         if hang.rigging != "compression":
-            return float("nan"), np.empty(0)
-        closing = close(hang, tilt_deg, steps=1)
-        if closing.closing_force_n is None or closing.stop_force_n is None:
-            return float("nan"), np.full(len(closing.free_angle_deg), np.nan)
-        return closing.closing_force_n, closing.stop_force_n
+            return float("nan"), np.empty(0), np.empty(0)
+        closing = close(hang, tilt_deg, steps=1, preload_n=TRIAL_N)
+        at_closing, pulled = closing.at_closing, closing.at_preload
+        if closing.closing_force_n is None or at_closing is None or pulled is None:
+            none = np.full(len(closing.free_angle_deg), np.nan)
+            return float("nan"), none, none
+        stop_n = at_closing.stop_force_n
+        per_n = (pulled.stop_force_n - stop_n) / TRIAL_N
+        beyond_n = self.pulled_n - closing.closing_force_n
+        return closing.closing_force_n, stop_n, stop_n + per_n * beyond_n
 
 
 def _half_difference(model: _Model, name: str, standard: float) -> dict[str, Any]:

@@ -63,6 +63,18 @@ def test_the_module_runs_as_a_program(study_file: Path, tmp_path: Path) -> None:
     assert "searching" in done.stderr
 
 
+def test_the_sheet_says_its_spreads_where_tolerances_are_given(
+    study_file: Path, tmp_path: Path
+) -> None:
+    off = tmp_path / "off.json"
+    off.write_text(ha.uncertainty.Tolerances(mass_share=0.02).to_json(), encoding="utf-8")
+    out = tmp_path / "out"
+    call = ["study", str(study_file), "--out", str(out), "--quiet", "--tolerances", str(off)]
+    assert cli.main(call) == 0
+    assert "What ± means" in (out / "sheet.txt").read_text("utf-8")
+    assert "±" in (out / "sheet.html").read_text("utf-8")
+
+
 def test_a_venue_is_read_from_a_drawing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "venue.json"
     arguments = ["venue-from-dxf", str(ha.demo.SECTION_DXF), "--out", str(out), "--origin", "HANG"]
@@ -90,6 +102,8 @@ def test_each_bad_call_is_refused_in_one_line(
     tmp_path: Path, study_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = ["--out", str(tmp_path / "out")]
+    off = tmp_path / "off.json"
+    off.write_text(ha.uncertainty.Tolerances(tilt_deg=0.1).to_json(), encoding="utf-8")
     binary, broken = tmp_path / "binary.json", tmp_path / "broken.json"
     binary.write_bytes(b"\xff\xfe\x00")
     broken.write_text(study_file.read_text("utf-8").replace('"mass_kg": 64.0', '"mass_kg": -1'))
@@ -105,6 +119,8 @@ def test_each_bad_call_is_refused_in_one_line(
         (["study", str(study_file), "--out", str(study_file)], "study.json"),
         (["study", str(study_file), "--seed", "-1", *out], "--seed"),
         (["study", str(study_file), "--sead", "1", *out], "--sead"),
+        (["study", str(study_file), "--tolerances", str(study_file), *out], "kind"),
+        (["study", "--demo", "theatre", "--tolerances", str(off), *out], "--tolerances"),
         (["brew"], "brew"),
         ([*dxf, "--seats", "NOWHERE=10"], "SEATS-STALLS"),
         ([*dxf, "--seats", "SEATS-STALLS=wide"], "--seats"),

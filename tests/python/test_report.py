@@ -23,6 +23,7 @@ from hangarc.report import figures, pictures
 from hangarc.report.limits import worst_of_each_kind
 from hangarc.report.telling import Telling
 from hangarc.statics.limits import LimitRow, limit_row
+from hangarc.uncertainty import Tolerances, uncertainty_of
 from matplotlib.text import Text
 from pypdf import PdfReader
 
@@ -431,6 +432,72 @@ def test_a_second_opinion_stands_on_the_sheet_where_it_is_asked(
     assert f"a second calculation gives another figure: {wrong.quantity}" in stopped
     assert steps_of(report.text(answer, opinion=differing)) == []
     assert "1 DIFFER" in stopped
+
+
+STATED = Tolerances(
+    splay_deg=0.1,
+    mass_share=0.02,
+    cg_m=0.01,
+    anchor_m=0.005,
+    tilt_deg=0.1,
+    temperature_c=3.0,
+    humidity_percent=10.0,
+)
+
+
+def spread_of(words: str, language: str) -> tuple[float, float]:
+    """What ± says, and the last place it is given to."""
+    number, places = number_of(words, language)
+    return number, 10.0**-places
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_figures_carry_their_spread_where_tolerances_are_stated(
+    language: str, demo_answer: ha.Answer, tmp_path: Path
+) -> None:
+    found = uncertainty_of(demo_answer, STATED)
+    shown = drawn(demo_answer, language=language)
+    html = report.html(demo_answer, pictures=shown, language=language, uncertainty=found)
+    # Path of a figure, and ± after it.
+    told = dict(
+        re.findall(r'data-of="([^"]*)">[^<]*</data>\u00a0±\u00a0([^<. ]*[.,]?[0-9]*)', html)
+    )
+    expected = {
+        "search.tilt_deg": found.tilt_deg,
+        "pose.trim_m": found.trim_m,
+        "work.closing.closing_force_n": found.closing_force_n / 1e3,
+        "search.sound.mean_db": found.mean_level_db,
+        "search.sound.unevenness_db": found.unevenness_db,
+    }
+    for index, load_n in enumerate(found.hoist_load_n):
+        expected[f"work.hoists[{index}].load_n"] = load_n / 9.80665
+        expected[f"work.hoists[{index}].roof_n"] = load_n / 9.80665
+    for joint, force_n in enumerate(found.pulled_stop_force_n):
+        expected[f"closing.at_preload.stop_force_n[{joint}]"] = force_n / 1e3
+    assert set(told) == set(expected)
+    for path, standard in expected.items():
+        said, place = spread_of(told[path], language)
+        # Twice the standard uncertainty, rounded up and by no more than the last place.
+        assert -1e-9 <= said - 2.0 * standard <= place, path
+    words = report.text(demo_answer, language=language, uncertainty=found)
+    assert words.count("±") > len(expected)
+    assert "±" not in report.html(demo_answer).replace("May differ by ±", "")
+    # Two pages for the crew and one for the sound, whatever prints them.
+    file = tmp_path / "typst.pdf"
+    file.write_bytes(report.pdf(demo_answer, pictures=shown, language=language, uncertainty=found))
+    assert len(PdfReader(file).pages) == 3
+    assert_nothing_cut_off(file)
+    if CHROMIUM is not None:
+        assert pages_printed(html, tmp_path) == 3
+
+
+def test_the_sheet_says_what_its_spreads_follow_from(demo_answer: ha.Answer) -> None:
+    given = Tolerances(mass_share=0.02, cg_m=0.0127)
+    found = uncertainty_of(demo_answer, given)
+    told = " ".join(report.text(demo_answer, uncertainty=found).split())
+    assert "within its tolerance: each mass ± 2.0 %, each centre of gravity ± 12.7 mm. " in told
+    us = " ".join(report.text(demo_answer, units="us", uncertainty=found).split())
+    assert "each centre of gravity ± 0.5 in." in us
 
 
 def test_the_text_fits_a_terminal(demo_answer: ha.Answer) -> None:

@@ -11,7 +11,14 @@ import pytest
 from hangarc.uncertainty import Tolerances, Uncertainty, sample_of, uncertainty_of
 
 G_M_S2 = 9.80665
-FIGURES = ("tilt_deg", "trim_m", "hoist_load_n", "closing_force_n", "stop_force_n")
+FIGURES = (
+    "tilt_deg",
+    "trim_m",
+    "hoist_load_n",
+    "closing_force_n",
+    "stop_force_n",
+    "pulled_stop_force_n",
+)
 HEARD = ("mean_level_db", "unevenness_db", "seat_level_db")
 CASES = 600
 # A standard deviation of N draws is itself known to within 1/√(2N) of it; an even spread has less
@@ -145,6 +152,36 @@ def test_squares_of_contributions_add_up(closed: ha.Answer) -> None:
         column = found.contribution[name]
         assert len(column) == len(found.inputs) == len(found.standard)
         np.testing.assert_allclose(np.sqrt((column**2).sum(axis=0)), getattr(found, name))
+
+
+def test_stops_pulled_to_the_planned_force_are_those_of_the_hang_closed_with_it(
+    closed: ha.Answer,
+) -> None:
+    """Of a tilt that is off, both sides closed again and pulled to the same force in the chain."""
+    found = uncertainty_of(closed, Tolerances(tilt_deg=0.3))
+    assert closed.work.closing is not None
+    stops = []
+    for sign in (1.0, -1.0):
+        tilt_deg = closed.search.tilt_deg + sign * found.standard[0]
+        at_stops = ha.close(closed.hang, tilt_deg)
+        assert at_stops.closing_force_n is not None
+        preload_n = closed.work.closing.pulled_n - at_stops.closing_force_n
+        pulled = ha.close(closed.hang, tilt_deg, preload_n=preload_n).at_preload
+        assert pulled is not None
+        stops.append(pulled.stop_force_n)
+    expected = np.abs(stops[0] - stops[1]) / 2.0
+    np.testing.assert_allclose(found.pulled_stop_force_n, expected, atol=1e-6)
+    # At its closing force the governing joint's stop carries nothing, however the tilt is read.
+    governing = closed.closing.governing_joint if closed.closing else None
+    assert governing is not None
+    assert found.stop_force_n[governing] < 1e-6 < found.pulled_stop_force_n[governing]
+
+
+def test_tolerances_are_kept_in_a_file() -> None:
+    given = Tolerances(splay_deg=0.1, humidity_percent=10.0)
+    assert Tolerances.from_json(given.to_json()) == given
+    with pytest.raises(ha.InputError, match="kind = job: allowed is tolerances"):
+        Tolerances.from_json(ha.Job().to_json())
 
 
 def test_nothing_off_is_no_uncertainty(closed: ha.Answer) -> None:

@@ -23,10 +23,12 @@ from hangarc.report.limits import (
 from hangarc.report.loads import above
 from hangarc.report.objections import objections, remedies, sentences
 from hangarc.report.sound import sound
+from hangarc.report.spread import stated
 from hangarc.report.steps import Steps, closing_table, reading_table
 from hangarc.report.telling import Telling, joined
 from hangarc.report.wording import Words
 from hangarc.second_opinion import Verification
+from hangarc.uncertainty import Uncertainty
 
 # In English; `compose` takes it from the catalogue of its language.
 CAUTION = Words("en").word("sheet.caution")
@@ -56,6 +58,7 @@ def compose(
     units: Units = "metric",
     language: LanguageCode = "en",
     opinion: Verification | None = None,
+    uncertainty: Uncertainty | None = None,
     readings_file: str = "readings.csv",
 ) -> Sheet:
     """Put together everything the sheet says, in the order a crew needs it.
@@ -70,6 +73,9 @@ def compose(
         One of `languages()`.
     opinion : Verification, optional
         What `hangarc.verify` gave of the answer: a line on the sheet, or a reason not to hang.
+    uncertainty : Uncertainty, optional
+        What `hangarc.uncertainty.uncertainty_of` gave of the answer: ± beside hoist loads, closing
+        force, stop forces, tilt, trim and levels.
     readings_file : str
         Name of the form for the readings.
 
@@ -89,7 +95,7 @@ def compose(
     >>> type(sheet).__name__
     'Sheet'
     """
-    tell = Telling(answer, units, language, opinion, readings_file)
+    tell = Telling(answer, units, language, opinion, readings_file, uncertainty)
     reasons = objections(tell)
     crew = _stopped(tell, reasons) if reasons else _crew(tell)
     head = running(tell, answer.study.name)
@@ -157,6 +163,8 @@ def _stopped(tell: Telling, reasons: list[Rich]) -> list[Page]:
 
 def _loads(tell: Telling, sign: bool) -> list[Block]:
     joints = joint_table(tell)
+    # A table whose forces carry their ± is wider.
+    wide = 0.5 if tell.uncertainty is None else 0.62
     end: list[Block] = [*([_sign(tell)] if sign else []), assumed(tell)]
     return [
         Text([], title=tell.word("above.head")),
@@ -164,7 +172,8 @@ def _loads(tell: Telling, sign: bool) -> list[Block]:
         limit_text(tell),
         limit_table(tell),
         *_opinion(tell),
-        *([Beside([joints], end, 0.5)] if joints is not None else end),
+        *stated(tell),
+        *([Beside([joints], end, wide)] if joints is not None else end),
     ]
 
 
@@ -196,9 +205,9 @@ def _who(tell: Telling) -> Facts:
         ("cabinets", _cabinets(tell)),
         ("mass", tell.say("who.mass_value", mass=tell.fig("mass", "pose.mass_kg"))),
         ("rear", tell.say(f"who.rear_{answer.hang.rigging}")),
-        ("tilt", tell.cell("tilt", "search.tilt_deg")),
+        ("tilt", tell.spread("tilt", "search.tilt_deg")),
         ("top", tell.cell("length", "search.top_m")),
-        ("trim", tell.cell("length", "pose.trim_m")),
+        ("trim", tell.spread("length", "pose.trim_m")),
         ("factor", _factor(tell)),
         ("used", _most_used(tell)),
     ]

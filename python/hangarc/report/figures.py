@@ -104,6 +104,25 @@ class Figures:
         write: str = getattr(self, f"_{kind}")(float(value))
         return write
 
+    def spread(self, kind: str, value: float) -> str:
+        """Print what a figure may be off by: rounded up, so that it never flatters."""
+        kind, step = self._steps()[kind]
+        return self.text(kind, step * math.ceil(round(value / step, 6)))
+
+    def _steps(self) -> dict[str, tuple[str, float]]:
+        """How a figure's ± is printed, and the last place it is printed to, in SI."""
+        us, per_kg_n = self.units == "us", STANDARD_GRAVITY_M_S2
+        weight = ("weight", (KG_PER_LB if us else 1.0) * per_kg_n)
+        force = ("force", N_PER_LBF if us else 10.0)
+        return {
+            "load": weight,
+            "force": force,
+            "signed_force": force,
+            "length": ("length", M_PER_FT / 120.0 if us else 0.01),
+            "tilt": ("angle", 0.01),
+            "level": ("level", 0.1),
+        }
+
     def date(self, iso: str) -> str:
         """Print a date."""
         if not iso:
@@ -135,6 +154,10 @@ class Figures:
             return self._mass(value / STANDARD_GRAVITY_M_S2)
         return f"{self._mass(value / STANDARD_GRAVITY_M_S2)} = {self._force(value)}"
 
+    def _weight(self, value: float) -> str:
+        """A weight as the mass a load cell reads alone."""
+        return self._mass(value / STANDARD_GRAVITY_M_S2)
+
     def _speed(self, value: float) -> str:
         if self.units == "us":
             return f"{self._number(value / M_PER_FT, 1)} ft/s"
@@ -142,6 +165,12 @@ class Figures:
 
     def _length(self, value: float) -> str:
         return self._spoken.length(value, feet=self.units == "us")
+
+    def _fine_length(self, value: float) -> str:
+        """A small length as it is stated."""
+        if self.units == "us":
+            return f"{self._spoken.trimmed(value / M_PER_FT * 12.0)} in"
+        return f"{self._spoken.trimmed(value * 1e3)} mm"
 
     def _size(self, value: float) -> str:
         """A length without its sign."""

@@ -114,7 +114,7 @@ def joint_table(tell: Telling) -> Table | None:
         [
             (str(joint),),
             tell.cell("force", f"work.hinge_n[{joint}]"),
-            tell.cell("signed_force", f"{path}.{rear}[{joint}]"),
+            tell.spread("signed_force", f"{path}.{rear}[{joint}]"),
         ]
         for joint in range(len(tell.figures.value(f"{path}.{rear}")))
     ]

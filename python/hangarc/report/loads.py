@@ -35,7 +35,7 @@ def _hoist_table(tell: Telling) -> Table:
             ("roof_point", "on_roof", "roof_n", (none, none)),
         ):
             row: list[Rich] = [tell.say(f"above.{word}", number=number), *where]
-            row.append(tell.cell("load", f"{path}.{load}"))
+            row.append(tell.spread("load", f"{path}.{load}"))
             row += [tell.cell("load", f"{path}.factored_{load}")] if factored else []
             rows.append([*row, *_greatest(tell, part, index)])
     return Table(tell.word("above.caption"), names, rows, figures=tuple(range(2, len(names) - 1)))

@@ -27,6 +27,7 @@ from hangarc.report.blocks import (
 from hangarc.report.content import compose
 from hangarc.report.figures import Rich
 from hangarc.second_opinion import Verification
+from hangarc.uncertainty import Uncertainty
 
 STYLE = """
 :root { color-scheme: light; --ink: #16222c; --pale: #c2cbd1; --soft: #eef1f3; }
@@ -123,6 +124,7 @@ def html(
     units: Units = "metric",
     language: LanguageCode = "en",
     opinion: Verification | None = None,
+    uncertainty: Uncertainty | None = None,
 ) -> str:
     """Write the sheet as a page of HTML that loads nothing from elsewhere and prints on A4.
 
@@ -132,7 +134,7 @@ def html(
         What `hangarc.answer` gave.
     pictures : sequence of Picture
         What `hangarc.report.pictures.draw` gave; a picture that is missing leaves no gap.
-    units, language, opinion
+    units, language, opinion, uncertainty
         As in `compose`.
 
     Returns
@@ -151,7 +153,10 @@ def html(
     >>> page[:15]
     '<!doctype html>'
     """
-    return html_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
+    return html_of(
+        compose(answer, units=units, language=language, opinion=opinion, uncertainty=uncertainty),
+        pictures,
+    )
 
 
 def html_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> str:

@@ -24,6 +24,7 @@ from hangarc.report.content import compose
 from hangarc.report.figures import Figure, Rich
 from hangarc.report.page import Picture
 from hangarc.second_opinion import Verification
+from hangarc.uncertainty import Uncertainty
 
 
 @by_name
@@ -34,12 +35,13 @@ def pdf(
     units: Units = "metric",
     language: LanguageCode = "en",
     opinion: Verification | None = None,
+    uncertainty: Uncertainty | None = None,
 ) -> bytes:
     """Write the sheet as PDF on A4.
 
     Parameters
     ----------
-    answer, pictures, units, language, opinion
+    answer, pictures, units, language, opinion, uncertainty
         As in `html`.
 
     Returns
@@ -60,7 +62,10 @@ def pdf(
     >>> file[:5]
     b'%PDF-'
     """
-    return pdf_of(compose(answer, units=units, language=language, opinion=opinion), pictures)
+    return pdf_of(
+        compose(answer, units=units, language=language, opinion=opinion, uncertainty=uncertainty),
+        pictures,
+    )
 
 
 def pdf_of(sheet: Sheet, pictures: Sequence[Picture] = ()) -> bytes:

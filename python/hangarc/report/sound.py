@@ -8,6 +8,7 @@ from hangarc.model.seating import seat_counts
 from hangarc.report.blocks import Beside, Block, PictureAt, Table, Text
 from hangarc.report.figures import Rich, plain
 from hangarc.report.limits import constraint_words
+from hangarc.report.spread import at_a_seat
 from hangarc.report.telling import Telling
 
 # Share of the width that the table of aims takes, and cabinets from which on the section stands
@@ -25,7 +26,16 @@ def sound(tell: Telling) -> list[Block]:
     tall = section_share(tell.answer) < 1.0
     section = PictureAt("section")
     return [
-        Text([_found(tell), _shares(tell), *goal(tell), *_search(tell), *_ends(tell)]),
+        Text(
+            [
+                _found(tell),
+                *at_a_seat(tell),
+                _shares(tell),
+                *goal(tell),
+                *_search(tell),
+                *_ends(tell),
+            ]
+        ),
         *([] if tall else [section]),
         Beside([aim(tell)], [*([section] if tall else []), bands(tell)], AIM_SHARE),
         PictureAt("levels"),
@@ -43,16 +53,16 @@ def _found(tell: Telling) -> Rich:
     if not _searched(tell):
         return tell.say(
             "sound.given",
-            found=tell.fig("level", "search.sound.unevenness_db"),
-            mean=tell.fig("level", "search.sound.mean_db"),
+            found=tell.spread("level", "search.sound.unevenness_db"),
+            mean=tell.spread("level", "search.sound.mean_db"),
             tilt=tell.fig("tilt", "search.tilt_deg"),
             top=tell.fig("length", "search.top_m"),
         )
     return tell.say(
         "sound.found",
-        found=tell.fig("level", "search.sound.unevenness_db"),
+        found=tell.spread("level", "search.sound.unevenness_db"),
         straight=tell.fig("level", "search.straight_sound.unevenness_db"),
-        mean=tell.fig("level", "search.sound.mean_db"),
+        mean=tell.spread("level", "search.sound.mean_db"),
         straight_mean=tell.fig("level", "search.straight_sound.mean_db"),
         tilt=tell.fig("tilt", "search.tilt_deg"),
         top=tell.fig("length", "search.top_m"),

@@ -206,7 +206,7 @@ class Steps:
             told.append(
                 tell.say(
                     "step.close_end" if self.two else "step.close_end_one",
-                    force=tell.fig("force", "work.closing.closing_force_n"),
+                    force=tell.spread("force", "work.closing.closing_force_n"),
                     hoist=tell.fig("length", "work.closing.hoist_closed_m"),
                 )
             )

@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from hangarc._answers import Answer
 from hangarc._words import LanguageCode, Units
 from hangarc.report.figures import Figure, Figures, Rich
+from hangarc.report.spread import spreads
 from hangarc.report.wording import Words
 from hangarc.second_opinion import Verification
+from hangarc.uncertainty import Uncertainty
 
 
 class Telling:
@@ -21,9 +23,11 @@ class Telling:
         language: LanguageCode,
         opinion: Verification | None = None,
         readings_file: str = "readings.csv",
+        uncertainty: Uncertainty | None = None,
     ) -> None:
         self.answer, self.language, self.opinion = answer, language, opinion
         self.readings_file = readings_file
+        self.uncertainty, self._spreads = uncertainty, spreads(answer, uncertainty)
         self.words = Words(language)
         self.figures = Figures(answer, units, language)
 
@@ -50,6 +54,13 @@ class Telling:
     def cell(self, kind: str, path: str) -> Rich:
         """Give a figure that stands alone."""
         return (self.fig(kind, path),)
+
+    def spread(self, kind: str, path: str) -> Rich:
+        """Give a figure with its ±, where tolerances are stated."""
+        if path not in self._spreads:
+            return self.cell(kind, path)
+        by = self.figures.spread(kind, self._spreads[path]).replace(" ", "\u00a0")
+        return (self.fig(kind, path), f"\u00a0±\u00a0{by}")
 
     def hand(self, text: str) -> Rich:
         """Give a text, or a line to fill in by hand."""

@@ -22,6 +22,7 @@ from hangarc.report.blocks import (
 from hangarc.report.content import compose
 from hangarc.report.figures import plain
 from hangarc.second_opinion import Verification
+from hangarc.uncertainty import Uncertainty
 
 WIDTH = 96
 GAP = "  "
@@ -37,6 +38,7 @@ def text(
     units: Units = "metric",
     language: LanguageCode = "en",
     opinion: Verification | None = None,
+    uncertainty: Uncertainty | None = None,
 ) -> str:
     """Write the sheet as plain text.
 
@@ -44,7 +46,7 @@ def text(
     ----------
     answer : Answer
         What `hangarc.answer` gave.
-    units, language, opinion
+    units, language, opinion, uncertainty
         As in `compose`.
 
     Returns
@@ -64,7 +66,9 @@ def text(
     >>> sheet.splitlines()[0]
     'Hang sheet: Demo hang (demo data)'
     """
-    return text_of(compose(answer, units=units, language=language, opinion=opinion))
+    return text_of(
+        compose(answer, units=units, language=language, opinion=opinion, uncertainty=uncertainty)
+    )
 
 
 def text_of(sheet: Sheet) -> str:
