@@ -6,7 +6,7 @@ SOURCES := Cargo.toml Cargo.lock pyproject.toml README.md LICENSE $(shell find s
 	-not -name '*.so' -not -name '*.pyc')
 PYTHON_CODE := python tests benches docs
 
-.PHONY: demo lessons test references test-rust test-python campaign fuzz lint audit format bench docs clean
+.PHONY: demo lessons test references test-rust test-python campaign fuzz memory lint audit format bench docs clean
 
 # Answers the demo study: prints the hang sheet and writes it with its pictures to ./out.
 demo: $(VENV)/.installed-demo
@@ -34,6 +34,11 @@ campaign: $(VENV)/.installed-dev
 fuzz: $(VENV)/.installed-dev
 	HANGARC_FUZZ_S=1800 $(BIN)/pytest tests/python/test_fuzz.py
 	PROPTEST_CASES=100000 cargo test --release --no-default-features --test fuzz
+
+# The address sanitizer on the code with unsafe blocks; it is built in, but not yet stable.
+memory:
+	RUSTC_BOOTSTRAP=1 RUSTFLAGS=-Zsanitizer=address cargo test --no-default-features --lib \
+		--target x86_64-unknown-linux-gnu --target-dir target/memory -- acoustics::field threads
 
 lint: $(VENV)/.installed-dev
 	cargo fmt --check

@@ -45,6 +45,16 @@ impl InputError {
         }
         self
     }
+
+    /// The same error of `field`, where it is of no field within.
+    #[must_use]
+    pub(crate) fn or_field(self, field: &str) -> Self {
+        if self.field.is_empty() {
+            self.within(field)
+        } else {
+            self
+        }
+    }
 }
 
 impl fmt::Display for InputError {

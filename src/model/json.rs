@@ -3,11 +3,11 @@
 //! Numbers are written with the shortest digits that read back to the same bits. Unknown fields
 //! are refused by name, and so is a field that stands there twice, or a list in a record's place.
 
-use super::by_name::ByName;
+use super::tree::Tree;
 use super::{Air, Check, Hang, Study, Valid, Venue};
 use crate::error::{InputError, Result, accept};
-use serde::de::{DeserializeOwned, IgnoredAny};
-use serde::{Deserialize, Deserializer, Serialize};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 
 /// A type that is stored as a file of its own.
 pub trait Document: Check + Serialize + DeserializeOwned {
@@ -42,19 +42,13 @@ struct Written<'a, T> {
     value: &'a T,
 }
 
-/// What the file says of itself; reading it checks the syntax of the whole file.
+/// What the file says of itself, and what it holds.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Header {
+struct Read {
     kind: String,
     version: u64,
-    #[serde(rename = "value")]
-    _value: IgnoredAny,
-}
-
-#[derive(Deserialize)]
-struct Body<T> {
-    value: T,
+    value: Tree,
 }
 
 /// Longer texts are not read: a hang of a thousand cabinets takes about a megabyte.
@@ -110,113 +104,28 @@ pub fn from_json<T: Document>(text: &str) -> Result<Valid<T>> {
         format_args!("{} bytes", text.len()),
         format_args!("at most {MOST_BYTES} bytes"),
     )?;
-    let mut input = serde_json::Deserializer::from_str(text);
-    let header = Header::deserialize(ByName(&mut input));
-    let header = header
-        .and_then(|header| input.end().map(|()| header))
+    let tree: Tree = serde_json::from_str(text)
         .map_err(|error| InputError::new("json", error, "a hangarc document"))?;
-    if header.kind != T::KIND {
-        return Err(InputError::new("kind", header.kind, T::KIND));
+    let read: Read = tree.typed().map_err(|error| error.or_field("json"))?;
+    if read.kind != T::KIND {
+        return Err(InputError::new("kind", read.kind, T::KIND));
     }
     let newest = T::VERSION;
     accept(
-        header.version <= u64::from(newest),
+        read.version <= u64::from(newest),
         "version",
-        header.version,
+        read.version,
         format_args!("at most {newest}; a newer hangarc wrote this"),
     )?;
     accept(
-        header.version > 0,
+        read.version > 0,
         "version",
-        header.version,
+        read.version,
         format_args!("1 to {newest}"),
     )?;
-    let mut input = serde_json::Deserializer::from_str(text);
-    let body: Body<T> = typed(ByName(&mut input)).map_err(|error| match error.field.as_str() {
-        "value" => error, // all of it is of another kind
-        _ => error.without("value"),
-    })?;
-    Valid::new(body.value)
-}
-
-/// Gives `input` the type `T`, turning a failure into an error with the path of the field.
-///
-/// # Errors
-/// An unknown or missing field, or a value of the wrong type.
-pub fn typed<'de, T, D>(input: D) -> Result<T>
-where
-    T: Deserialize<'de>,
-    D: Deserializer<'de>,
-{
-    serde_path_to_error::deserialize(input).map_err(|error| {
-        let path = error.path().to_string();
-        let path = if path == "." { "" } else { path.as_str() };
-        let message = error.inner().to_string();
-        // The place in the file, of use in a syntax error only.
-        let message = message
-            .rsplit_once(" at line ")
-            .map_or(message.as_str(), |(message, _)| message);
-        refusal(path, message)
-    })
-}
-
-/// Reads field, value and what is allowed out of serde's message, whose forms are fixed by
-/// `serde::de::Error`.
-fn refusal(path: &str, message: &str) -> InputError {
-    if let Some(rest) = message.strip_prefix("unknown field `")
-        && let Some((name, expected)) = rest.split_once("`, expected ")
-    {
-        // serde_path_to_error ends the path of an unknown field with that field.
-        let parent = path.strip_suffix(name).unwrap_or(path);
-        return InputError::new(
-            &format!("{parent}{name}"),
-            "an unknown field",
-            format!("the fields {}", expected.trim_start_matches("one of ")),
-        );
-    }
-    for (form, value, allowed) in [
-        (
-            "missing field `",
-            "nothing",
-            "a value; the field is required",
-        ),
-        ("duplicate field `", "given twice", "one value"),
-    ] {
-        if let Some(rest) = message.strip_prefix(form) {
-            let name = rest.split('`').next().unwrap_or(rest);
-            // The path of a doubled field ends with that field, that of a missing one does not.
-            let parent = path.strip_suffix(name).unwrap_or(path);
-            let field = if parent.is_empty() || parent.ends_with('.') {
-                format!("{parent}{name}")
-            } else {
-                format!("{parent}.{name}")
-            };
-            return InputError::new(&field, value, allowed);
-        }
-    }
-    for form in ["invalid type: ", "invalid value: ", "invalid length "] {
-        if let Some((value, expected)) = message
-            .strip_prefix(form)
-            .and_then(|rest| rest.split_once(", expected "))
-        {
-            let value = if value == "sequence" { "a list" } else { value };
-            return InputError::new(path, value, plain_type(expected));
-        }
-    }
-    if let Some((value, expected)) = message
-        .strip_prefix("unknown variant ")
-        .and_then(|rest| rest.split_once(", expected "))
-    {
-        return InputError::new(path, value, expected);
-    }
-    InputError::new(path, message, "a value of the field's type")
-}
-
-fn plain_type(expected: &str) -> &str {
-    match expected {
-        "f64" => "a number",
-        "u32" | "usize" => "a whole number of at least 0",
-        record if record.starts_with("struct ") => "fields by their names",
-        other => other,
-    }
+    let value = read
+        .value
+        .typed()
+        .map_err(|error| error.or_field("value"))?;
+    Valid::new(value)
 }

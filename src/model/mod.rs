@@ -6,7 +6,6 @@
 mod air;
 mod balloon;
 mod blocking;
-mod by_name;
 mod cabinet;
 #[cfg(test)]
 pub(crate) mod demo;
@@ -27,6 +26,7 @@ mod source;
 mod steel;
 mod study;
 mod surface;
+mod tree;
 mod venue;
 
 pub use air::Air;
@@ -44,7 +44,7 @@ pub(crate) use hang::check_gravity;
 pub use hang::{Hang, STANDARD_GRAVITY_M_S2};
 #[cfg(feature = "schema")]
 pub use json::schema;
-pub use json::{Document, from_json, to_json, typed};
+pub use json::{Document, from_json, to_json};
 pub use off_seats::{OffSeats, OffSeatsKind};
 pub use rigging::Rigging;
 pub use site::{Neighbour, Site};
@@ -52,6 +52,7 @@ pub use source::{LineElement, MOST_GAIN_DB, Source};
 pub use steel::{Carrier, Piece, Run};
 pub use study::Study;
 pub use surface::Surface;
+pub use tree::Tree;
 pub use venue::{HiddenSeats, Seat, SeatArea, Venue};
 
 use crate::error::Result;

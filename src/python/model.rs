@@ -1,23 +1,45 @@
 //! Python dictionaries to checked types and back.
 
 use crate::error::{InputError, Result};
-use crate::model::{self, Check, Document, Valid};
+use crate::model::{self, Check, Document, Tree, Valid};
 use pyo3::prelude::*;
+use pyo3::types::{PyBool, PyDict, PyFloat, PyList, PyTuple};
 use serde::de::DeserializeOwned;
 
 fn read<T: DeserializeOwned + Check>(data: &Bound<'_, PyAny>) -> Result<Valid<T>> {
-    let typed = model::typed(&mut pythonize::Depythonizer::from_object(data)).map_err(in_words)?;
-    Valid::new(typed)
+    Valid::new(tree(data).typed()?)
 }
 
-/// Says what is allowed where Python itself refused to convert a number.
-fn in_words(mut error: InputError) -> InputError {
-    if error.value.contains("must be real number") {
-        error.allowed = "a number".to_owned();
-    } else if error.value.contains("as an integer") {
-        error.allowed = "a whole number of at least 0".to_owned();
+/// What Python handed over as plain data; what is none keeps the name of its type.
+fn tree(data: &Bound<'_, PyAny>) -> Tree {
+    if data.is_none() {
+        Tree::Nothing
+    } else if let Ok(truth) = data.cast::<PyBool>() {
+        Tree::Truth(truth.is_true())
+    } else if let Ok(number) = data.cast::<PyFloat>() {
+        Tree::Number(number.value())
+    } else if let Ok(text) = data.extract::<String>() {
+        Tree::Text(text)
+    } else if let Ok(fields) = data.cast::<PyDict>() {
+        let fields = fields.iter();
+        Tree::Record(
+            fields
+                .map(|(name, value)| (name.to_string(), tree(&value)))
+                .collect(),
+        )
+    } else if let Ok(items) = data.cast::<PyList>() {
+        Tree::List(items.iter().map(|item| tree(&item)).collect())
+    } else if let Ok(items) = data.cast::<PyTuple>() {
+        Tree::List(items.iter().map(|item| tree(&item)).collect())
+    } else if let Ok(number) = data.extract::<u64>() {
+        Tree::Whole(number)
+    } else if let Ok(number) = data.extract::<i64>() {
+        Tree::Below(number)
+    } else if let Ok(number) = data.extract::<f64>() {
+        Tree::Number(number)
+    } else {
+        Tree::Other(data.get_type().to_string())
     }
-    error
 }
 
 /// Checks the fields of one part of a hang, venue or study.

@@ -388,7 +388,7 @@ def test_a_field_given_twice_is_refused_by_name() -> None:
     with pytest.raises(ha.InputError, match="given twice: allowed is one value"):
         ha.Study.from_json(doubled)
     doubled = text.replace('"version": 2', '"version": 2, "version": 2', 1)
-    with pytest.raises(ha.InputError, match="duplicate field `version`"):
+    with pytest.raises(ha.InputError, match="version = given twice: allowed is one value"):
         ha.Study.from_json(doubled)
 
 
@@ -442,7 +442,7 @@ def test_a_list_in_the_place_of_a_record_is_refused() -> None:
         lambda: ha.Air.from_json('{"kind": "air", "version": 1, "value": [20.0, 50.0, 100.0]}'),
         "value = a list: allowed is fields by their names",
     )
-    with pytest.raises(ha.InputError, match="json = invalid type: sequence"):
+    with pytest.raises(ha.InputError, match="json = a list: allowed is fields by their names"):
         ha.Air.from_json('["air", 1, {}]')
     document = json.loads(builders.study().to_json())
     document["value"]["goals"] = []

@@ -1,8 +1,8 @@
 //! A sum that can be ended as soon as enough of its receivers are known.
 
-use super::kernel::Task;
 use super::lanes::TILE;
 use super::registers::Kernel;
+use super::task::Task;
 use super::{AirLoss, Field, Registers};
 use crate::acoustics::Sources;
 use crate::acoustics::lines::Lines;

@@ -13,32 +13,25 @@
 //! e^{−j2kd} = (e^{−jkd})² and sin 2x / 2x = cos x · sin x / x, cos 2x = 2 cos² x − 1, and the
 //! polynomials are needed once for up to six lines.
 //!
-//! Where the same places are heard again and again, e^{−αd₀} comes from a table ([`AirLoss`]), d₀ being
+//! Where the same places are heard again and again, e^{−αd₀} comes from a table ([`AirLoss`](super::AirLoss)), d₀ being
 //! the distance of a fixed place. What edges take ([`Edges`]) is applied to the sum over a cabinet.
 //!
 //! Receivers of a tile stand side by side in a register; the sums stay in registers over all
 //! sub-elements of a cabinet or, where nothing is in the way, of a block. The order of the sum is that
 //! of the sub-elements.
 
-use super::air_loss::AirLoss;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx2Single, Avx512};
 use super::lanes::{Lanes, Portable, PortableSingle, TILE};
-use super::polynomials::{SERIES, Turn, decay, doubled, reach_of_series, spread};
+use super::polynomials::{SERIES, decay, doubled, spread};
 use super::shading::Edges;
-use crate::acoustics::element::Sources;
-use crate::acoustics::lines::{LONGEST_CHAIN, Lines};
-use crate::model::{Balloon, Line};
+use super::task::{MIDDLING, SHORT, Task};
+use crate::acoustics::lines::LONGEST_CHAIN;
 use std::f64::consts::PI;
 use std::ops::Range;
-use std::sync::Arc;
 
 /// Sub-elements whose paths stay in the innermost cache together.
 const BLOCK: usize = 128;
-
-/// Short and middling series of the exponential; the long one is squared as often as need be.
-const SHORT: usize = 5;
-const MIDDLING: usize = 7;
 
 /// A square below the smallest half height times slope that matters; keeps 0/0 out.
 const FLAT: f64 = 1e-30;
@@ -54,89 +47,6 @@ pub(super) struct Path<V> {
     slope_m: V,
     /// Weight · D_h / d / (π · slope).
     gain: V,
-}
-
-/// What a sum is worked out in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Precision {
-    /// 53 bits.
-    Double,
-    /// 24 bits: the phase over 100 m at 8 kHz is right to some thousandths of a turn.
-    Single,
-}
-
-/// What all tiles share.
-pub(super) struct Task<'a> {
-    pub sources: &'a Sources,
-    pub lines: &'a Lines,
-    /// Complex weight of each source at each line, where they are not all 1.
-    pub responses: Option<Vec<[f64; 2]>>,
-    pub air_loss: Option<&'a AirLoss>,
-    /// Of each measured cabinet, what its balloon needs of the lines.
-    pub balloon_lines: Vec<Arc<[Line]>>,
-    pub(super) turn: Turn<f64>,
-    precision: Precision,
-    reach: [f64; 3],
-}
-
-impl<'a> Task<'a> {
-    pub(super) fn new(sources: &'a Sources, lines: &'a Lines) -> Self {
-        Self {
-            sources,
-            lines,
-            responses: sources.responses(lines.frequency_hz()),
-            air_loss: None,
-            balloon_lines: balloon_lines(sources, lines),
-            turn: Turn::new(),
-            precision: Precision::Double,
-            reach: reaches(Portable::LEFT_OUT),
-        }
-    }
-
-    /// The same in single precision.
-    pub(super) fn single(mut self) -> Self {
-        self.precision = Precision::Single;
-        self.reach = reaches(PortableSingle::LEFT_OUT);
-        self
-    }
-
-    pub(super) fn precision(&self) -> Precision {
-        self.precision
-    }
-
-    /// How often the long series is to be squared for exponents up to `largest`.
-    #[inline(always)]
-    fn squarings(&self, mut largest: f64) -> u32 {
-        let mut squarings = 0;
-        while largest > self.reach[2] {
-            largest *= 0.5;
-            squarings += 1;
-        }
-        squarings
-    }
-}
-
-fn reaches(left_out: f64) -> [f64; 3] {
-    [SHORT, MIDDLING, SERIES].map(|terms| reach_of_series(terms, left_out))
-}
-
-/// Mostly all cabinets have the same balloon, so it is asked once.
-fn balloon_lines(sources: &Sources, lines: &Lines) -> Vec<Arc<[Line]>> {
-    let mut last: Option<(&Arc<Balloon>, Arc<[Line]>)> = None;
-    let measured = sources.measured.iter();
-    measured
-        .map(|one| {
-            let known = last
-                .as_ref()
-                .filter(|last| Arc::ptr_eq(last.0, &one.balloon));
-            let of_lines = match known {
-                Some((_, of_lines)) => Arc::clone(of_lines),
-                None => one.balloon.at(lines.frequency_hz()).into(),
-            };
-            last = Some((&one.balloon, Arc::clone(&of_lines)));
-            of_lines
-        })
-        .collect()
 }
 
 /// A run of a block's sub-elements with what is in their way.

@@ -36,6 +36,7 @@ pub fn seconds_per_term(registers: Registers, rounds: usize) -> f64 {
                 // SAFETY: the machine has these instructions.
                 #[cfg(target_arch = "x86_64")]
                 Registers::Avx2 if there => unsafe { terms_avx2(&turn, &series, &numbers) },
+                // SAFETY: as above.
                 #[cfg(target_arch = "x86_64")]
                 Registers::Avx512 if there => unsafe { terms_avx512(&turn, &series, &numbers) },
                 _ => terms::<Portable>(&turn, &series, &numbers),

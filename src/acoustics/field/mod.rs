@@ -14,6 +14,7 @@ pub mod limit;
 pub(super) mod polynomials;
 mod registers;
 mod shading;
+mod task;
 
 pub use adding::Adding;
 pub use air_loss::AirLoss;
@@ -25,12 +26,12 @@ use super::element::Sources;
 use super::lines::Lines;
 use super::receivers::Receivers;
 use crate::threads;
-use kernel::Task;
 use nalgebra::Complex;
 use registers::Kernel;
 use std::convert::Infallible;
 use std::ops::Range;
 use std::sync::{Mutex, PoisonError};
+use task::Task;
 
 /// Tiles a thread takes at a time.
 const TILES_A_BLOCK: usize = 16;

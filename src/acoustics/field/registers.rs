@@ -1,9 +1,10 @@
 //! The kernel compiled for each width of register, and the choice between them.
 
-use super::kernel::{Precision, Task, add_tile};
+use super::kernel::add_tile;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx2Single, Avx512};
 use super::lanes::{Portable, PortableSingle, TILE};
+use super::task::{Precision, Task};
 use crate::acoustics::balloon::Measured;
 use crate::acoustics::rooms;
 use crate::error::{InputError, Result};
@@ -12,7 +13,7 @@ use crate::model::Line;
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Registers {
-    /// Whatever the compiler may take for granted.
+    /// 128 bits, which every machine has: two numbers.
     Portable,
     /// AVX2 with fused multiply–add: four numbers.
     Avx2,
@@ -106,12 +107,13 @@ impl Kernel {
             (Precision::Double, Registers::Avx2) => unsafe {
                 add_tile_avx2(task, tile, points_m, out);
             },
+            // SAFETY: as above.
             #[cfg(target_arch = "x86_64")]
             (Precision::Double, Registers::Avx512) => unsafe {
                 add_tile_avx512(task, tile, points_m, out);
             },
-            // A tile fills one register of AVX2, so there is nothing for wider ones to do; every
-            // machine with those has these.
+            // A tile fills one register of AVX2, so there is nothing for wider ones to do.
+            // SAFETY: as above; every machine with wider ones has these.
             #[cfg(target_arch = "x86_64")]
             (Precision::Single, Registers::Avx2 | Registers::Avx512) => unsafe {
                 add_tile_avx2_single(task, tile, points_m, out);
