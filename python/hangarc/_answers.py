@@ -14,15 +14,14 @@ from hangarc._keywords import by_name
 from hangarc._pose import Pose, Throw, pose, throws
 from hangarc._record import Result, instance, kilonewtons, real
 from hangarc._tables import columns_of
-from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels, seat_levels
+from hangarc.acoustics.seats import AreaLevels, SeatLevels, area_levels
 from hangarc.closing.links import Shortening, shortening
 from hangarc.closing.path import Closing
 from hangarc.closing.remedies import ClosingRemedies, closing_remedies
-from hangarc.model import Cabinet, Hang, Site, Study
+from hangarc.model import Cabinet, Hang, Study
 from hangarc.search.result import SearchResult
 from hangarc.search.splays import evaluate_pins, optimise_splays
-from hangarc.search.system import sited
-from hangarc.search.together import system_levels
+from hangarc.search.together import study_levels
 from hangarc.statics.balance import HoistLoads, hoist_loads
 from hangarc.statics.joints import JointLoads, joint_loads
 from hangarc.statics.limits import LimitRow, most_loaded, part_loads
@@ -297,8 +296,8 @@ def answer_of(study: Study, search: SearchResult, job: Job | None = None) -> Ans
     straight = dataclasses.replace(
         hang, splays_deg=[_positions_deg(hang, cabinet)[0] for cabinet in hang.cabinets[:-1]]
     )
-    seats = _seats(study, hang, tilt_deg, top_m)
-    straight_seats = _seats(study, straight, search.straight_tilt_deg, search.straight_top_m)
+    seats = study_levels(study, hang, tilt_deg, top_m)
+    straight_seats = study_levels(study, straight, search.straight_tilt_deg, search.straight_top_m)
     pick_x_m = search.pick_x_m.tolist()
     closing, preload_n = (
         close_on_picks(hang, tilt_deg, pick_x_m, job) if compression else (None, 0.0)
@@ -404,27 +403,3 @@ def _remedies(hang: Hang, tilt_deg: float, closing: Closing | None) -> ClosingRe
 def _positions_deg(hang: Hang, cabinet: Cabinet) -> Sequence[float]:
     positions = cabinet.splay_positions_deg
     return positions[hang.rigging] if isinstance(positions, Mapping) else positions
-
-
-def _seats(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:
-    goals = study.goals
-    hung = [*sited(study, hang, tilt_deg, top_m), *study.beside]
-    if len(hung) == 1 and study.site == Site():
-        return seat_levels(
-            hang,
-            tilt_deg,
-            top_m,
-            study.venue,
-            study.air,
-            lowest_hz=goals.lowest_hz,
-            highest_hz=goals.highest_hz,
-            lines_per_band=study.lines_per_band,
-        )
-    return system_levels(
-        hung,
-        study.venue,
-        air=study.air,
-        lowest_hz=goals.lowest_hz,
-        highest_hz=goals.highest_hz,
-        lines_per_band=study.lines_per_band,
-    )

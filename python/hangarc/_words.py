@@ -104,7 +104,7 @@ JOINT_PARTS: Mapping[str, str] = {
 
 _PARTS: Mapping[str, str] = {
     "fly_frame": "fly frame, everything hung",
-    "pick": "fly frame, pick {}",
+    "pick": "fly frame at hoist {}",
     "hoist": "hoist {}",
     "roof_point": "roof point {}",
     "bridle_leg": "bridle leg {}",

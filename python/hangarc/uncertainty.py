@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _document
-from hangarc._answers import Answer, _seats
+from hangarc._answers import Answer
 from hangarc._display import label
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
@@ -29,6 +29,7 @@ from hangarc.acoustics import SeatLevels
 from hangarc.acoustics.spread import unevenness_of, wanted_db
 from hangarc.closing import close
 from hangarc.model import Air, Hang
+from hangarc.search.together import study_levels
 from hangarc.statics import hanging_tilt, hoist_loads, pose
 
 __all__ = ["Sample", "Tolerances", "Uncertainty", "sample_of", "uncertainty_of"]
@@ -475,7 +476,7 @@ class _Model:
         key = (tuple(hang.splays_deg), tilt_deg, air.temperature_c, air.humidity_percent)
         if key not in self.heard:
             study = dataclasses.replace(self.study, air=air)
-            levels: SeatLevels = _seats(study, hang, tilt_deg, self.top_m)
+            levels: SeatLevels = study_levels(study, hang, tilt_deg, self.top_m)
             seat_db = levels.band_level_db.mean(axis=0)
             over = dataclasses.replace(
                 levels, band_level_db=levels.band_level_db - self.wanted_db[None, :]

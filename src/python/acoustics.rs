@@ -1,6 +1,7 @@
 //! Air, pressure, levels and evenness at the Python face.
 
 use super::arrays::{Array, table};
+use super::balloon::Balloon;
 use super::model::{Air, Hang, Venue};
 use super::pose::placed;
 use crate::acoustics::bands::Weighting;
@@ -11,11 +12,11 @@ use crate::acoustics::{
     spectral, summary, unevenness,
 };
 use crate::error::{LARGEST, Result};
-use crate::model::{self, Seat};
+use crate::model::Seat;
 use crate::pose::Hanging;
 use crate::threads;
 use nalgebra::Complex;
-use numpy::{PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2, PyReadonlyArray3};
+use numpy::{PyArray2, PyArrayMethods, PyReadonlyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
 use std::sync::Arc;
 
@@ -98,98 +99,6 @@ fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
     Ok(Receivers::of_points(
         points.map(|point| [point[0], point[1], point[2]]),
     ))
-}
-
-/// A measured cabinet held by the core.
-#[pyclass(frozen, module = "hangarc._core")]
-struct Balloon(Arc<model::Balloon>);
-
-#[derive(IntoPyObject)]
-struct LeftOutFields {
-    along: &'static str,
-    count: usize,
-    level_rms_db: f64,
-    level_most_db: f64,
-    phase_rms_deg: f64,
-    phase_most_deg: f64,
-}
-
-#[pymethods]
-impl Balloon {
-    #[new]
-    fn new(
-        py: Python<'_>,
-        frequency_hz: Vec<f64>,
-        azimuth_deg: Vec<f64>,
-        elevation_deg: Vec<f64>,
-        response: PyReadonlyArray3<'_, Complex<f64>>,
-    ) -> PyResult<Self> {
-        let response = response.as_slice()?.to_vec();
-        let balloon =
-            py.detach(|| model::Balloon::new(frequency_hz, azimuth_deg, elevation_deg, response));
-        Ok(Self(Arc::new(balloon?)))
-    }
-
-    /// A measurement brought to 1 m: its response, and the delay taken out.
-    #[staticmethod]
-    fn at_one_metre(
-        py: Python<'_>,
-        distance_m: f64,
-        delay_s: Option<f64>,
-        frequency_hz: Vec<f64>,
-        azimuth_deg: Vec<f64>,
-        elevation_deg: Vec<f64>,
-        pressure: PyReadonlyArray3<'_, Complex<f64>>,
-    ) -> PyResult<(Array<Complex<f64>>, f64)> {
-        let pressure = pressure.as_slice()?.to_vec();
-        let brought = py.detach(|| {
-            model::Balloon::measured_at(
-                distance_m,
-                delay_s,
-                frequency_hz,
-                azimuth_deg,
-                elevation_deg,
-                pressure,
-            )
-        });
-        let (balloon, taken_s) = brought?;
-        Ok((balloon.response().into(), taken_s))
-    }
-
-    /// The delay that all directions share.
-    fn delay_s(&self) -> f64 {
-        self.0.delay_s()
-    }
-
-    /// The response in some directions (rows) at some frequencies (columns).
-    fn towards(
-        &self,
-        azimuth_deg: Vec<f64>,
-        elevation_deg: Vec<f64>,
-        frequency_hz: Vec<f64>,
-    ) -> Array<Complex<f64>> {
-        let shape = [azimuth_deg.len(), frequency_hz.len()];
-        let directions = azimuth_deg.into_iter().zip(elevation_deg);
-        let rows = directions.flat_map(|(azimuth, elevation)| {
-            self.0.response_towards(azimuth, elevation, &frequency_hz)
-        });
-        Array::shaped(rows.collect(), &shape)
-    }
-
-    /// What every second value, left out, differs by along each axis.
-    fn left_out(&self, py: Python<'_>) -> Vec<LeftOutFields> {
-        let found = py.detach(|| self.0.left_out()).into_iter();
-        found
-            .map(|left_out| LeftOutFields {
-                along: left_out.axis.name(),
-                count: left_out.count,
-                level_rms_db: left_out.level_db[0],
-                level_most_db: left_out.level_db[1],
-                phase_rms_deg: left_out.phase_deg[0],
-                phase_most_deg: left_out.phase_deg[1],
-            })
-            .collect()
-    }
 }
 
 #[pyfunction]
@@ -538,7 +447,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(limit_s_per_term, module)?)?;
     module.add("LARGEST", LARGEST)?;
     module.add("FAR_FIELD_TOLERANCE", FAR_FIELD_TOLERANCE)?;
-    module.add_class::<Balloon>()?;
     module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;
     module.add_function(wrap_pyfunction!(edge_factor, module)?)?;
     module.add_function(wrap_pyfunction!(sees, module)?)?;

@@ -2,6 +2,7 @@
 
 mod acoustics;
 mod arrays;
+mod balloon;
 mod building;
 mod closing;
 mod error;
@@ -22,6 +23,7 @@ use pyo3::prelude::*;
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
     acoustics::register(module)?;
+    balloon::register(module)?;
     building::register(module)?;
     closing::register(module)?;
     error::register(module)?;

@@ -10,7 +10,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from hangarc._ending import Ended
-from hangarc.closing.path import RestAtForce
+from hangarc.closing import RestAtForce
 from hangarc.suspension import OnLines
 from hangarc.wind import WindLoads
 

@@ -11,16 +11,15 @@ Examples
 41
 """
 
+from hangarc.closing.at_force import RestAtForce, rest_at_force
 from hangarc.closing.let_off import Bypass, bypass
 from hangarc.closing.links import LinkChoice, Shortening, shortening
 from hangarc.closing.path import (
     Closing,
     ContactEvent,
     JointForces,
-    RestAtForce,
     Snap,
     close,
-    rest_at_force,
 )
 from hangarc.closing.remedies import ClosingRemedies, closing_remedies
 from hangarc.closing.sensitivity import (

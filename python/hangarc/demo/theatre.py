@@ -24,7 +24,8 @@ from hangarc.model import (
     Venue,
 )
 from hangarc.search import System, aligned, optimise_system
-from hangarc.search.system import SystemResult, sited
+from hangarc.search.system import SystemResult
+from hangarc.search.together import sited
 
 # Where the delays and the mains shall arrive together: a row under the balcony.
 SHARED_M = (19.0, 4.0, 2.6)

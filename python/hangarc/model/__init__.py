@@ -26,8 +26,6 @@ from hangarc.model.hardware import (
     FlyFrame,
     Hang,
     LineElement,
-    Piece,
-    Run,
     Source,
 )
 from hangarc.model.room import Air, SeatArea, Surface, Venue
@@ -38,6 +36,7 @@ from hangarc.model.stated import (
     ClosingGearLimits,
     FlyFrameLimits,
 )
+from hangarc.model.steel import Piece, Run
 from hangarc.model.study import Goals, QuietPlace, SightLine, Study, WantedLevel
 
 __all__ = [

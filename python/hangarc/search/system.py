@@ -18,6 +18,7 @@ from hangarc.model import Air, Hang, Neighbour, Study, Venue
 from hangarc.search.together import (
     check_space,
     rigs_of,
+    sited,
     system_unevenness,
 )
 
@@ -387,17 +388,6 @@ def _check_company(hung: list[Neighbour], venue: Venue) -> None:
     """As `check_space`; a hang by itself in a hall without surfaces has nothing to be in."""
     if len(hung) > 1 or venue.surfaces:
         check_space(hung, venue)
-
-
-def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neighbour]:
-    """Give a study's hang at its site, and at its twin's where there is one."""
-    sites = {study.name: study.site}
-    if study.twin is not None:
-        sites[f"{study.name} (twin)"] = study.twin
-    return [
-        Neighbour(name=name, hang=hang, tilt_deg=tilt_deg, top_m=top_m, site=site)
-        for name, site in sites.items()
-    ]
 
 
 def _hung(system: System, hanging: dict[str, _Hanging]) -> list[Neighbour]:

@@ -20,7 +20,7 @@ from hangarc.acoustics import (
     sees,
 )
 from hangarc.acoustics.spread import unevenness_of
-from hangarc.model import Air, Neighbour, Venue
+from hangarc.model import Air, Hang, Neighbour, Site, Study, Venue
 
 
 @by_name
@@ -222,3 +222,39 @@ def check_space(hung: Sequence[Neighbour], venue: Venue) -> None:
             field = field.replace(f"hangs[{index}]", f"{one.name}")
             value = value.replace(f"hangs[{index}]", f"{one.name}")
         raise InputError(field, value, error.allowed) from None
+
+
+def sited(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> list[Neighbour]:
+    """Give a study's hang at its site, and at its twin's where there is one."""
+    sites = {study.name: study.site}
+    if study.twin is not None:
+        sites[f"{study.name} (twin)"] = study.twin
+    return [
+        Neighbour(name=name, hang=hang, tilt_deg=tilt_deg, top_m=top_m, site=site)
+        for name, site in sites.items()
+    ]
+
+
+def study_levels(study: Study, hang: Hang, tilt_deg: float, top_m: float) -> SeatLevels:
+    """Levels at the seats of a study, whose hang plays with its twin and those beside it."""
+    goals = study.goals
+    hung = [*sited(study, hang, tilt_deg, top_m), *study.beside]
+    if len(hung) == 1 and study.site == Site():
+        return seat_levels(
+            hang,
+            tilt_deg,
+            top_m,
+            study.venue,
+            study.air,
+            lowest_hz=goals.lowest_hz,
+            highest_hz=goals.highest_hz,
+            lines_per_band=study.lines_per_band,
+        )
+    return system_levels(
+        hung,
+        study.venue,
+        air=study.air,
+        lowest_hz=goals.lowest_hz,
+        highest_hz=goals.highest_hz,
+        lines_per_band=study.lines_per_band,
+    )

@@ -352,7 +352,7 @@ class _Table:
         hoist_n = self.study.hoist_mass_kg * self.study.hang.gravity_m_s2
         at_rest = {"fly frame, everything hung": self.weight_n * factor}
         for number, pull in enumerate(self.pull_n, start=1):
-            at_rest[f"fly frame, pick {number}"] = pull * factor
+            at_rest[f"fly frame at hoist {number}"] = pull * factor
             at_rest[f"hoist {number}"] = pull * factor
             at_rest[f"roof point {number}"] = (pull + hoist_n) * factor
         if self.given.closing is None:
@@ -456,7 +456,7 @@ def _stated_limits(study: Study, hang: Hang) -> dict[str, float | None]:
         "lever hoist": gear.get("hoist_n"),
     }
     for number in (1, 2):
-        stated[f"fly frame, pick {number}"] = frame.get("pick_n")
+        stated[f"fly frame at hoist {number}"] = frame.get("pick_n")
         stated[f"hoist {number}"] = study.hoist_limit_n
         stated[f"roof point {number}"] = study.roof_point_limit_n
     for joint in range(len(hang.cabinets) + 1):

@@ -235,7 +235,7 @@ def part_loads(
     ...     print(row.item, round(row.force_n), row.limit_n or "not stated")
     ...
     fly frame, everything hung 4933 14000.0
-    fly frame, pick 1 2974 9000.0
+    fly frame at hoist 1 2974 9000.0
     hoist 1 2974 9800.0
     roof point 1 2974 not stated
     """

@@ -8,7 +8,8 @@ Examples
 ([2357.0, 3727.0], [1667.0, 1667.0])
 """
 
-from hangarc.suspension.beams import Beam, DistributedLoad, PointLoad, SpanLimit, SpanUse, beam
+from hangarc.suspension.beam_loads import DistributedLoad, PointLoad
+from hangarc.suspension.beams import Beam, SpanLimit, SpanUse, beam
 from hangarc.suspension.bridles import (
     Bridle,
     HeavyLeg,

@@ -315,7 +315,9 @@ def wind_loads(
     shadows : iterable of WindShadow
         Other bodies.
     closed : bool
-        Whether a compression hang is closed, its joints locked on their stops.
+        Whether a compression hang is closed, its joints locked on their stops. Left out, its rear
+        is open, as while it is pulled up: then it opens in still air too, and the loads are those
+        of the open hang. Of no account for a tension hang.
     pull_at_m : array_like, shape (2,), optional
         Where a pull-back takes hold, (x, z); left out, the last cabinet's lower rear corner.
 
