@@ -1,4 +1,4 @@
-"""What a sweep costs: studies a second, threads, memory, overhead, and the obvious ways to do it.
+"""What a sweep costs: studies per second, threads, memory, overhead, and the obvious ways to do it.
 
     python benches/sweep.py                          # 300 studies, some minutes
     python benches/sweep.py --studies 10000          # half an hour on two quiet cores
@@ -229,7 +229,7 @@ def ratios(few: int) -> None:
 
 def sizes(cabinets: list[int], whole: int) -> None:
     """Core-seconds by size."""
-    print(f"core-seconds a study by size, on 1 thread, mean of {whole} arenas:")
+    print(f"core-seconds per study by size, on 1 thread, mean of {whole} arenas:")
     print("cabinets | 1 line, 200 evaluations | 1 line, whole search | 6 lines, whole search")
     for size in cabinets:
         cells = []

@@ -144,7 +144,7 @@ def _stated(name: str, value: Any) -> str:
 
 
 def table_of(values: Sequence[Any]) -> str:
-    """Give records of one kind as a table, one a row; those that are None say so."""
+    """Give records of one kind as a table, one per row; those that are None say so."""
     first = next((value for value in values if value is not None), None)
     if first is None:
         return "none"

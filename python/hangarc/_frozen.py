@@ -8,6 +8,9 @@ import numpy as np
 
 from hangarc._tables import Rows
 
+# What most fields hold, and needs no freezing.
+PLAIN = frozenset({float, int, str, bool, type(None)})
+
 K = TypeVar("K")
 V = TypeVar("V")
 
@@ -44,6 +47,8 @@ class FrozenList(Rows[V]):
 
 def frozen(value: Any) -> Any:
     """Give `value` with every list, dict and array in it frozen; arrays share their memory."""
+    if type(value) in PLAIN:
+        return value
     if isinstance(value, np.ndarray):
         view = value.view()
         view.flags.writeable = False

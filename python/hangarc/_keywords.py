@@ -60,6 +60,7 @@ def _as_given(error: InputError, arguments: dict[str, Any]) -> InputError:
     return InputError(error.field, given, error.allowed) if same else error
 
 
+@functools.cache
 def _names(function: Callable[..., Any]) -> tuple[str, ...] | None:
     """Names of the arguments; None where a function takes any keyword."""
     code = cast(FunctionType, function).__code__

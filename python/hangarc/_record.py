@@ -15,7 +15,7 @@ import numpy as np
 from hangarc import _core
 from hangarc._display import html_table, label
 from hangarc._errors import InputError, article
-from hangarc._frozen import FrozenDict, frozen
+from hangarc._frozen import PLAIN, FrozenDict, frozen
 from hangarc._keywords import ByName, refuse_unknown
 from hangarc._tables import Library, arrow_table, columns_of, frame_of
 
@@ -377,7 +377,9 @@ class Result(FaceType):
     _shown: ClassVar[tuple[str, ...]] = ()
 
     def __post_init__(self) -> None:
-        self.__setstate__(self.__dict__.copy())
+        for name, value in self.__dict__.copy().items():
+            if type(value) not in PLAIN:
+                object.__setattr__(self, name, frozen(value))
 
     def __setstate__(self, state: Mapping[str, Any]) -> None:
         for name, value in state.items():
@@ -391,8 +393,8 @@ class Result(FaceType):
         """Give the result, or one of its fields, as a table.
 
         Of a result: its arrays of most rows, arrays of points as a column for each axis. Of a field
-        that holds records: one a row. The result itself has the Arrow stream interface too, so that
-        ``polars.DataFrame(result)`` works.
+        that holds records: one per row. The result itself has the Arrow stream interface too, so
+        that ``polars.DataFrame(result)`` works.
 
         Parameters
         ----------

@@ -20,14 +20,14 @@ V = TypeVar("V")
 
 Library = Literal["pandas", "polars", "arrow"]
 
-#: Forces with a part along each axis of the room, unlike forces one a hoist or joint.
+#: Forces with a part along each axis of the room, unlike forces per hoist or joint.
 VECTORS = ("hinge_force", "anchor_force")
 
 AXES = {2: ("x", "z"), 3: ("x", "y", "z")}
 
 
 def columns_of(value: Any) -> dict[str, Any]:
-    """Columns of a result's arrays, of records one a row, or of a mapping of arrays."""
+    """Columns of a result's arrays, of records one per row, or of a mapping of arrays."""
     if isinstance(value, Mapping):
         return _of_arrays(value)
     if isinstance(value, list | tuple):
@@ -142,7 +142,7 @@ class Rows(list[V]):
 
     @by_name
     def to_frame(self, *, library: Library = "pandas") -> Any:
-        """Give the records as a table, one a row.
+        """Give the records as a table, one per row.
 
         Parameters
         ----------

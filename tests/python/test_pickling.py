@@ -14,7 +14,7 @@ import hangarc as ha
 import numpy as np
 import pytest
 from hangarc._record import Result
-from hangarc.survey import KINDS as READING_KINDS
+from hangarc.survey.readings import KINDS as READING_KINDS
 
 
 def inside(value: Any, found: dict[type, Any]) -> None:

@@ -34,7 +34,7 @@ def joint_forces(
     Parameters
     ----------
     forces_n : mapping of str to array_like
-        For each kind of force, one figure a joint; at most three kinds.
+        For each kind of force, one figure per joint; at most three kinds.
     limits_n : mapping of str to sequence of float or None, optional
         For the same kinds, the stated limits; None where none is stated.
     bottom : bool

@@ -157,7 +157,7 @@ def band_levels(
     Raises
     ------
     InputError
-        `wanted_db` is not one number a seat.
+        `wanted_db` is not one number per seat.
 
     Examples
     --------

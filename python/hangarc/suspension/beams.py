@@ -424,7 +424,7 @@ def _optional(field: str, value: Any) -> float | None:
 
 
 def _one_each(field: str, values: Any, count: int) -> list[float | None]:
-    """One number or None a support; a single one stands for all."""
+    """One number or None per support; a single one stands for all."""
     if values is None or isinstance(values, Real):
         return [_optional(field, values)] * count
     return [

@@ -459,7 +459,7 @@ def _plan(field: str, points_m: ArrayLike, ndim: int) -> NDArray[np.float64]:
 
 
 def _each(field: str, values: ArrayLike | None, count: int) -> list[float] | None:
-    """One number a hoist; a single number stands for all."""
+    """One number per hoist; a single number stands for all."""
     if values is None:
         return None
     numbers: list[float] = real_array(field, values, 1).tolist()
