@@ -82,7 +82,7 @@ impl RigFields<'_> {
     }
 }
 
-/// Refuses a field, with so many further numbers a receiver, that does not fit into memory.
+/// Refuses a field, with so many further numbers per receiver, that does not fit into memory.
 fn check_memory(receivers: &Receivers, lines: &Lines, more: usize) -> Result<()> {
     let [points, lines] = [receivers.len(), lines.len()];
     let asked = format!("{points} receivers at {lines} frequencies");
@@ -102,7 +102,7 @@ fn points(receivers_m: &PyReadonlyArray2<'_, f64>) -> PyResult<Receivers> {
 }
 
 #[pyfunction]
-#[allow(clippy::too_many_arguments, reason = "one a field of the face")]
+#[allow(clippy::too_many_arguments, reason = "one per field of the face")]
 #[pyo3(signature = (rig, receivers_m, frequency_hz, air, registers, venue=None))]
 fn pressure<'py>(
     py: Python<'py>,

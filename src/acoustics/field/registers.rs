@@ -13,7 +13,7 @@ use crate::model::Line;
 /// Vector instructions that the machine has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Registers {
-    /// 128 bits, which every machine has: two numbers.
+    /// Two of 128 bits, which every machine has: four numbers.
     Portable,
     /// AVX2 with fused multiply–add: four numbers.
     Avx2,

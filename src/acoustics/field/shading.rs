@@ -160,7 +160,7 @@ mod tests {
 
     #[test]
     fn lines_for_which_all_paths_are_clear_are_left_alone() {
-        let edges = Edges::<Portable>::new(&[-1.0, f64::NEG_INFINITY]);
+        let edges = Edges::<Portable>::new(&[-1.0, -2.0, f64::NEG_INFINITY, -3.0]);
         let turn = Turn::new().spread::<Portable>();
         let half_turns_per_m = [7.9, 8.1];
         let mut sums = [[Portable::splat(1.0), Portable::splat(0.0)]; 2];
@@ -169,6 +169,6 @@ mod tests {
         sums[0][0].store(&mut lanes);
         assert!(lanes[0] != 1.0 && lanes[1] == 1.0);
         sums[1][0].store(&mut lanes);
-        assert_eq!(lanes[..2], [1.0; 2]);
+        assert_eq!(lanes[..4], [1.0; 4]);
     }
 }

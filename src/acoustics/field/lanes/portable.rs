@@ -1,8 +1,9 @@
-//! Registers of 128 bits, of the kind that the compiler may take for granted: SSE2 on x86-64, NEON with
-//! its fused multiplication and addition on ARM64, plain numbers where there is neither.
+//! Two registers of 128 bits side by side, of the kind that the compiler may take for granted: SSE2 on x86-64, NEON with
+//! its fused multiplication and addition on ARM64, plain numbers where there is neither. Two, because one
+//! alone waits for its own results.
 
 use super::{Lanes, ROUNDING, SINGLE_ROUNDING};
-use wide::{bytemuck, f32x4, f64x2, u32x4, u64x2};
+use wide::{bytemuck, f32x8, f64x4, u32x8, u64x4};
 
 macro_rules! lanes {
     ($name:ident($register:ident), $number:ident, $bits:ident, $width:literal) => {
@@ -109,5 +110,5 @@ macro_rules! lanes {
     };
 }
 
-lanes!(Portable(f64x2), f64, u64x2, 2);
-lanes!(PortableSingle(f32x4), f32, u32x4, 4);
+lanes!(Portable(f64x4), f64, u64x4, 4);
+lanes!(PortableSingle(f32x8), f32, u32x8, 8);
