@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import builders
 import hangarc as ha
 import numpy as np
 import pytest
@@ -297,4 +298,62 @@ def test_a_beam_clamped_at_both_ends_turns_at_its_hinge(outside: Outside) -> Non
         theirs=[-(a**2) * b**3 * scale, a**3 * b**2 * scale],
         ours=[-(middle - left) / 1e-4, -(right - middle) / 1e-4], unit="rad", relative=2e-3,
         why=f"{CLAMPED}; turns are differences over 0.1 mm",
+    )  # fmt: skip
+
+
+def engmech(example: str) -> Source:
+    text = f"engmech, {example}, derived by hand there"
+    return Source(text, Kind.PRINTED, "engmech 0.7.0")
+
+
+def test_a_beam_under_a_weight_a_triangle_a_uniform_load_and_a_couple(outside: Outside) -> None:
+    # 8 m; 20 kN at 2, 0 to 6 kN/m over 3 m, 5 kN/m over the far half, 10 kN m at 6.
+    loads = [
+        ha.suspension.PointLoad(x_m=2.0, force_n=20e3),
+        ha.suspension.DistributedLoad(from_m=0.0, to_m=3.0, start_n_m=0.0, end_n_m=6e3),
+        ha.suspension.DistributedLoad(from_m=4.0, to_m=8.0, start_n_m=5e3, end_n_m=5e3),
+        ha.suspension.PointLoad(x_m=5.5, force_n=10e3),
+        ha.suspension.PointLoad(x_m=6.5, force_n=-10e3),
+    ]
+    outside.check(
+        "beams", "8 m beam under a weight, a triangle, a uniform load and a couple: reactions",
+        engmech("example beam"), theirs=[28e3, 21e3],
+        ours=ha.beam(8.0, [0.0, 8.0], loads, ei_nm2=1e6).reaction_n, unit="N", relative=1e-9,
+        why="stated exactly",
+    )  # fmt: skip
+
+
+def test_a_boom_on_two_cables_in_space(outside: Outside) -> None:
+    # The boom pushes; a bridle of three legs with one that pushes is the same point in balance.
+    anchors = [(0.0, 3.0, 2.0), (0.0, -2.0, 3.0), (0.0, 0.0, 0.0)]
+    forces = ha.suspension.bridle_forces_along(anchors, [(4.0, 0.0, 0.0)], load_n=5e3)
+    outside.check(
+        "cables and bridles", "a boom on two cables in space under 5 kN: cables and boom",
+        engmech("example boom"), theirs=[4142.434, 6213.651, -7692.308], ours=forces[0], unit="N",
+        within=0.001, why="one unit of the last digit, which is cut off there",
+    )  # fmt: skip
+
+
+def test_a_boom_on_a_pin_held_level_by_a_cable(outside: Outside) -> None:
+    # 12 ft long, its cable from the tip to 9 ft above the pin; 1080 lbf in all, with a moment of
+    # 10 780 lbf ft about the pin. Here the pin is a pick and the boom a frame with one cabinet,
+    # at a twentieth of the size; forces do not ask for size.
+    foot, pound = 0.3048 / 20.0, 0.45359237
+    lever, weight = 10_780.0 / 1080.0 * foot, 1080.0 * pound
+    cabinet = builders.cabinet(mass_kg=1.0)
+    frame_mass = weight - 1.0
+    # The cabinet's own centre lies at (−0.27, −0.18) of the frame's axes, the pick at (0, 0.22).
+    centre = ((-lever * weight + 0.27) / frame_mass, (0.22 * weight + 0.18) / frame_mass)
+    frame = builders.frame(mass_kg=frame_mass, cg_m=centre)
+    hang = builders.hang([], frame=frame, cabinets=[cabinet])
+    tip = (-12.0 * foot, 0.22)
+    found = ha.statics.pull_back(
+        hang, 0.0, 0.0, (0.0, 0.22 + 9.0 * foot), attach_m=(tip[0], tip[1] + 0.18), top_m=0.0
+    )
+    pounds = np.array([found.force_n, found.hoist_load_n[0]]) / (pound * STANDARD_GRAVITY_M_S2)
+    outside.check(
+        "pull-back", "a level boom on a pin and a cable: pull of the cable, force on the pin",
+        engmech("verification problem V05"),
+        theirs=[1497.222222, np.hypot(1197.777778, 181.6666667)], ours=pounds, unit="lbf",
+        relative=1e-9, why="printed to ten digits",
     )  # fmt: skip
