@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
+import os
 import re
+from difflib import get_close_matches
+from pathlib import Path
 from typing import Any
 
 # Longer values are cut in messages; `InputError.value` holds them whole.
 _MOST_LETTERS = 160
+
+_QUOTED = re.compile(r"[`'\"]([^`'\"]+)[`'\"]")
+_LISTED = re.compile(r", | or ")
+_COUNTED = re.compile(r"(an?|one|two|\d+) ")
 
 
 class InputError(ValueError):
@@ -45,7 +52,22 @@ class InputError(ValueError):
         self.allowed = allowed
 
     def __str__(self) -> str:
-        return f"{self.field} = {_short(self.value)}: allowed is {self.allowed}"
+        said = f"{self.field} = {_short(self.value)}: allowed is {self.allowed}"
+        return f"{said}; the nearest is {near}" if (near := self._nearest()) else said
+
+    def _nearest(self) -> str | None:
+        """Of several words allowed, the one that the refused word is most like."""
+        names = self.allowed.startswith("the fields ")
+        asked = self.field.rpartition(".")[2] if names else self.value
+        if not isinstance(asked, str) or "the nearest" in self.allowed:
+            return None
+        words = _QUOTED.findall(self.allowed)
+        if not words:
+            words = _LISTED.split(self.allowed.removeprefix("one of "))
+            # A list of things that are described is no list of words.
+            words = [] if any(map(_COUNTED.match, words)) else words
+        near = get_close_matches(asked, words, n=1) if len(words) > 1 else []
+        return near[0] if near and near[0] != asked else None
 
 
 class CoreError(RuntimeError):
@@ -87,6 +109,17 @@ def given_at(arguments: Any, field: str) -> Any:
     for name, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", field):
         found = found[name or int(index)]
     return found
+
+
+def beside(path: str | os.PathLike[str]) -> str:
+    """Of a file that is missing, the one in its folder whose name is nearest, as words to add."""
+    asked = Path(path)
+    try:
+        names = [one.name for one in asked.parent.iterdir()] if not asked.exists() else []
+    except OSError:
+        return ""
+    near = get_close_matches(asked.name, names, n=1)
+    return f"; the nearest there is {near[0]}" if near else ""
 
 
 def article(noun: str) -> str:

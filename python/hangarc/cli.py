@@ -15,7 +15,7 @@ from typing import Any, Literal, get_args
 import click
 
 from hangarc import __version__, _document, _sweep_commands
-from hangarc._errors import InputError
+from hangarc._errors import InputError, beside
 from hangarc._words import LanguageCode, Units
 from hangarc.model import Study
 
@@ -56,7 +56,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
         return 0
     except OSError as error:
-        return _say(f"{error.filename or 'file'}: {error.strerror or error}", REFUSED)
+        near = beside(error.filename) if isinstance(error, FileNotFoundError) else ""
+        return _say(f"{error.filename or 'file'}: {error.strerror or error}{near}", REFUSED)
     return outcome if isinstance(outcome, int) else 0
 
 

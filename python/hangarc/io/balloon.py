@@ -23,7 +23,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from hangarc._errors import InputError
+from hangarc._errors import InputError, beside
 from hangarc._keywords import by_name
 from hangarc.acoustics.air import air_absorption_db_per_m, sound_speed_m_s
 from hangarc.model import Air, Balloon, Measurement, brought_to_one_metre
@@ -142,7 +142,7 @@ def measurement_of_sofa(
         raise
     except Exception as error:
         # Which exception a broken file meets with in its parser is anybody's guess.
-        raise InputError("path", str(path), f"an AES69 file ({error})") from error
+        raise InputError("path", str(path), f"an AES69 file ({error}){beside(path)}") from error
     if getattr(data, "GLOBAL_SOFAConventions", None) != "FreeFieldDirectivityTF":
         convention = getattr(data, "GLOBAL_SOFAConventions", "none")
         raise InputError("GLOBAL_SOFAConventions", convention, "FreeFieldDirectivityTF")
@@ -251,7 +251,7 @@ def measurement_of_csv(
         with Path(path).open(newline="", encoding="utf-8-sig") as file:
             rows = _rows(csv.DictReader(file))
     except (OSError, UnicodeError, csv.Error) as error:
-        raise InputError("path", str(path), f"a table in UTF-8 ({error})") from None
+        raise InputError("path", str(path), f"a table in UTF-8 ({error}){beside(path)}") from None
     table = np.array(rows).reshape(-1, len(COLUMNS))
     frequency_hz = np.unique(table[:, 0])
     directions, place = np.unique(table[:, 1:3], axis=0, return_inverse=True)

@@ -28,7 +28,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from hangarc._errors import InputError
+from hangarc._errors import InputError, beside
 from hangarc._keywords import by_name
 from hangarc._record import instance, real
 from hangarc.io.floor_lines import Corner, FloorLine, floor_lines, held, on_layer, outline
@@ -322,7 +322,8 @@ def _open(path: Path) -> Drawing:
     try:
         drawing: Drawing = ezdxf.readfile(path)
     except OSError as error:
-        raise InputError("path", path, f"a readable DXF file ({error.strerror or error})") from None
+        why = f"{error.strerror or error}{beside(path)}"
+        raise InputError("path", path, f"a readable DXF file ({why})") from None
     except (ezdxf.DXFError, UnicodeError) as error:
         raise InputError("path", path, f"a readable DXF file ({error})") from None
     return drawing
