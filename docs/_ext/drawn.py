@@ -76,6 +76,20 @@ def closing(ax: Axes) -> None:
     ha.plot.closing_path(ha.close(hang, 0.0), gear=hang.gear, ax=ax)
 
 
+START_DEG = (2.0, 2.7, 3.4, 4.2, 5.1)
+
+
+def column(ax: Axes) -> None:
+    """The first hang of the page to start with."""
+    ha.plot.column(ha.demo.hang(START_DEG), 2.0, ax=ax)
+
+
+def start(ax: Axes) -> None:
+    """How it closes."""
+    hang = ha.demo.hang(START_DEG)
+    ha.plot.closing_path(ha.close(hang, 2.0), gear=hang.gear, ax=ax)
+
+
 def bridle(ax: Axes) -> None:
     """Force in a leg over the load, for legs of equal length."""
     half_deg = np.linspace(0.0, 75.0, 151)
@@ -164,6 +178,8 @@ DRAWINGS: dict[str, tuple[Callable[[Axes], None], tuple[float, float]]] = {
     "picks": (picks, (6.0, 3.0)),
     "joints": (joints, (5.0, 3.4)),
     "closing": (closing, (6.4, 3.4)),
+    "column": (column, (4.6, 4.2)),
+    "start": (start, (6.4, 3.4)),
     "bridle": (bridle, (5.6, 2.8)),
     "beam": (beam, (5.6, 2.8)),
     "wind": (wind, (5.6, 2.8)),

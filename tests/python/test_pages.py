@@ -31,8 +31,13 @@ LOAD_BEARING = {
 }
 
 
+BLOCK = re.compile(
+    r"^```python\n(?P<code>.*?)^```(?:\n\n```text\n(?P<prints>.*?)^```)?", re.DOTALL | re.MULTILINE
+)
+
+
 def blocks(page: Path) -> list[str]:
-    return re.findall(r"^```python\n(.*?)^```", page.read_text("utf-8"), re.DOTALL | re.MULTILINE)
+    return [found["code"] for found in BLOCK.finditer(page.read_text("utf-8"))]
 
 
 WITH_CODE = [page for page in PAGES if blocks(page)]
@@ -46,12 +51,19 @@ def test_there_are_pages_with_code() -> None:
 
 @pytest.mark.parametrize("page", WITH_CODE, ids=lambda page: page.stem)
 def test_the_code_of_a_page_runs(
-    page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    page: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
+    """And prints what stands under it, where that is shown."""
     monkeypatch.chdir(tmp_path)
     names: dict[str, object] = {"__name__": "__main__"}
-    for block in blocks(page):
-        exec(compile(block, str(page), "exec"), names)
+    for block in BLOCK.finditer(page.read_text("utf-8")):
+        capsys.readouterr()
+        exec(compile(block["code"], str(page), "exec"), names)
+        if block["prints"] is not None:
+            assert capsys.readouterr().out == block["prints"]
     plt.close("all")
 
 
