@@ -178,7 +178,7 @@ DRAWINGS: dict[str, tuple[Callable[[Axes], None], tuple[float, float]]] = {
     "picks": (picks, (6.0, 3.0)),
     "joints": (joints, (5.0, 3.4)),
     "closing": (closing, (6.4, 3.4)),
-    "column": (column, (4.6, 4.2)),
+    "column": (column, (5.4, 6.0)),
     "start": (start, (6.4, 3.4)),
     "bridle": (bridle, (5.6, 2.8)),
     "beam": (beam, (5.6, 2.8)),

@@ -46,7 +46,7 @@ def _number(value: float) -> str:
 
 
 def _cells(row: dict[str, Any]) -> str:
-    figures = "1 figure" if row["figures"] == 1 else f"{row['figures']} figures"
+    figures = "1 figure" if row["figures"] == 1 else f"{row['figures']:,} figures"
     source = row["source"].removesuffix("; from memory")
     held = f"{source}; {row['package']}" if row["package"] else source
     cells = [
@@ -89,7 +89,7 @@ def write(app: Sphinx) -> None:
         logging.getLogger(__name__).warning("more printed figures from memory than at hand")
     if rows and count["MEMORY"] + count["PRINTED"] < 25:
         logging.getLogger(__name__).warning("fewer than 25 printed tables and worked examples")
-    text += ["", f"{len(rows)} checks of {sum(row['figures'] for row in rows)} figures:", ""]
+    text += ["", f"{len(rows)} checks of {sum(row['figures'] for row in rows):,} figures:", ""]
     text += [f"- {count[kind]}: {words.lower()}" for kind, words in KINDS.items()]
     for topic in dict.fromkeys(row["topic"] for row in rows):
         text += ["", f"## {topic.capitalize()}"]

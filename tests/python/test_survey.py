@@ -187,7 +187,7 @@ def test_deviations_on_one_pick_are_scipys_least_squares(outside: Outside) -> No
     )
     deviation = np.linalg.lstsq(slopes, values - predicted(start), rcond=None)[0]
     outside.check(
-        "survey", "the same of a hang on one pick, whose tilt follows from its pins",
+        "survey", "each joint's deviation, of a hang on one pick, whose tilt follows from its pins",
         ran("numpy", "least squares by NumPy, slopes by differences"), theirs=deviation,
         ours=found.deviation_deg, unit="°", within=1e-6, why="the step of the differences",
     )  # fmt: skip
