@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from hangarc.statics.built import PlanComparison
     from hangarc.suspension.beams import Beam
     from hangarc.suspension.bridles import HeavyLeg
+    from hangarc.suspension.lines import LiftOff
     from hangarc.work import Work
 
 Array = NDArray[np.float64]
@@ -326,6 +327,19 @@ def work(result: Work) -> str:
         if loads is not None:
             said = f"{float(np.max(loads)) / 1e3:.2f}"
             drawing.words((place, top), said, SECOND, by_px=(0, 9), anchor="middle", bold=True)
+    return drawing.svg()
+
+
+def lift_off(result: LiftOff) -> str:
+    """Draw what each hoist reads while the hang comes off its cart."""
+    raised_mm, load_kn = result.raised_m * 1e3, result.hoist_load_n / 1e3
+    if len(raised_mm) < 2 or not np.isfinite(load_kn).all():
+        return ""
+    drawing = graph(raised_mm, load_kn, "hoists raised, mm", "load, kN", from_zero=True)
+    for hoist, (line, colour) in enumerate(zip(load_kn.T, (FIRST, SECOND), strict=False), start=1):
+        drawing.line(np.column_stack([raised_mm, line]), colour, 1.8)
+        end = (raised_mm[-1], line[-1])
+        drawing.words(end, f"hoist {hoist}", colour, by_px=(-4, 9), anchor="end")
     return drawing.svg()
 
 

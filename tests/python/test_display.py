@@ -82,6 +82,25 @@ READ: dict[str, tuple[Callable[[], Any], str]] = {
         "floor reflection",
     ),
     "system": (_system, "one by one, dB"),
+    "system asked about": (
+        lambda: ha.search.System(name="one", hangs=[builders.study()]),
+        "given",
+    ),
+    "gains": (lambda: ha.search.electronics(builders.study(), 0.0, 8.0), "gains, dB"),
+    "lines": (
+        lambda: ha.suspension.hang_on_lines(FOUR, 0.0, [0.2, -0.8], 8.0, 1e6),
+        "line lean, °",
+    ),
+    "lift off": (
+        lambda: ha.suspension.lift_off(
+            FOUR, [0.2, -0.8], [0.0, 0.01, 0.03], cabinets=2, line_m=5.0, stiffness_n_m=2e5
+        ),
+        "weight, N",
+    ),
+    "closing in stages": (
+        lambda: ha.closing.closing_stages(CLOSED, 0.0, available_n=1e6, cabinets=[2, 4]),
+        "available, N",
+    ),
     "level map": (
         lambda: ha.acoustics.level_map(
             ha.Placed(hang=FOUR, tilt_deg=-2.0, top_m=8.0),

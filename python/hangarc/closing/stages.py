@@ -133,6 +133,14 @@ class ClosingStages(Result):
     closes: bool
     stages: tuple[ClosingStage, ...]
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        forces = [stage.closing_force_n for stage in self.stages]
+        names = [f"{stage.cabinets} cabinets" for stage in self.stages]
+        kn = np.array([np.nan if force is None else force for force in forces]) / 1e3
+        return _pictures.bars(kn, "closing force, kN", names, names_px=90.0)
+
     @property
     def ended(self) -> StageEnd:
         """How the last stage ended: the first that does not close, if any."""

@@ -51,6 +51,12 @@ class Electronics(Result):
     mean_db: float
     converged: bool
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        names = [f"{cabinet}" for cabinet in range(1, len(self.gains_db) + 1)]
+        return _pictures.bars(self.gains_db, "gain of each cabinet, dB", names)
+
 
 @by_name
 def electronics(

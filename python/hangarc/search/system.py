@@ -97,6 +97,17 @@ class System(FaceType):
                     where = f"hangs[{names.index(name)}].{field}"
                     raise InputError(where, (low, high), "one value, as the hang is given")
 
+    def _picture(self) -> str:
+        from hangarc import _plans
+
+        places = [
+            (study.name, study.hang, site.position_m, site.pan_deg)
+            for study in self.hangs
+            for site in (study.site, study.twin)
+            if site is not None
+        ]
+        return _plans.plan(places, self.venue)
+
     @property
     def venue(self) -> Venue:
         """The seats they share."""

@@ -69,6 +69,12 @@ class OnLines(Ended):
 
     _endings = LINES_ENDINGS
 
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        names = [f"hoist {hoist}" for hoist in range(1, len(self.hoist_load_n) + 1)]
+        return _pictures.bars(self.hoist_load_n / 1e3, "load, kN", names)
+
     ended: LinesEnd
     residual: float
     tilt_deg: float
@@ -193,6 +199,11 @@ class LiftOff(Ended):
     """
 
     _endings = LINES_ENDINGS
+
+    def _picture(self) -> str:
+        from hangarc import _pictures
+
+        return _pictures.lift_off(self)
 
     ended: LinesEnd
     residual: float
