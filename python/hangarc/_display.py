@@ -92,7 +92,7 @@ def number(value: Any) -> str:
         return f"{value}"
     if isinstance(value, complex | np.complexfloating):
         return f"{value:.5g}"
-    size = abs(float(value))
+    size, value = abs(float(value)), value + 0.0  # no −0
     return f"{value:.5g}" if size < 1e5 or not np.isfinite(size) else f"{value:.0f}"
 
 

@@ -336,10 +336,12 @@ def lift_off(result: LiftOff) -> str:
     if len(raised_mm) < 2 or not np.isfinite(load_kn).all():
         return ""
     drawing = graph(raised_mm, load_kn, "hoists raised, mm", "load, kN", from_zero=True)
-    for hoist, (line, colour) in enumerate(zip(load_kn.T, (FIRST, SECOND), strict=False), start=1):
+    top = int(np.argmax(load_kn[-1]))
+    for hoist, (line, colour) in enumerate(zip(load_kn.T, (FIRST, SECOND), strict=False)):
         drawing.line(np.column_stack([raised_mm, line]), colour, 1.8)
+        beside = (-4.0, 9.0 if hoist == top else -11.0)
         end = (raised_mm[-1], line[-1])
-        drawing.words(end, f"hoist {hoist}", colour, by_px=(-4, 9), anchor="end")
+        drawing.words(end, f"hoist {hoist + 1}", colour, by_px=beside, anchor="end")
     return drawing.svg()
 
 
