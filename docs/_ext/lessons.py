@@ -13,7 +13,9 @@ PAGES = HERE / "lessons"
 
 HEAD = """# Lessons
 
-Numbered notebooks, shown as they last ran. Open them in Jupyter to change what they ask.
+Numbered notebooks, shown as they last ran. Each has an aim and one idea, asks for a prediction
+before it shows the result, and ends with an exercise whose answer is checked, with a hint where it
+is wrong. Sliders work on these pages too. Open them in Jupyter to change what they ask:
 
     pip install 'hangarc[notebooks]' jupyterlab
 """

@@ -69,7 +69,7 @@ def _say(words: str, code: int) -> int:
 @click.group(cls=InOrder)
 @click.version_option(__version__, prog_name="hangarc")
 def commands() -> None:
-    r"""Work out how a column of loudspeakers is hung: pins, picks, loads, sound at the seats.
+    """Work out how a column of loudspeakers is hung: pins, picks, loads, sound at the seats.
 
     To see what it writes, answer the invented demo study:
 
@@ -80,7 +80,7 @@ def commands() -> None:
     import hangarc.
 
     An aid to qualified persons. Manufacturers' manuals, local codes and licensed engineers prevail.
-    """
+    """  # noqa: D301  # the backspace keeps a line as it is, for click
 
 
 @commands.command(short_help="Answer a study: write its hang sheet and pictures.")

@@ -186,3 +186,9 @@ def test_help_lists_the_commands_in_plain_words_in_the_order_of_use(
 def test_every_option_says_what_it_does(command: str) -> None:
     for parameter in cli.commands.commands[command].params:
         assert isinstance(parameter, click.Argument) or getattr(parameter, "help", None), parameter
+
+
+@pytest.mark.parametrize("command", [[], *([name] for name in cli.commands.commands)])
+def test_help_is_plain_words(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main([*command, "--help"]) == 0
+    assert not {"\\", "\b"} & set(capsys.readouterr().out)
