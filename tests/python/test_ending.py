@@ -7,6 +7,7 @@ import typing
 import builders
 import hangarc as ha
 import pytest
+from hangarc import search
 from hangarc._ending import Ended
 
 KINDS = [
@@ -15,6 +16,7 @@ KINDS = [
     ha.closing.Shortening,
     ha.closing.ClosingStage,
     ha.closing.Bypass,
+    search.SearchResult,
     ha.statics.BuildStage,
     ha.statics.PullBack,
     ha.suspension.LiftOff,
@@ -27,11 +29,13 @@ KINDS = [
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_way_to_end_has_its_meaning(kind: type[Ended]) -> None:
-    words = typing.get_args(typing.get_type_hints(kind)["ended"])
+    words = typing.get_args(typing.get_type_hints(kind).get("ended") or search.result.Status)
     assert set(words) == set(kind._endings)
     for ending in kind._endings.values():
         assert ending.why
         assert bool(ending.help) == (not ending.ok)
+    if kind is search.SearchResult:
+        return
     good = [word for word, ending in kind._endings.items() if ending.ok]
     fits = ["fitted", "follows from the pins"]
     assert len(good) == 1 or (kind, good) == (ha.survey.PlanComparison, fits)
@@ -63,3 +67,12 @@ def test_a_hang_in_the_wind_is_at_rest() -> None:
     loads = ha.wind_loads(hang, 0.0, [0.0, -0.6], ha.Wind(speed_m_s=20.0), top_m=9.0)
     assert (loads.ended, loads.ok, loads.what_would_help) == ("at rest", True, "")
     assert loads.residual < 1e-9
+
+
+def test_a_search_says_why_it_ended_and_what_would_help() -> None:
+    study = ha.demo.study(cabinets=3)
+    cut_short = ha.optimise_splays(study, budget_evaluations=10)
+    assert (cut_short.ended, cut_short.ok) == ("budget spent", False)
+    assert "budget" in cut_short.what_would_help
+    given = ha.evaluate(study).search
+    assert (given.ended, given.ok, given.what_would_help) == ("given", True, "")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from hangarc._ending import Ended, Ending
 from hangarc._pose import pose
 from hangarc._record import Result, besides, degrees, kilonewtons
 from hangarc._tables import Rows, columns_of
@@ -30,6 +31,31 @@ Status = Literal[
     "interrupted",
     "infeasible",
 ]
+
+SEARCH_ENDINGS: Mapping[str, Ending] = {
+    "settled": Ending(True, "Runs of their own ended alike, and no move betters their end."),
+    "proved": Ending(True, "Every candidate was looked at."),
+    "given": Ending(True, "The pins were given, and meet every constraint."),
+    "by the law": Ending(True, "The best closed-form curve meets every constraint."),
+    "unsettled": Ending(
+        False,
+        "Only one run ended at the best objective, so there may be a better hang.",
+        "Another seed, or a larger budget.",
+    ),
+    "budget spent": Ending(
+        False,
+        "The budget was spent before the runs had ended; this is the best hang until then.",
+        "A larger budget.",
+    ),
+    "interrupted": Ending(
+        False, "It was stopped; this is the best hang until then.", "Let it run to its end."
+    ),
+    "infeasible": Ending(
+        False,
+        "No candidate met every constraint; this is the nearest one.",
+        "Constraints as `nearest_study` moves them: `missed` names them.",
+    ),
+}
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -178,7 +204,7 @@ class HoleRow(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class SearchResult(Result):
+class SearchResult(Ended):
     """What the splay search found.
 
     Attributes
@@ -243,6 +269,8 @@ class SearchResult(Result):
     ()
     """
 
+    _endings = SEARCH_ENDINGS
+
     status: Status
     hang: Hang
     splays_deg: NDArray[np.float64]
@@ -268,7 +296,7 @@ class SearchResult(Result):
     nearest_study: Study | None
 
     @property
-    def ended(self) -> str:
+    def ended(self) -> Status:
         """How it ended, `status`."""
         return self.status
 
