@@ -1,6 +1,6 @@
-//! Two registers of 128 bits side by side, of the kind that the compiler may take for granted: SSE2 on x86-64, NEON with
-//! its fused multiplication and addition on ARM64, plain numbers where there is neither. Two, because one
-//! alone waits for its own results.
+//! Two registers of 128 bits side by side, of the kind that the compiler may take for granted: SSE2 on
+//! x86-64, NEON with its fused multiplication and addition on ARM64, plain numbers where there is
+//! neither. Two, because one alone waits for its own results.
 
 use super::{Lanes, ROUNDING, SINGLE_ROUNDING};
 use wide::{bytemuck, f32x8, f64x4, u32x8, u64x4};
