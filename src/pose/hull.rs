@@ -137,15 +137,20 @@ impl Hull {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn hull(x_m: f64, y_m: f64, pan_deg: f64) -> Hull {
+        wide(1.0, x_m, y_m, pan_deg)
+    }
+
+    fn wide(width_m: f64, x_m: f64, y_m: f64, pan_deg: f64) -> Hull {
         let corners = [[0.0, 1.0], [0.0, 0.6], [-0.6, 0.65], [-0.6, 0.95]].map(Vec2::from);
         let placement = Placement {
             x_m,
             y_m,
             pan_rad: pan_deg.to_radians(),
         };
-        Hull::of(corners, 1.0, placement)
+        Hull::of(corners, width_m, placement)
     }
 
     #[test]
@@ -156,6 +161,38 @@ mod tests {
         // Turned by 45°, a corner reaches out 0.71 m, but not in the direction of the other's face.
         assert!(here.overlaps(&hull(0.0, 1.1, 45.0)));
         assert!(!here.overlaps(&hull(0.75, 1.0, 45.0)));
+    }
+
+    proptest! {
+        /// Square to both, and as large as Lagrange's identity has it: |a×b|² + (a·b)² = |a|²|b|².
+        #[test]
+        fn a_cross_product_is_square_to_both(
+            a in prop::array::uniform3(-5.0..5.0f64),
+            b in prop::array::uniform3(-5.0..5.0f64),
+        ) {
+            let found = cross(a, b);
+            prop_assert!(dot(found, a).abs() < 1e-12 * 125.0);
+            prop_assert!(dot(found, b).abs() < 1e-12 * 125.0);
+            let identity = dot(found, found) + dot(a, b).powi(2) - dot(a, a) * dot(b, b);
+            prop_assert!(identity.abs() < 1e-12 * 5625.0);
+        }
+
+        /// A body moved along a face's normal overlaps until it has gone by what both reach there.
+        #[test]
+        fn bodies_part_where_their_sides_have_passed(
+            along_m in -3.0..3.0f64,
+            pan_deg in -180.0..180.0f64,
+            width_m in 0.5..2.0f64,
+        ) {
+            let here = wide(width_m, 0.0, 0.0, pan_deg);
+            let (sin, cos) = pan_deg.to_radians().sin_cos();
+            let aside = wide(width_m, -along_m * sin, along_m * cos, pan_deg);
+            prop_assume!((along_m.abs() - width_m).abs() > 2.0 * TOUCH_M);
+            prop_assert_eq!(here.overlaps(&aside), along_m.abs() < width_m);
+            let ahead = wide(width_m, along_m * cos, along_m * sin, pan_deg);
+            prop_assume!((along_m.abs() - 0.6).abs() > 2.0 * TOUCH_M);
+            prop_assert_eq!(here.overlaps(&ahead), along_m.abs() < 0.6);
+        }
     }
 
     #[test]

@@ -40,3 +40,29 @@ impl Placement {
         ]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Into the room and back, also from a place aside of the plane.
+        #[test]
+        fn a_point_seen_square_to_the_plane_is_itself(
+            place in prop::array::uniform2(-20.0..20.0f64),
+            pan_rad in -3.0..3.0f64,
+            point in prop::array::uniform2(-9.0..9.0f64),
+            aside_m in -9.0..9.0f64,
+        ) {
+            let placement = Placement { x_m: place[0], y_m: place[1], pan_rad };
+            let [x, y, z] = placement.point(Vec2::from(point));
+            let seen = placement.in_plane([
+                x - aside_m * pan_rad.sin(),
+                y + aside_m * pan_rad.cos(),
+                z,
+            ]);
+            prop_assert!((seen - Vec2::from(point)).norm() < 1e-12 * 100.0);
+        }
+    }
+}

@@ -254,3 +254,19 @@ def test_a_heavy_leg_says_that_its_length_is_reached() -> None:
         assert leg.residual < 1e-9
         assert leg.length_m == pytest.approx(length_m, rel=1e-9)
     assert ha.suspension.heavy_leg(3.0, 4.0, weight_n_m=20.0, horizontal_n=100.0).converged
+
+
+@pytest.mark.parametrize("rise_m", [-3.0, 0.0, 3.0, 12.0])
+def test_a_sloping_leg_sags_by_its_farthest_point_below_the_chord(rise_m: float) -> None:
+    """Points of y = a cosh(x/a), a = H/w, from the end where its slope is V/H."""
+    span_m, weight_n_m = 4.0, 20.0
+    length_m = 1.1 * float(np.hypot(span_m, rise_m))
+    found = ha.suspension.heavy_leg(span_m, rise_m, weight_n_m=weight_n_m, length_m=length_m)
+    a_m = found.horizontal_n / weight_n_m
+    start = np.arcsinh(-found.vertical_n[0] / found.horizontal_n)
+    x_m = np.linspace(0.0, span_m, 20_001)
+    curve_m = a_m * (np.cosh(start + x_m / a_m) - np.cosh(start))
+    assert curve_m[-1] == pytest.approx(rise_m, abs=1e-9)
+    below_m = (rise_m / span_m * x_m - curve_m).max()
+    # A point every 0.2 mm is off the farthest by less than its square over the curve's radius.
+    assert found.sag_m == pytest.approx(below_m, rel=1e-6)

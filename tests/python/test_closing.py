@@ -130,6 +130,22 @@ def test_the_clutch_band_decides(band: Any, verdict: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("preload_n", "verdict"),
+    [
+        (0.0, "closes"),
+        (50.0, "closes"),
+        (200.0, "may slip before it closes"),
+        (600.0, "slips before it closes"),
+    ],
+)
+def test_the_clutch_has_to_hold_the_preload_too(preload_n: float, verdict: str) -> None:
+    force_n = ha.close(hang(gear=builders.gear()), 0.0).closing_force_n
+    assert force_n is not None
+    geared = hang(gear=builders.gear(clutch_n=(force_n + 100.0, force_n + 500.0)))
+    assert ha.close(geared, 0.0, preload_n=preload_n).clutch == verdict
+
+
+@pytest.mark.parametrize(
     ("build", "field"),
     [
         (lambda: hang(bottom=None), "bottom"),

@@ -167,6 +167,19 @@ def test_without_a_pull_joints_and_hoists_are_as_before() -> None:
     np.testing.assert_allclose(found.hinge_force_n, joints.hinge_force_n, rtol=1e-12, atol=1e-9)
 
 
+def test_a_line_on_a_bottom_frame_is_fixed_where_its_chain_is() -> None:
+    """The frame turned against the last cabinet: pose has the anchor from the whole mechanism."""
+    closed = builders.hang([1.0] * 3, "compression")
+    assert closed.bottom is not None
+    turned = dataclasses.replace(closed.bottom, fixed_splay_deg=10.0)
+    closed = dataclasses.replace(closed, bottom=turned)
+    picks = [0.2, -0.8]
+    found = ha.statics.pull_back(closed, -2.0, picks, (-6.0, 5.0), top_m=10.0, force_n=100.0)
+    chain_m = ha.pose(closed, -2.0, 10.0).chain_m
+    assert chain_m is not None
+    np.testing.assert_allclose(found.attach_m, chain_m[1], atol=1e-12)
+
+
 @pytest.mark.parametrize(
     ("field", "changes"),
     [

@@ -413,6 +413,14 @@ def test_one_reading_cannot_test_anything() -> None:
     assert found.verdict == ["cannot tell"] * 4
 
 
+def test_a_reading_that_says_nothing_leaves_the_tilt_unmeasured() -> None:
+    """Within a thousand million degrees any tilt at all agrees with it."""
+    for uncertainty_deg, ended in ((1.0, "fitted"), (1e9, "not measured")):
+        reading = ha.survey.AngleReading(0, 1.0, uncertainty_deg)
+        found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, [reading])
+        assert found.ended == ended
+
+
 def test_deviations_and_covariance_are_scipys_least_squares(outside: Outside) -> None:
     plan, built = builders.hang(SPLAYS), builders.hang([1.0, 2.0, 4.0, 5.0])
     given = readings(built, 0.2, ALL, 0.1, np.random.default_rng(6))

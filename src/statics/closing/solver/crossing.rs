@@ -111,3 +111,24 @@ fn zero_of_cubic(start: [f64; 2], end: [f64; 2]) -> f64 {
     }
     0.5 * (low + high)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// k (s − r)(1 + c (s − r)²) has one zero and rises everywhere.
+        #[test]
+        fn the_zero_of_a_cubic_known_by_its_zero_is_found(
+            root in 0.0..1.0f64,
+            size in 0.01..100.0f64,
+            bend in 0.0..20.0f64,
+        ) {
+            let value = |s: f64| size * (s - root) * (1.0 + bend * (s - root).powi(2));
+            let slope = |s: f64| size * (1.0 + 3.0 * bend * (s - root).powi(2));
+            let found = zero_of_cubic([value(0.0), slope(0.0)], [value(1.0), slope(1.0)]);
+            prop_assert!((found - root).abs() < 1e-8, "{found} for {root}");
+        }
+    }
+}
