@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import builders
 import hangarc as ha
@@ -225,6 +225,29 @@ def test_the_pull_back_balances_wind_and_weight_about_the_pick() -> None:
     depth = hang.frame.pick_z_m - placed.corners_m.mean(axis=1)[:, 1]
     assert loads.hold_tilt_n == pytest.approx(loads.force_n @ depth / (hang.frame.pick_z_m + 1.0))
     assert loads.hold_plumb_n == loads.total_force_n
+
+
+@pytest.mark.parametrize(("wind_from", "way"), [("front", -1.0), ("rear", 1.0)])
+@pytest.mark.parametrize("ahead_m", [-0.15, 0.1])
+def test_the_line_that_holds_the_tilt_counts_the_weight_beside_the_pick(
+    ahead_m: float, wind_from: Literal["front", "rear"], way: float
+) -> None:
+    """Moments about the pick, by hand: wind blows the way it goes, the weight hangs aside of it."""
+    hang = builders.hang([0.0] * 3)
+    placed = ha.pose(hang, 0.0)
+    pick_x_m = placed.cg_m[0] + ahead_m
+    loads = ha.wind_loads(
+        hang,
+        0.0,
+        pick_x_m,
+        ha.Wind(speed_m_s=20.0),
+        top_m=9.0,
+        wind_from=wind_from,
+        pull_at_m=(0.0, 8.0),
+    )
+    depth_m = hang.frame.pick_z_m - placed.corners_m.mean(axis=1)[:, 1]
+    moment_nm = way * np.abs(loads.force_n) @ depth_m + G * placed.mass_kg * ahead_m
+    assert loads.hold_tilt_n == pytest.approx(abs(moment_nm) / (hang.frame.pick_z_m + 1.0))
 
 
 def test_wind_from_the_side_leans_the_hang_like_a_pendulum() -> None:
