@@ -252,7 +252,7 @@ def balanced(
     {'main': 0.0, 'delay': -12.0}
     """
     hung = neighbours_of(hung)
-    lines_per_band = whole("lines_per_band", lines_per_band)
+    lines_per_band = whole("lines_per_band", lines_per_band, 24)
     check_space(hung, venue)
     seats = seat_levels(
         Rig(hangs=[placed_of(one) for one in hung]),
