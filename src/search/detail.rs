@@ -67,7 +67,7 @@ pub(super) fn thinned(seats: &[Seat], most: usize) -> Vec<Seat> {
 
 /// The same seats in an order of which every stretch has some from all over: it soon tells an uneven
 /// hang.
-pub(super) fn mixed(seats: &[Seat]) -> Vec<Seat> {
+pub(super) fn mixed<T: Copy>(seats: &[T]) -> Vec<T> {
     const STRETCH: usize = 8;
     let stretches = seats.len().div_ceil(STRETCH);
     (0..stretches)

@@ -7,6 +7,7 @@ use super::constraints::{Constraint, Margin};
 use super::detail::{mixed, thinned};
 use super::shadows::Tried;
 use crate::acoustics::field::TILE;
+use crate::acoustics::rooms::Reach;
 use crate::acoustics::{Receivers, measures};
 use crate::error::{InputError, Result};
 use crate::model::{OffSeats, OffSeatsKind, Seat, Study};
@@ -29,13 +30,13 @@ pub(super) struct Listeners {
 }
 
 impl Listeners {
-    /// Of a study, with so many seats at the most.
+    /// Of a study, with so many seats at the most; and what can be in their way.
     pub(super) fn new(
         study: &Study,
         tried: &Tried,
         conditions: &[Condition],
         most_seats: usize,
-    ) -> Result<Self> {
+    ) -> Result<(Self, Reach)> {
         let mut seats = counted(study, tried)?;
         if tried.room.blocking().is_symmetric() && is_symmetric(study) {
             seats = folded(seats);
@@ -46,8 +47,6 @@ impl Listeners {
         let off_seats = if priced { off_seats(study) } else { Vec::new() };
         let quiet = off_seats.iter().map(|place| place.place_m);
         let quiet_places = goals.quiet_places.iter().map(|place| place.place_m);
-        let touched = tried.touches(&Receivers::of_seats(&seats), conditions);
-        let seats = apart(&seats, &touched, off_seats.len() + goals.quiet_places.len());
         let places: Vec<Seat> = quiet
             .chain(quiet_places)
             .map(|ear_m| Seat {
@@ -56,16 +55,25 @@ impl Listeners {
                 area: usize::MAX,
                 corner: 0.0,
             })
-            .chain(seats.iter().copied())
+            .chain(seats)
             .collect();
-        Ok(Self {
+        let before = off_seats.len() + goals.quiet_places.len();
+        let reach = tried.reach(&Receivers::of_seats(&places), conditions);
+        let touched: Vec<bool> = (0..places.len())
+            .map(|place| reach.touches(place))
+            .collect();
+        let order = apart(&touched, before);
+        let places: Vec<Seat> = order.iter().map(|&place| places[place]).collect();
+        let seats = &places[before..];
+        let listeners = Self {
             places: Receivers::of_seats(&places),
             off_seats: off_seats.len(),
             quiet_places: goals.quiet_places.len(),
             weight: seats.iter().map(|seat| seat.weight).sum(),
-            wanted_db: wanted_db(study, &seats),
+            wanted_db: wanted_db(study, seats),
             full_drive_db: full_drive_db(study)?,
-        })
+        };
+        Ok((listeners, reach.ordered(&order)))
     }
 
     /// Number of places that are no seats.
@@ -117,21 +125,22 @@ impl Listeners {
 /// Seats nearer than this before a hang off the middle lie under it: no curve begins there.
 const NEAREST_AHEAD_M: f64 = 0.5;
 
-/// The seats mixed, those in whose way something can be in tiles of their own among the others: only
-/// such a tile costs more. `before` places stand before them.
-fn apart(seats: &[Seat], touched: &[bool], before: usize) -> Vec<Seat> {
+/// The places in the order in which they are heard: the first `before` as they stand, the seats mixed,
+/// those in whose way something can be in tiles of their own among the others: only such a tile costs
+/// more.
+fn apart(touched: &[bool], before: usize) -> Vec<usize> {
     let some = |wanted: bool| {
-        let seats = seats.iter().zip(touched);
-        let chosen = seats.filter(|&(_, touched)| *touched == wanted);
-        mixed(&chosen.map(|(seat, _)| *seat).collect::<Vec<Seat>>())
+        let seats = (before..touched.len()).filter(|&seat| touched[seat] == wanted);
+        mixed(&seats.collect::<Vec<usize>>())
     };
     let (mut clear, mut dim) = (some(false), some(true));
-    let (all, share) = (seats.len(), dim.len() as f64 / seats.len().max(1) as f64);
-    let mut ordered = Vec::with_capacity(all);
-    while ordered.len() < all {
-        let lanes = TILE - (before + ordered.len()) % TILE;
+    let seats = touched.len() - before;
+    let share = dim.len() as f64 / seats.max(1) as f64;
+    let mut ordered: Vec<usize> = (0..before).collect();
+    while ordered.len() < touched.len() {
+        let lanes = TILE - ordered.len() % TILE;
         // Whichever is behind its share of the tiles.
-        let dim_next = dim.len() as f64 >= share * (all - ordered.len()) as f64;
+        let dim_next = dim.len() as f64 >= share * (touched.len() - ordered.len()) as f64;
         let from = if clear.is_empty() || (dim_next && !dim.is_empty()) {
             &mut dim
         } else {
@@ -247,23 +256,19 @@ mod tests {
 
     #[test]
     fn seats_in_whose_way_something_can_be_have_tiles_of_their_own() {
-        let seat = |x: usize| Seat {
-            ear_m: [x as f64, 0.0, 1.2],
-            weight: 1.0,
-            area: 0,
-            corner: 0.0,
-        };
-        let seats: Vec<Seat> = (0..100).map(seat).collect();
-        let touched: Vec<bool> = (0..100).map(|x| x >= 70).collect();
-        let mut ordered = apart(&seats, &touched, 3);
-        let dim = |seat: &Seat| seat.ear_m[0] >= 70.0;
-        let tiles = std::iter::once(&ordered[..5]).chain(ordered[5..].chunks(TILE));
-        let mixed = tiles.filter(|tile| tile.iter().any(dim) && !tile.iter().all(dim));
+        let dim = |seat: &usize| *seat >= 73;
+        let touched: Vec<bool> = (0..103).map(|seat| dim(&seat)).collect();
+        let mut ordered = apart(&touched, 3);
+        assert_eq!(ordered[..3], [0, 1, 2]);
+        let mixed = ordered
+            .chunks(TILE)
+            .filter(|tile| tile.iter().any(dim) && !tile.iter().all(dim));
         assert!(mixed.count() <= 2);
-        assert!(ordered[..50].iter().filter(|seat| dim(seat)).count() > 10);
-        ordered.sort_by(|a, b| a.ear_m[0].total_cmp(&b.ear_m[0]));
-        assert_eq!(ordered, seats);
-        assert_eq!(apart(&seats, &[false; 100], 0), super::mixed(&seats));
+        assert!(ordered[3..53].iter().filter(|seat| dim(seat)).count() > 10);
+        ordered.sort_unstable();
+        assert!(ordered.into_iter().eq(0..103));
+        let seats: Vec<usize> = (0..100).collect();
+        assert_eq!(apart(&[false; 100], 0), super::mixed(&seats));
     }
 
     #[test]

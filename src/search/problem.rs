@@ -54,7 +54,7 @@ impl<'s> Problem<'s> {
         let company = Company::of(study)?;
         let tried = Tried::of(study, &variables, company.fronts_m()?);
         let conditions = conditions::of(study, detail.lines_per_band)?;
-        let listeners = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
+        let (listeners, reach) = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
         let places = &listeners.places;
         let losses = conditions
             .iter()
@@ -68,7 +68,7 @@ impl<'s> Problem<'s> {
             beside,
             air_losses: losses.collect(),
             ears_m: listeners.ears_m(study),
-            shadows: Shadows::of(tried, &listeners.places, &conditions),
+            shadows: Shadows::of(tried.room, reach),
             conditions,
             listeners,
             gaps: study.venue.groups().len() - 1,

@@ -71,15 +71,8 @@ impl Tried {
         seats
     }
 
-    /// Of some places, whether anything can be in the way.
-    pub(super) fn touches(&self, places: &Receivers, conditions: &[Condition]) -> Vec<bool> {
-        let reach = self.reach(places, conditions);
-        (0..places.len())
-            .map(|place| reach.touches(place))
-            .collect()
-    }
-
-    fn reach(&self, places: &Receivers, conditions: &[Condition]) -> Reach {
+    /// What can be in the way of some places.
+    pub(super) fn reach(&self, places: &Receivers, conditions: &[Condition]) -> Reach {
         let lines = conditions.iter().map(|condition| &condition.lines);
         Reach::of(&self.room, self.box_m(), places, lines)
     }
@@ -111,11 +104,8 @@ pub(super) struct Shadows {
 }
 
 impl Shadows {
-    pub(super) fn of(tried: Tried, places: &Receivers, conditions: &[Condition]) -> Self {
-        Self {
-            reach: tried.reach(places, conditions),
-            room: tried.room,
-        }
+    pub(super) fn of(room: Room, reach: Reach) -> Self {
+        Self { room, reach }
     }
 
     /// `sources` with the shadows that fall on `places`.

@@ -7,32 +7,31 @@ use crate::acoustics::Sources;
 use crate::acoustics::field::TILE;
 use crate::acoustics::lines::Lines;
 use crate::acoustics::receivers::Receivers;
-use crate::model::{Body, Edge, Facet, Place, between, dot, length, minus};
+use crate::model::{Body, Edge, Place, between, dot, length, minus};
 use crate::threads;
+use std::mem::take;
 
-/// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the
-/// most. Parts of 0.3 m leave seats far out on a flat floor to be looked at for every hang, as if its
-/// front edge mattered; small ones cost hundredths of a second once.
-const FINEST_M: f64 = 0.05;
-const MOST_HALVINGS: usize = 20;
+/// The box in which cabinets stand is looked at in parts no smaller than this.
+const FINEST_M: f64 = 0.2;
 
 /// Pieces of an edge looked at one by one, within this of the place beside a receiver.
 const PIECES: usize = 12;
 const NEAR_M: f64 = 100.0;
 
 /// For each receiver, the bodies that can matter for it wherever in a box a cabinet stands.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Reach {
-    low_m: Place,
-    high_m: Place,
+    cabinets_m: Span,
     most_m: f64,
     near: Vec<Vec<Near>>,
 }
 
-/// A body that can matter for a receiver, and those of its edges whose detour can be short.
+/// A body that can matter for a receiver from cabinets in a part of the box, and those of its edges
+/// whose detour from there can be short.
 #[derive(Clone, Debug)]
 struct Near {
     body: usize,
+    cabinets_m: Span,
     edges: Vec<Edge>,
 }
 
@@ -46,23 +45,39 @@ impl Reach {
         lines: impl IntoIterator<Item = &'a Lines>,
     ) -> Self {
         let most_m = lines.into_iter().map(most_detour_m).fold(0.0, f64::max);
-        let corners = corners(low_m, high_m);
-        let near = receivers.points_m().map(|point_m| {
+        let cabinets_m = Span { low_m, high_m };
+        let near_to = |point_m: Place| {
             let bodies = room.bodies().iter().enumerate();
-            bodies
-                .filter(|(_, body)| !is_out_of_reach(body, &corners, point_m, most_m))
-                .map(|(index, body)| Near {
+            let near = bodies.filter_map(|(index, body)| {
+                let pieces = body.edges.iter().flat_map(|edge| pieces(edge, point_m));
+                let pieces: Vec<Edge> = pieces.collect();
+                let mut look = Look {
+                    body,
+                    point_m,
+                    most_m,
+                    found_m: None,
+                };
+                look.at(cabinets_m, &pieces.iter().collect::<Vec<_>>());
+                look.found_m.map(|cabinets_m| Near {
                     body: index,
-                    edges: short_ways(body, [low_m, high_m], point_m, most_m),
+                    cabinets_m,
+                    edges: short_ways(body, cabinets_m, point_m, most_m),
                 })
-                .collect()
-        });
+            });
+            near.collect()
+        };
         Self {
-            near: near.collect(),
-            low_m,
-            high_m,
+            cabinets_m,
             most_m,
+            near: receivers.points_m().map(near_to).collect(),
         }
+    }
+
+    /// The same for the receivers in another order.
+    #[must_use]
+    pub fn ordered(mut self, order: &[usize]) -> Self {
+        self.near = order.iter().map(|&at| take(&mut self.near[at])).collect();
+        self
     }
 
     /// Whether anything can be in the way of a receiver.
@@ -75,10 +90,6 @@ impl Reach {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.near.iter().all(Vec::is_empty)
-    }
-
-    fn holds(&self, point_m: Place) -> bool {
-        (0..3).all(|axis| (self.low_m[axis]..=self.high_m[axis]).contains(&point_m[axis]))
     }
 
     /// The paths from cabinets, whose fronts are `fronts_m`, that are not clear. A cabinet without a
@@ -102,7 +113,7 @@ impl Reach {
                 .enumerate()
                 .filter_map(|(cabinet, front_m)| {
                     let front_m = (*front_m)?;
-                    let known = self.holds(front_m);
+                    let known = self.cabinets_m.holds(front_m);
                     if known && clear {
                         return None;
                     }
@@ -123,7 +134,7 @@ impl Reach {
     /// As [`Room::detour_m`], for a cabinet in the box.
     fn detour_m(&self, room: &Room, near: &[Near], front_m: Place, to_m: Place) -> f64 {
         let mut longest_m = CLEAR;
-        for Near { body, edges } in near {
+        for Near { body, edges, .. } in near.iter().filter(|n| n.cabinets_m.holds(front_m)) {
             let body = &room.bodies()[*body];
             let mut round_m = detour_past_m(&body.facets, edges, front_m, to_m, self.most_m);
             if round_m > self.most_m {
@@ -202,72 +213,102 @@ pub(in crate::acoustics) fn most_detour_m(lines: &Lines) -> f64 {
     LIT_END * LIT_END / 4.0 * lines.sound_speed_m_s() / lowest_hz
 }
 
-fn corners(low_m: Place, high_m: Place) -> [Place; 8] {
-    std::array::from_fn(|corner| {
-        std::array::from_fn(|axis| [low_m, high_m][corner >> axis & 1][axis])
-    })
+/// A box along the axes.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    low_m: Place,
+    high_m: Place,
 }
 
-/// Whether a body cannot matter for a receiver from anywhere in the box: from one place nothing is in
-/// the way, and over every edge the detour is always at least `most_m`, divided as it is where the
-/// body lies aside. A detour changes by at most twice as much as the cabinet moves; a path that gets
-/// blocked passes an edge.
-fn is_out_of_reach(body: &Body, corners: &[Place; 8], point_m: Place, most_m: f64) -> bool {
-    let [low_m, .., high_m] = *corners;
-    let first = between(low_m, high_m, 0.5);
-    let passed_by = |piece: Edge| {
-        let share = most_between(&piece, corners, point_m);
-        share == 0.0
-            || is_far(
-                &piece,
-                [low_m, high_m],
-                point_m,
-                most_m * share * share,
-                MOST_HALVINGS,
-            )
-    };
-    let clear = |facet: &Facet| facet.crossing(first, point_m).is_none();
-    body.facets.iter().all(clear)
-        && body
-            .edges
-            .iter()
-            .all(|edge| pieces(edge, point_m).all(passed_by))
+impl Span {
+    fn holds(&self, point_m: Place) -> bool {
+        (0..3).all(|axis| (self.low_m[axis]..=self.high_m[axis]).contains(&point_m[axis]))
+    }
+
+    /// The smallest box that holds this one and another.
+    fn with(&self, other: &Self) -> Self {
+        Self {
+            low_m: [0, 1, 2].map(|axis| self.low_m[axis].min(other.low_m[axis])),
+            high_m: [0, 1, 2].map(|axis| self.high_m[axis].max(other.high_m[axis])),
+        }
+    }
+
+    fn middle_m(&self) -> Place {
+        between(self.low_m, self.high_m, 0.5)
+    }
+
+    /// How far its corners lie from its middle.
+    fn radius_m(&self) -> f64 {
+        length(minus(self.high_m, self.low_m)) / 2.0
+    }
+
+    fn corners(&self) -> [Place; 8] {
+        let ends = [self.low_m, self.high_m];
+        std::array::from_fn(|corner| std::array::from_fn(|axis| ends[corner >> axis & 1][axis]))
+    }
+
+    /// Cut in two across its longest side.
+    fn halves(&self) -> [Self; 2] {
+        let size = minus(self.high_m, self.low_m);
+        let longest = (0..3).max_by(|&a, &b| size[a].total_cmp(&size[b]));
+        let longest = longest.unwrap_or(2);
+        let mut halves = [*self; 2];
+        halves[0].high_m[longest] = self.low_m[longest] + size[longest] / 2.0;
+        halves[1].low_m[longest] = halves[0].high_m[longest];
+        halves
+    }
+}
+
+/// A look at the parts of the box from which a body can matter for a receiver.
+struct Look<'a> {
+    body: &'a Body,
+    point_m: Place,
+    most_m: f64,
+    found_m: Option<Span>,
+}
+
+impl Look<'_> {
+    /// Looks from a part of the box, where the edges can be near by those of their pieces alone that
+    /// are given. The body cannot matter where nothing is in the way from the middle and over every
+    /// edge the detour is always at least `most_m`, divided as it is where the body lies aside: a
+    /// detour changes by at most twice as much as the cabinet moves, and a path that gets blocked
+    /// passes an edge.
+    fn at(&mut self, part: Span, pieces: &[&Edge]) {
+        if self
+            .found_m
+            .is_some_and(|found| found.holds(part.low_m) && found.holds(part.high_m))
+        {
+            return;
+        }
+        let (middle_m, corners) = (part.middle_m(), part.corners());
+        let is_near = |piece: &&&Edge| {
+            let share = most_between(piece, &corners, self.point_m);
+            let least_m = over_m(piece, middle_m, self.point_m).0 - 2.0 * part.radius_m();
+            least_m < self.most_m * share * share
+        };
+        let near: Vec<&Edge> = pieces.iter().filter(is_near).copied().collect();
+        let mut facets = self.body.facets.iter();
+        if near.is_empty() && facets.all(|f| f.crossing(middle_m, self.point_m).is_none()) {
+            return;
+        }
+        if near.is_empty() || part.radius_m() < FINEST_M {
+            self.found_m = Some(self.found_m.map_or(part, |found| found.with(&part)));
+            return;
+        }
+        for half in part.halves() {
+            self.at(half, &near);
+        }
+    }
 }
 
 /// The edges of a body whose detour from a place in the box can be less than `most_m`.
-fn short_ways(body: &Body, box_m: [Place; 2], point_m: Place, most_m: f64) -> Vec<Edge> {
-    let short = |edge: &&Edge| {
-        !pieces(edge, point_m).all(|p| is_far(&p, box_m, point_m, most_m, MOST_HALVINGS))
+fn short_ways(body: &Body, cabinets_m: Span, point_m: Place, most_m: f64) -> Vec<Edge> {
+    let is_far = |piece: Edge| {
+        let least_m = over_m(&piece, cabinets_m.middle_m(), point_m).0;
+        least_m - 2.0 * cabinets_m.radius_m() >= most_m
     };
+    let short = |edge: &&Edge| !pieces(edge, point_m).all(is_far);
     body.edges.iter().filter(short).cloned().collect()
-}
-
-/// Whether the detour over an edge is at least `most_m` from anywhere in a box; where the bound is
-/// not enough, the box is halved.
-fn is_far(
-    edge: &Edge,
-    [low_m, high_m]: [Place; 2],
-    point_m: Place,
-    most_m: f64,
-    halvings: usize,
-) -> bool {
-    let size = minus(high_m, low_m);
-    let reach_m = length(size) / 2.0;
-    let here_m = over_m(edge, between(low_m, high_m, 0.5), point_m).0;
-    if here_m - 2.0 * reach_m >= most_m {
-        return true;
-    }
-    if here_m < most_m || reach_m < FINEST_M || halvings == 0 {
-        return false;
-    }
-    let longest = (0..3)
-        .max_by(|&a, &b| size[a].total_cmp(&size[b]))
-        .unwrap_or(2);
-    let (mut middle_high, mut middle_low) = (high_m, low_m);
-    middle_high[longest] = low_m[longest] + size[longest] / 2.0;
-    middle_low[longest] = middle_high[longest];
-    is_far(edge, [low_m, middle_high], point_m, most_m, halvings - 1)
-        && is_far(edge, [middle_low, high_m], point_m, most_m, halvings - 1)
 }
 
 /// An edge in pieces, short ones where it comes near a point.
