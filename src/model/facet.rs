@@ -15,6 +15,8 @@ pub struct Facet {
     normal: Place,
     /// The two axes that are left when it is seen along the third.
     seen: [usize; 2],
+    /// The least and the greatest of its corners along them.
+    extent_m: [[f64; 2]; 2],
 }
 
 /// a − b.
@@ -74,12 +76,27 @@ impl Facet {
         }
         let normal = area.map(|part| part / size);
         let along = (0..3).max_by(|&a, &b| normal[a].abs().total_cmp(&normal[b].abs()))?;
-        let seen = [[1, 2], [2, 0], [0, 1]][along];
-        Some(Self {
+        Some(Self::seen(
+            corners_m,
+            normal,
+            [[1, 2], [2, 0], [0, 1]][along],
+        ))
+    }
+
+    fn seen(corners_m: Vec<Place>, normal: Place, seen: [usize; 2]) -> Self {
+        let extent_m = seen.map(|axis| {
+            let along = || corners_m.iter().map(|corner| corner[axis]);
+            [
+                along().fold(f64::INFINITY, f64::min),
+                along().fold(f64::NEG_INFINITY, f64::max),
+            ]
+        });
+        Self {
             corners_m,
             normal,
             seen,
-        })
+            extent_m,
+        }
     }
 
     /// Its corners, in order.
@@ -121,6 +138,10 @@ impl Facet {
     pub fn encloses(&self, point_m: Place) -> bool {
         let [u, v] = self.seen;
         let (x, y) = (point_m[u], point_m[v]);
+        let [[left, right], [low, high]] = self.extent_m;
+        if x < left || x > right || y < low || y > high {
+            return false;
+        }
         let mut inside = false;
         for [from, to] in sides(&self.corners_m) {
             if (from[u] > x) != (to[u] > x) {
@@ -134,11 +155,11 @@ impl Facet {
     /// The same facet, moved.
     #[must_use]
     pub(crate) fn raised(&self, by_m: f64) -> Self {
-        let mut raised = self.clone();
-        for corner in &mut raised.corners_m {
+        let mut corners_m = self.corners_m.clone();
+        for corner in &mut corners_m {
             corner[2] += by_m;
         }
-        raised
+        Self::seen(corners_m, self.normal, self.seen)
     }
 }
 

@@ -105,15 +105,22 @@ impl<'p, 's> Heat<'p, 's> {
         walked.sort_by(Scored::by_score);
         let descent = share(DESCENTS_SHARE) as u64 / walks as u64;
         let others = walked.split_off(FIRST_DESCENTS.min(walked.len()));
-        runs.extend(self.descend(walked, descent)?);
+        runs.extend(self.descend(walked, descent, runs)?);
         if !others.is_empty() && !agree(runs, None) {
-            runs.extend(self.descend(others, descent)?);
+            runs.extend(self.descend(others, descent, runs)?);
         }
         Ok(())
     }
 
-    /// Ends of cooler walks, and descents, from `best`; none where `most` evaluations are too few.
-    pub(super) fn polish(&self, best: &Scored, seed: u64, most: u64) -> Result<Vec<End>> {
+    /// Ends of cooler walks, and descents, from `best`, which is where one of the `runs` ended; none
+    /// where `most` evaluations are too few.
+    pub(super) fn polish(
+        &self,
+        best: &Scored,
+        seed: u64,
+        most: u64,
+        runs: &[End],
+    ) -> Result<Vec<End>> {
         let share = most / (2 * POLISHING_WALKS as u64);
         if (share as f64) < LEAST_WALK {
             return Ok(Vec::new());
@@ -122,7 +129,7 @@ impl<'p, 's> Heat<'p, 's> {
         let starts = vec![best.candidate.clone(); POLISHING_WALKS];
         let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
         let walked = self.walk(&self.near, starts, cooling, seed)?;
-        self.descend(walked, share)
+        self.descend(walked, share, runs)
     }
 
     /// Where a walk from each start ends; each has a seed of its own.
@@ -140,12 +147,28 @@ impl<'p, 's> Heat<'p, 's> {
         ends.into_iter().collect()
     }
 
-    /// Where a descent from each start ends, of at most so many evaluations each.
-    fn descend(&self, starts: Vec<Scored>, most: u64) -> Result<Vec<End>> {
-        let ends = threads::map(starts, |start| {
-            Descent::new(self.problem, self.handle, most).settle(start.candidate)
+    /// Where a descent from each start ends, of at most so many evaluations each. From where one of the
+    /// `runs` has settled, or from the same start twice, none is made again.
+    fn descend(&self, starts: Vec<Scored>, most: u64, runs: &[End]) -> Result<Vec<End>> {
+        let settled = |start: &Candidate| {
+            let mut settled = runs.iter().filter(|end| end.settled);
+            settled.find(|end| end.best.candidate == *start).cloned()
+        };
+        let mut fresh: Vec<Candidate> = Vec::new();
+        for Scored { candidate, .. } in &starts {
+            if settled(candidate).is_none() && !fresh.contains(candidate) {
+                fresh.push(candidate.clone());
+            }
+        }
+        let ends = threads::map(fresh.iter(), |start| {
+            Descent::new(self.problem, self.handle, most).settle(start.clone())
         });
-        ends.into_iter().collect()
+        let ends = ends.into_iter().collect::<Result<Vec<End>>>()?;
+        let ended = |start: &Scored| {
+            let at = fresh.iter().position(|from| *from == start.candidate);
+            at.map_or_else(|| settled(&start.candidate), |at| ends.get(at).cloned())
+        };
+        Ok(starts.iter().filter_map(ended).collect())
     }
 
     /// A walk long enough for this hang, of at most so many evaluations.

@@ -38,7 +38,7 @@ pub(super) fn race(
         heat.run(seed, left(), &mut runs)?;
         let ended = best_of(&runs).filter(|end| better_than(end, best.as_ref()));
         if let Some(ended) = ended {
-            polished.extend(heat.polish(&ended, seed, left())?);
+            polished.extend(heat.polish(&ended, seed, left(), &runs)?);
         }
         best = best_of(runs.iter().chain(&polished));
     }
