@@ -19,23 +19,61 @@ pub struct Edge {
     pub ends_m: [Place; 2],
     /// Unit normals of the pieces that meet there.
     pub normals: Vec<Place>,
+    length_m: f64,
+    /// Unit vector from the first end to the other.
+    along: Place,
 }
 
 impl Edge {
-    pub(super) fn rim(ends_m: [Place; 2], normal: Place) -> Self {
+    fn new(ends_m: [Place; 2], normals: Vec<Place>) -> Self {
+        let [start, end] = ends_m;
+        let length_m = length(minus(end, start));
         Self {
             ends_m,
-            normals: vec![normal],
+            normals,
+            length_m,
+            along: minus(end, start).map(|part| part / length_m),
         }
+    }
+
+    pub(super) fn rim(ends_m: [Place; 2], normal: Place) -> Self {
+        Self::new(ends_m, vec![normal])
     }
 
     /// An edge between two pieces, unless they go straight on.
     pub(super) fn crest(ends_m: [Place; 2], normals: [Place; 2]) -> Option<Self> {
         let bent = 1.0 - dot(normals[0], normals[1]).abs() > STRAIGHT;
-        bent.then(|| Self {
-            ends_m,
-            normals: normals.to_vec(),
-        })
+        bent.then(|| Self::new(ends_m, normals.to_vec()))
+    }
+
+    /// The stretch of it between two shares of its length.
+    #[must_use]
+    pub fn stretch(&self, shares: [f64; 2]) -> Self {
+        let [start, end] = self.ends_m;
+        let ends_m = shares.map(|share| between(start, end, share));
+        Self::new(ends_m, self.normals.clone())
+    }
+
+    /// How far along it a place lies from its first end, and how far from its line.
+    #[must_use]
+    pub fn split_m(&self, place_m: Place) -> [f64; 2] {
+        let off = minus(place_m, self.ends_m[0]);
+        let along_m = dot(off, self.along);
+        // Not by Pythagoras: edges can be kilometres long.
+        let aside = [0, 1, 2].map(|axis| off[axis] - along_m * self.along[axis]);
+        [along_m, length(aside)]
+    }
+
+    /// Its length.
+    #[must_use]
+    pub fn length_m(&self) -> f64 {
+        self.length_m
+    }
+
+    /// The place so far along it.
+    #[must_use]
+    pub fn at(&self, along_m: f64) -> Place {
+        [0, 1, 2].map(|axis| self.ends_m[0][axis] + along_m * self.along[axis])
     }
 
     /// Whether it is a crest.
@@ -47,7 +85,7 @@ impl Edge {
     /// Points to tell by whether it lies on something; of an endless edge, near the hang's plane.
     pub(super) fn probes_m(&self) -> [Place; 3] {
         let [a, b] = self.ends_m;
-        let long = length(minus(b, a)) > 1e3;
+        let long = self.length_m > 1e3;
         [0.1, 0.5, 0.9].map(|share| {
             let share = if long {
                 0.5 + (share - 0.5) * 1e-4
@@ -94,10 +132,7 @@ pub(super) fn edges_of(facets: &[Facet]) -> Vec<Edge> {
                 .entry(ends)
                 .or_insert_with(|| {
                     order.push(ends);
-                    Edge {
-                        ends_m,
-                        normals: Vec::new(),
-                    }
+                    Edge::new(ends_m, Vec::new())
                 })
                 .normals
                 .push(facet.normal());

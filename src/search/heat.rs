@@ -23,20 +23,20 @@ const NEAR_WALKS: usize = 4;
 const FIRST_DESCENTS: usize = 2;
 const POLISHING_WALKS: usize = 2;
 
-/// Steps are for a hang of so many joints and lists of pins that this many strides cross; others
-/// walk in proportion to theirs, but none less than one of a few joints.
-const USUAL_JOINTS: f64 = 13.0;
-const LEAST_JOINTS: f64 = 9.0;
+/// Steps are for a hang of so many joints, height and tilt, and lists of pins that this many strides
+/// cross; others walk in proportion to theirs, but none less than one of few joints.
+const USUAL_CHOICES: f64 = 15.0;
+const LEAST_CHOICES: f64 = 9.0;
 const USUAL_STRIDES: f64 = 2.0;
 
 /// How a walk of each kind cools.
 const SKETCHED: Cooling = Cooling {
-    steps: 1300.0,
+    steps: 1500.0,
     hot: 0.03,
     cold: 0.002,
 };
 const NEAR: Cooling = Cooling {
-    steps: 1000.0,
+    steps: 1150.0,
     hot: 0.03,
     cold: 0.001,
 };
@@ -174,9 +174,10 @@ impl<'p, 's> Heat<'p, 's> {
     /// A walk long enough for this hang, of at most so many evaluations.
     fn long_enough(&self, cooling: Cooling, most: f64) -> Cooling {
         let variables = &self.problem.variables;
-        let joints = (variables.positions_deg.len() as f64).max(LEAST_JOINTS) / USUAL_JOINTS;
+        let choices = (variables.positions_deg.len() + 2) as f64;
+        let choices = choices.max(LEAST_CHOICES) / USUAL_CHOICES;
         let strides = f64::from(strides(variables)) / USUAL_STRIDES;
-        cooling.longer(joints * strides).within(most)
+        cooling.longer(choices * strides).within(most)
     }
 
     /// Ends of which each hangs apart from all before it, the best first.

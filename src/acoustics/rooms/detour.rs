@@ -5,7 +5,7 @@
 //! and z their places along it, at z = (z_s b + z_r a)/(a + b), or at the edge's end beyond which
 //! that lies. δ = |s − q| + |q − r| − |s − r|.
 
-use crate::model::{Blocking, Body, Edge, Facet, Place, Venue, between, dot, length, minus};
+use crate::model::{Blocking, Body, Edge, Facet, Place, Venue, dot, length, minus};
 
 /// Sine of the angle off a surface's plane, as seen from its edge, from which on a surface that lies
 /// on one side of both ends is no matter: that of 1.7°.
@@ -41,37 +41,51 @@ impl Room {
     /// within `most_m`.
     #[must_use]
     pub fn detour_m(&self, from_m: Place, to_m: Place, most_m: f64) -> f64 {
+        let path = Path::new(from_m, to_m);
         self.bodies()
             .iter()
-            .map(|body| detour_past_m(&body.facets, &body.edges, from_m, to_m, most_m))
+            .map(|body| detour_past_m(&body.facets, &body.edges, &path, most_m))
             .fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
-/// The same past one body's pieces, round some of its edges.
-pub(super) fn detour_past_m(
-    facets: &[Facet],
-    edges: &[Edge],
+/// A straight path from a cabinet to a receiver.
+pub(super) struct Path {
     from_m: Place,
     to_m: Place,
-    most_m: f64,
-) -> f64 {
-    let through = facets.iter().filter(|f| f.crossing(from_m, to_m).is_some());
-    let through = through.count();
+    length_m: f64,
+}
+
+impl Path {
+    pub(super) fn new(from_m: Place, to_m: Place) -> Self {
+        Self {
+            from_m,
+            to_m,
+            length_m: length(minus(to_m, from_m)),
+        }
+    }
+}
+
+/// The same past one body's pieces, round some of its edges.
+pub(super) fn detour_past_m(facets: &[Facet], edges: &[Edge], path: &Path, most_m: f64) -> f64 {
+    let through = facets
+        .iter()
+        .filter(|facet| facet.crossing(path.from_m, path.to_m).is_some())
+        .count();
     if through > 0 {
         // An odd number of pieces leaves the end on the other side, where no crest leads.
         let ways = edges
             .iter()
             .filter(|edge| through % 2 == 0 || !edge.is_crest());
         return ways
-            .map(|edge| over_m(edge, from_m, to_m).0)
+            .map(|edge| over_m(edge, path).0)
             .fold(f64::INFINITY, f64::min);
     }
     let mut nearest_m = most_m;
     for edge in edges {
-        let (detour_m, turn_m) = over_m(edge, from_m, to_m);
+        let (detour_m, turn) = over_m(edge, path);
         if detour_m < nearest_m {
-            let share = between_share(edge, from_m, to_m, turn_m);
+            let share = between_share(edge, path, edge.at(turn));
             nearest_m = nearest_m.min(detour_m / (share * share));
         }
     }
@@ -82,30 +96,29 @@ pub(super) fn detour_past_m(
     }
 }
 
-/// The detour over an edge, and where the way turns.
-pub(super) fn over_m(edge: &Edge, from_m: Place, to_m: Place) -> (f64, Place) {
-    let [start, end] = edge.ends_m;
-    let along = minus(end, start);
-    let long = length(along);
-    let split = |point: Place| {
-        let off = minus(point, start);
-        let way = dot(off, along) / long;
-        (way, (dot(off, off) - way * way).max(0.0).sqrt())
-    };
-    let ((from, before), (to, after)) = (split(from_m), split(to_m));
+/// The detour over an edge, and how far along it the way turns.
+pub(super) fn over_m(edge: &Edge, path: &Path) -> (f64, f64) {
+    let [from, before] = edge.split_m(path.from_m);
+    let [to, after] = edge.split_m(path.to_m);
     let turn = if before + after > 0.0 {
         (from * after + to * before) / (before + after)
     } else {
         0.5 * (from + to)
     };
-    let turn_m = between(start, end, (turn / long).clamp(0.0, 1.0));
-    let way_m = length(minus(turn_m, from_m)) + length(minus(to_m, turn_m));
-    ((way_m - length(minus(to_m, from_m))).max(0.0), turn_m)
+    let square = |side: f64| side * side;
+    let clamped = turn.clamp(0.0, edge.length_m());
+    let way_m = if turn == clamped {
+        (square(before + after) + square(from - to)).sqrt()
+    } else {
+        (square(before) + square(from - clamped)).sqrt()
+            + (square(after) + square(to - clamped)).sqrt()
+    };
+    ((way_m - path.length_m).max(0.0), clamped)
 }
 
 /// 1 where the pieces at an edge lie between two points, 0 where one lies well on one side of both.
-fn between_share(edge: &Edge, from_m: Place, to_m: Place, turn_m: Place) -> f64 {
-    let (from, to) = (minus(from_m, turn_m), minus(to_m, turn_m));
+fn between_share(edge: &Edge, path: &Path, turn_m: Place) -> f64 {
+    let (from, to) = (minus(path.from_m, turn_m), minus(path.to_m, turn_m));
     let (from_length, to_length) = (length(from), length(to));
     let mut share = 1.0;
     for &normal in &edge.normals {

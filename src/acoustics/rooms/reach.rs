@@ -1,6 +1,6 @@
 //! For which receivers anything can be in the way, and what is in the way of some sources.
 
-use super::detour::{Room, aside, detour_past_m, over_m};
+use super::detour::{Path, Room, aside, detour_past_m, over_m};
 use super::fresnel::LIT_END;
 use super::shade::{CLEAR, Shade};
 use crate::acoustics::Sources;
@@ -133,13 +133,14 @@ impl Reach {
 
     /// As [`Room::detour_m`], for a cabinet in the box.
     fn detour_m(&self, room: &Room, near: &[Near], front_m: Place, to_m: Place) -> f64 {
+        let path = Path::new(front_m, to_m);
         let mut longest_m = CLEAR;
         for Near { body, edges, .. } in near.iter().filter(|n| n.cabinets_m.holds(front_m)) {
             let body = &room.bodies()[*body];
-            let mut round_m = detour_past_m(&body.facets, edges, front_m, to_m, self.most_m);
+            let mut round_m = detour_past_m(&body.facets, edges, &path, self.most_m);
             if round_m > self.most_m {
                 // No short way round, so one of the long ones.
-                round_m = detour_past_m(&body.facets, &body.edges, front_m, to_m, self.most_m);
+                round_m = detour_past_m(&body.facets, &body.edges, &path, self.most_m);
             }
             longest_m = longest_m.max(round_m);
         }
@@ -283,7 +284,8 @@ impl Look<'_> {
         let (middle_m, corners) = (part.middle_m(), part.corners());
         let is_near = |piece: &&&Edge| {
             let share = most_between(piece, &corners, self.point_m);
-            let least_m = over_m(piece, middle_m, self.point_m).0 - 2.0 * part.radius_m();
+            let least_m =
+                over_m(piece, &Path::new(middle_m, self.point_m)).0 - 2.0 * part.radius_m();
             least_m < self.most_m * share * share
         };
         let near: Vec<&Edge> = pieces.iter().filter(is_near).copied().collect();
@@ -303,8 +305,9 @@ impl Look<'_> {
 
 /// The edges of a body whose detour from a place in the box can be less than `most_m`.
 fn short_ways(body: &Body, cabinets_m: Span, point_m: Place, most_m: f64) -> Vec<Edge> {
+    let middle = Path::new(cabinets_m.middle_m(), point_m);
     let is_far = |piece: Edge| {
-        let least_m = over_m(&piece, cabinets_m.middle_m(), point_m).0;
+        let least_m = over_m(&piece, &middle).0;
         least_m - 2.0 * cabinets_m.radius_m() >= most_m
     };
     let short = |edge: &&Edge| !pieces(edge, point_m).all(is_far);
@@ -313,11 +316,8 @@ fn short_ways(body: &Body, cabinets_m: Span, point_m: Place, most_m: f64) -> Vec
 
 /// An edge in pieces, short ones where it comes near a point.
 fn pieces(edge: &Edge, near_m: Place) -> impl Iterator<Item = Edge> + '_ {
-    let [start, end] = edge.ends_m;
-    let along = minus(end, start);
-    let long_m = length(along);
-    let beside = dot(minus(near_m, start), along) / (long_m * long_m);
-    let reach = NEAR_M / long_m;
+    let beside = edge.split_m(near_m)[0] / edge.length_m();
+    let reach = NEAR_M / edge.length_m();
     let [low, high] = [beside - reach, beside + reach].map(|share| share.clamp(0.0, 1.0));
     let inner = move |mark: usize| low + (high - low) * mark as f64 / PIECES as f64;
     let marks = (0..=PIECES).map(inner);
@@ -325,10 +325,7 @@ fn pieces(edge: &Edge, near_m: Place) -> impl Iterator<Item = Edge> + '_ {
     (1..shares.len())
         .map(move |mark| [shares[mark - 1], shares[mark]])
         .filter(|[from, to]| to > from)
-        .map(move |ends| Edge {
-            ends_m: ends.map(|share| between(start, end, share)),
-            normals: edge.normals.clone(),
-        })
+        .map(|shares| edge.stretch(shares))
 }
 
 /// The most that [`between_share`] can be for the receiver and a place in the box: no piece at an edge
