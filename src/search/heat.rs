@@ -97,7 +97,8 @@ impl<'p, 's> Heat<'p, 's> {
         let fresh = starts.split_off(sketched);
         let cooling = self.long_enough(SKETCHED, share(SKETCHED_SHARE) / sketched as f64);
         let walked = self.walk(&self.sketch, starts, cooling, seed)?;
-        let chosen = self.best_apart(walked).into_iter().chain(fresh);
+        let chosen = self.best_apart(&walked).into_iter();
+        let chosen = chosen.map(|end| walked[end].candidate.clone()).chain(fresh);
         let chosen = chosen.take(walks).collect();
         let cooling = self.long_enough(NEAR, share(NEAR_SHARE) / walks as f64);
         let seed = seed.wrapping_add(SKETCHED_WALKS as u64);
@@ -106,30 +107,32 @@ impl<'p, 's> Heat<'p, 's> {
         let descent = share(DESCENTS_SHARE) as u64 / walks as u64;
         let others = walked.split_off(FIRST_DESCENTS.min(walked.len()));
         runs.extend(self.descend(walked, descent, runs)?);
-        if !others.is_empty() && !agree(runs, None) {
+        if !others.is_empty() && !agree(runs) {
             runs.extend(self.descend(others, descent, runs)?);
         }
         Ok(())
     }
 
-    /// Ends of cooler walks, and descents, from `best`, which is where one of the `runs` ended; none
+    /// The best runs that hang apart from each other go on, with a cooler walk and a descent each; none
     /// where `most` evaluations are too few.
-    pub(super) fn polish(
-        &self,
-        best: &Scored,
-        seed: u64,
-        most: u64,
-        runs: &[End],
-    ) -> Result<Vec<End>> {
+    pub(super) fn polish(&self, runs: &mut [End], seed: u64, most: u64) -> Result<()> {
         let share = most / (2 * POLISHING_WALKS as u64);
         if (share as f64) < LEAST_WALK {
-            return Ok(Vec::new());
+            return Ok(());
         }
+        let mut chosen = self.best_apart(runs.iter().map(|end| &end.best));
+        chosen.truncate(POLISHING_WALKS);
         let cooling = self.long_enough(POLISHING, share as f64);
-        let starts = vec![best.candidate.clone(); POLISHING_WALKS];
         let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
-        let walked = self.walk(&self.near, starts, cooling, seed)?;
-        self.descend(walked, share, runs)
+        let starts = chosen.iter().map(|&run| runs[run].best.candidate.clone());
+        let walked = self.walk(&self.near, starts.collect(), cooling, seed)?;
+        let ends = self.descend(walked, share, runs)?;
+        for (run, end) in chosen.into_iter().zip(ends) {
+            if end.best.score.betters(runs[run].best.score) {
+                runs[run] = end;
+            }
+        }
+        Ok(())
     }
 
     /// Where a walk from each start ends; each has a seed of its own.
@@ -180,20 +183,21 @@ impl<'p, 's> Heat<'p, 's> {
         cooling.longer(choices * strides).within(most)
     }
 
-    /// Ends of which each hangs apart from all before it, the best first.
-    fn best_apart(&self, mut ends: Vec<Scored>) -> Vec<Candidate> {
-        ends.sort_by(Scored::by_score);
-        let mut chosen: Vec<(Vec<f64>, Candidate)> = Vec::new();
-        for Scored { candidate, .. } in ends {
+    /// Which of some ends hang apart from all better ones, the best first.
+    fn best_apart<'e>(&self, ends: impl IntoIterator<Item = &'e Scored>) -> Vec<usize> {
+        let mut ends: Vec<(usize, &Scored)> = ends.into_iter().enumerate().collect();
+        ends.sort_by(|(_, here), (_, there)| here.by_score(there));
+        let mut chosen: Vec<(Vec<f64>, usize)> = Vec::new();
+        for (number, Scored { candidate, .. }) in ends {
             let axis_rad = self.problem.lay(candidate.clone()).pose.axis_rad;
             if chosen
                 .iter()
                 .all(|(kept_rad, _)| apart(kept_rad, &axis_rad))
             {
-                chosen.push((axis_rad, candidate));
+                chosen.push((axis_rad, number));
             }
         }
-        chosen.into_iter().map(|(_, candidate)| candidate).collect()
+        chosen.into_iter().map(|(_, number)| number).collect()
     }
 }
 
@@ -209,19 +213,23 @@ fn fitting(share: f64, most: usize) -> usize {
 }
 
 /// The best of the ends.
-pub(super) fn best_of<'e>(ends: impl IntoIterator<Item = &'e End>) -> Option<Scored> {
-    let ends = ends.into_iter().map(|end| end.best.clone());
-    ends.reduce(Scored::better)
+pub(super) fn best_of(ends: &[End]) -> Option<&Scored> {
+    let ends = ends.iter().map(|end| &end.best);
+    ends.reduce(|best, end| {
+        if end.score.betters(best.score) {
+            end
+        } else {
+            best
+        }
+    })
 }
 
-/// Whether at least two of the runs ended as well as the best of them and `best`.
-pub(super) fn agree(runs: &[End], best: Option<&Scored>) -> bool {
-    let scores = || runs.iter().map(|end| end.best.score);
-    let least = scores().chain(best.map(|best| best.score));
-    let Some(least) = least.reduce(|a, b| if b.betters(a) { b } else { a }) else {
+/// Whether at least two of the runs ended as well as the best of them.
+pub(super) fn agree(runs: &[End]) -> bool {
+    let Some(Scored { score: least, .. }) = best_of(runs) else {
         return false;
     };
-    let as_good = scores().filter(|score| {
+    let as_good = runs.iter().map(|end| end.best.score).filter(|score| {
         score.violation <= least.violation + AS_MISSED
             && score.objective_db <= least.objective_db + AS_GOOD_DB
     });

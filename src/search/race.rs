@@ -1,8 +1,8 @@
 //! From many rough starts to one settled hang.
 //!
-//! A [`Heat`] runs from many starts to a few ends, and from its best end cooler walks and descents
-//! polish the answer. Where no two runs ended with the best, another heat is run from other starts,
-//! for that runs which start apart end together is what tells that an answer is settled.
+//! A [`Heat`] runs from many starts to a few ends, and the best of these that hang apart go on with
+//! cooler walks and descents. Where no two runs ended with the best, another heat is run from other
+//! starts, for that runs which start apart end together is what tells that an answer is settled.
 
 use super::answer::Found;
 use super::descent::Scored;
@@ -26,38 +26,24 @@ pub(super) fn race(
     let heat = Heat::new(problem, straight, handle)?;
     let before = handle.evaluations();
     let left = || most.saturating_sub(handle.evaluations() - before);
-    let (mut runs, mut polished) = (Vec::new(), Vec::new());
-    let mut best: Option<Scored> = None;
+    let mut runs = Vec::new();
     for number in 0..MOST_HEATS {
         // A heat with less than half of what the first one had would be a poorer one.
-        let last = left() < most / 2 || handle.must_stop() || agree(&runs, best.as_ref());
+        let last = left() < most / 2 || handle.must_stop() || agree(&runs);
         if number > 0 && last {
             break;
         }
         let seed = seed.wrapping_add(number << 32);
         heat.run(seed, left(), &mut runs)?;
-        let ended = best_of(&runs).filter(|end| better_than(end, best.as_ref()));
-        if let Some(ended) = ended {
-            polished.extend(heat.polish(&ended, seed, left(), &runs)?);
-        }
-        best = best_of(runs.iter().chain(&polished));
+        heat.polish(&mut runs, seed, left())?;
     }
-    let settled = runs.iter().chain(&polished).all(|end| end.settled);
     let ending = match () {
-        () if !settled => Status::BudgetSpent,
-        () if agree(&runs, best.as_ref()) => Status::Settled,
+        () if !runs.iter().all(|end| end.settled) => Status::BudgetSpent,
+        () if agree(&runs) => Status::Settled,
         () => Status::Unsettled,
     };
-    let runs_db: Vec<f64> = runs.iter().map(|end| end.best.score.objective_db).collect();
-    let ends: Vec<Scored> = runs
-        .into_iter()
-        .chain(polished)
-        .map(|end| end.best)
-        .collect();
-    let best = best.unwrap_or_else(|| straight.clone());
+    let best = best_of(&runs).unwrap_or(straight).clone();
+    let runs_db = runs.iter().map(|end| end.best.score.objective_db).collect();
+    let ends = runs.into_iter().map(|end| end.best).collect();
     Ok((Found::new(best, ending, runs_db), ends))
-}
-
-fn better_than(end: &Scored, best: Option<&Scored>) -> bool {
-    best.is_none_or(|best| end.score.betters(best.score))
 }

@@ -11,8 +11,10 @@ use crate::model::{Body, Edge, Place, between, dot, length, minus};
 use crate::threads;
 use std::mem::take;
 
-/// The box in which cabinets stand is looked at in parts no smaller than this.
+/// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the
+/// most.
 const FINEST_M: f64 = 0.2;
+const MOST_HALVINGS: usize = 16;
 
 /// Pieces of an edge looked at one by one, within this of the place beside a receiver.
 const PIECES: usize = 12;
@@ -57,7 +59,11 @@ impl Reach {
                     most_m,
                     found_m: None,
                 };
-                look.at(cabinets_m, &pieces.iter().collect::<Vec<_>>());
+                look.at(
+                    cabinets_m,
+                    &pieces.iter().collect::<Vec<_>>(),
+                    MOST_HALVINGS,
+                );
                 look.found_m.map(|cabinets_m| Near {
                     body: index,
                     cabinets_m,
@@ -274,7 +280,7 @@ impl Look<'_> {
     /// edge the detour is always at least `most_m`, divided as it is where the body lies aside: a
     /// detour changes by at most twice as much as the cabinet moves, and a path that gets blocked
     /// passes an edge.
-    fn at(&mut self, part: Span, pieces: &[&Edge]) {
+    fn at(&mut self, part: Span, pieces: &[&Edge], halvings: usize) {
         if self
             .found_m
             .is_some_and(|found| found.holds(part.low_m) && found.holds(part.high_m))
@@ -293,12 +299,12 @@ impl Look<'_> {
         if near.is_empty() && facets.all(|f| f.crossing(middle_m, self.point_m).is_none()) {
             return;
         }
-        if near.is_empty() || part.radius_m() < FINEST_M {
+        if near.is_empty() || part.radius_m() < FINEST_M || halvings == 0 {
             self.found_m = Some(self.found_m.map_or(part, |found| found.with(&part)));
             return;
         }
         for half in part.halves() {
-            self.at(half, &near);
+            self.at(half, &near, halvings - 1);
         }
     }
 }
