@@ -12,7 +12,7 @@ from hangarc.search import system_levels
 from hangarc.search.system import sited
 from objective import levels_of, spread_and_mean_db
 from outside import Outside, ran
-from scipy.optimize import least_squares
+from scipy.optimize import OptimizeResult, least_squares
 from test_search import small_study
 
 
@@ -41,6 +41,17 @@ def residuals_db(study: ha.Study, gains_db: np.ndarray) -> np.ndarray:
     return (off_db * np.sqrt(share)).ravel()
 
 
+def as_even_as(
+    outside: Outside, what: str, reference: OptimizeResult, found: ha.search.Electronics
+) -> None:
+    """The gains found leave what SciPy's leave."""
+    outside.check(
+        "search", what, ran("scipy", "bounded least squares by SciPy on the public pressures"),
+        theirs=np.sqrt(2.0 * reference.cost), ours=found.unevenness_db, unit="dB", within=0.005,
+        why="where the two searches stop, and the fit of the levels between lines",
+    )  # fmt: skip
+
+
 def test_no_gains_within_the_bounds_are_better_than_scipys(outside: Outside) -> None:
     study = small_study()
     found = ha.search.electronics(study, -1.0, 8.0)
@@ -50,12 +61,7 @@ def test_no_gains_within_the_bounds_are_better_than_scipys(outside: Outside) -> 
     reference = least_squares(
         lambda gains: residuals_db(study, gains), np.full(4, -0.01), bounds=(-6.0, 0.0)
     )
-    outside.check(
-        "search", "unevenness with the best gains of a hang of four",
-        ran("scipy", "bounded least squares by SciPy on the public pressures"),
-        theirs=np.sqrt(2.0 * reference.cost), ours=found.unevenness_db, unit="dB", within=0.005,
-        why="where the two searches stop, and the fit of the levels between lines",
-    )  # fmt: skip
+    as_even_as(outside, "unevenness with the best gains of a hang of four", reference, found)
     assert found.unevenness_db < found.unevenness_before_db
 
 
@@ -124,12 +130,7 @@ def test_gains_beside_a_twin_and_other_hangs_are_no_worse_than_scipys(outside: O
         assert spread_and_mean_db(levels) == pytest.approx((spread_db, mean_db), abs=0.01)
     reference = least_squares(residuals, np.full(4, -0.01), bounds=(-6.0, 0.0))
     assert found.converged
-    outside.check(
-        "search", "the same beside a twin and two other hangs",
-        ran("scipy", "bounded least squares by SciPy on the public pressures"),
-        theirs=np.sqrt(2.0 * reference.cost), ours=found.unevenness_db, unit="dB", within=0.005,
-        why="where the two searches stop, and the fit of the levels between lines",
-    )  # fmt: skip
+    as_even_as(outside, "the same beside a twin and two other hangs", reference, found)
     assert found.unevenness_db < found.unevenness_before_db
 
 
