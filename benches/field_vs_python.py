@@ -248,14 +248,11 @@ def compare(title: str, case: Case, rounds: int, registers: list[str]) -> None:
         worst = np.max(np.abs(run() - expected) / size)
         assert worst < 1e-8, f"{name} differs by {worst:.2e}"
     times: dict[str, list[list[float]]] = {name: [] for name in runs}
-    limits: dict[str, list[float]] = {name: [] for name in _core.registers()}
     for _ in range(rounds):
         for name, run in runs.items():
             # The threads of the one before look out for more work for a while.
             time.sleep(0.02)
             times[name].append(turn(run))
-        for name, limit in limits.items():
-            limit.append(_core.limit_s_per_term(name, 20_000) / (os.cpu_count() or 1))
     median = {
         name: [statistics.median(kind) for kind in zip(*values, strict=True)]
         for name, values in times.items()
@@ -269,22 +266,12 @@ def compare(title: str, case: Case, rounds: int, registers: list[str]) -> None:
             f"{name:<34}{wall * 1e3:10.3f}{wall * share:10.3f}{base / wall:10.1f}"
             f"{work * share:10.3f}"
         )
-    least: dict[str, float] = {}
-    for name, values in limits.items():
-        value = least[name] = statistics.median(values)
-        ratio = base / value / case.terms
-        print(
-            f"{'limit of the machine, ' + name:<34}{'':>10}{value * 1e9:10.3f}{ratio:10.1f}"
-            f"{value * 1e9 * (os.cpu_count() or 1):10.3f}"
-        )
-
     for name in registers:
         own = f"hangarc, {name or 'from Python'}"
         wall = median[own][0]
         others = (other for other in median if not other.startswith("hangarc"))
         ratios = ", ".join(f"{median[other][0] / wall:.1f} × {other}" for other in others)
-        share = least[name or list(least)[-1]] * case.terms / wall
-        print(f"{own}: {ratios}; {share:.0%} of the limit's speed")
+        print(f"{own}: {ratios}")
     print(f"load average {', '.join(f'{load:.2f}' for load in os.getloadavg())}")
 
 

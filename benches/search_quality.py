@@ -138,7 +138,7 @@ def with_constraints() -> None:
             seconds.append(time.perf_counter() - start)
             spent.append(time.process_time() - processor)
         print(
-            f"{cabinets} cabinets with constraints: {found.status}, {found.evaluations}"
+            f"{cabinets} cabinets with constraints: {found.ended}, {found.evaluations}"
             f" evaluations, {len(found.margins)} margins; {statistics.median(seconds):.2f} s,"
             f" {statistics.median(spent):.2f} s of processor time, medians of 5"
             f" (load {os.getloadavg()[0]:.1f}, {os.cpu_count()} cores)",
@@ -273,7 +273,7 @@ def against_global_searches(number: int, study: ha.Study, times: float) -> bool:
     spread_db = max(*seeds, found_db) - min(*seeds, found_db)
     print(
         f"  venue {number}, {len(study.hang.cabinets):2d} cabinets: search {found_db:.4f} in"
-        f" {seconds:.2f} s of processor time, {found.status}; 8 seeds spread {spread_db:.4f};"
+        f" {seconds:.2f} s of processor time, {found.ended}; 8 seeds spread {spread_db:.4f};"
         f" DE {evolved_db:.4f} ({hangs} hangs), annealing {figures['annealing']:.4f},"
         f" random {figures['random']:.4f}; {'not worse' if not_worse else 'WORSE'}",
         flush=True,

@@ -241,15 +241,6 @@ pub fn together(most: usize, work: impl Fn() + Sync) {
     }
 }
 
-/// Calls `work` once on each thread of the pool, all at the same time; what each gives.
-pub fn on_each<R: Send>(work: impl Fn() -> R + Sync) -> Vec<R> {
-    match Here::now() {
-        Here::Alone => vec![work()],
-        Here::InPool => rayon::broadcast(|_| work()),
-        Here::Outside(pool) => pool.broadcast(|_| work()),
-    }
-}
-
 /// Wakes a sleeping thread of the pool for work that will be asked for in a moment: waking it takes
 /// as long as a little work does.
 pub fn wake_another() {
@@ -294,7 +285,7 @@ mod tests {
     #[test]
     fn pools_are_of_the_size_asked_for_and_kept() {
         assert_eq!(with_count(3, count), 3);
-        let each = with_count(3, || on_each(|| current().id()));
+        let each = pool_of(3).unwrap().broadcast(|_| current().id());
         let threads: HashSet<ThreadId> = each.into_iter().collect();
         assert_eq!(threads.len(), 3);
         // Which of them get a piece is for the machine to say, where it is busy.
@@ -340,6 +331,6 @@ mod tests {
             calls.into_inner()
         };
         assert_eq!((calls(3, 2), calls(2, 9), calls(1, 1)), (2, 2, 1));
-        assert_eq!(with_count(3, || on_each(count)), vec![3; 3]);
+        assert_eq!(pool_of(3).unwrap().broadcast(|_| count()), vec![3; 3]);
     }
 }

@@ -30,7 +30,7 @@ from hangarc.work.job import Job
 from hangarc.work.plan import Work, plan_work, with_building, with_legs
 from hangarc.work.rear import close_on_picks
 
-ANSWER_VERSION = 3
+ANSWER_VERSION = 4
 
 # Rows of the closing path that are stored between its contacts.
 STORED_ROWS = 40
@@ -261,7 +261,7 @@ def evaluate(
     Returns
     -------
     Answer
-        Its `search.status` is "given", or "infeasible" where a constraint is not met.
+        Its `search.ended` is "given", or "infeasible" where a constraint is not met.
 
     Raises
     ------
@@ -395,7 +395,7 @@ def _in_wind(
 def _remedies(hang: Hang, tilt_deg: float, closing: Closing | None) -> ClosingRemedies | None:
     if closing is None or hang.gear is None or hang.gear.clutch_n is None:
         return None
-    if (closing.ended, closing.clutch) == ("closed", "closes") or abs(tilt_deg) > MOST_TILT_DEG:
+    if closing.clutch == "closes" or abs(tilt_deg) > MOST_TILT_DEG:
         return None
     return closing_remedies(hang, tilt_deg)
 

@@ -106,7 +106,7 @@ _PARTS: Mapping[str, str] = {
     "fly_frame": "fly frame, everything hung",
     "pick": "fly frame at hoist {}",
     "hoist": "hoist {}",
-    "roof_point": "roof point {}",
+    "roof_point": "roof above hoist {}",
     "bridle_leg": "bridle leg {}",
     "closing_chain": "closing chain",
     "lever_hoist": "lever hoist",

@@ -6,7 +6,7 @@ use super::model::{Air, Hang, Venue};
 use super::pose::placed;
 use crate::acoustics::bands::Weighting;
 use crate::acoustics::cutting::FAR_FIELD_TOLERANCE;
-use crate::acoustics::field::{Registers, limit};
+use crate::acoustics::field::Registers;
 use crate::acoustics::{
     Field, Lines, Placed, Receivers, Rig, Room, Signal, air, bands, drive, field, measures, rooms,
     spectral, summary, unevenness,
@@ -432,19 +432,11 @@ fn registers() -> Vec<&'static str> {
         .collect()
 }
 
-/// Seconds a term takes each thread at best; see `acoustics::field::limit`.
-#[pyfunction]
-fn limit_s_per_term(py: Python<'_>, registers: &str, rounds: usize) -> Result<f64> {
-    let registers = Registers::named(registers)?;
-    Ok(py.detach(|| limit::seconds_per_term(registers, rounds)))
-}
-
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("EVENNESS_BANDS", bands::EVENNESS.to_vec())?;
     module.add_function(wrap_pyfunction!(air_absorption_db_per_m, module)?)?;
     module.add_function(wrap_pyfunction!(sound_speed_m_s, module)?)?;
     module.add_function(wrap_pyfunction!(registers, module)?)?;
-    module.add_function(wrap_pyfunction!(limit_s_per_term, module)?)?;
     module.add("LARGEST", LARGEST)?;
     module.add("FAR_FIELD_TOLERANCE", FAR_FIELD_TOLERANCE)?;
     module.add_function(wrap_pyfunction!(band_lines_hz, module)?)?;

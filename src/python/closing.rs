@@ -105,7 +105,6 @@ struct ClosingFields {
     ended: &'static str,
     residual: f64,
     slack_hoist: &'static str,
-    closed_state: &'static str,
     closing_force_n: Option<f64>,
     holding_force_n: Option<f64>,
     pulling_force_n: Option<f64>,
@@ -151,7 +150,6 @@ fn closing_fields(closing: &Closing) -> ClosingFields {
         ended: closing.end.name(),
         residual: closing.residual,
         slack_hoist: closing.slack.name(),
-        closed_state: closing.closed.name(),
         closing_force_n: closing.closing_force_n(),
         holding_force_n: band.map(|band| band.holding_n),
         pulling_force_n: band.and_then(|band| band.pulling_n),
@@ -352,14 +350,12 @@ impl From<&ClosingStage> for StageFields {
 #[derive(IntoPyObject)]
 pub(super) struct StagesFields {
     available_n: f64,
-    closes: bool,
     stages: Vec<StageFields>,
 }
 
 pub(super) fn staged_fields(found: &ClosingStages) -> StagesFields {
     StagesFields {
         available_n: found.available_n,
-        closes: found.closes,
         stages: found.stages.iter().map(StageFields::from).collect(),
     }
 }
@@ -410,7 +406,6 @@ fn closing_sensitivities(
 
 #[derive(IntoPyObject)]
 struct SpreadFields {
-    closes: Array<bool>,
     closing_force_n: Array,
     hoist_load_n: Array,
 }
@@ -452,13 +447,11 @@ fn closing_spread(
     let (forces, loads) = found.map_or_else(Default::default, |found| {
         (found.closing_force_n, found.hoist_load_n)
     });
-    let closes: Vec<bool> = forces.iter().map(Option::is_some).collect();
     let forces: Vec<f64> = forces
         .iter()
         .map(|force| force.unwrap_or(f64::NAN))
         .collect();
     Ok(SpreadFields {
-        closes: closes.into(),
         closing_force_n: forces.into(),
         hoist_load_n: table(&loads, 2),
     })

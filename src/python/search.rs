@@ -65,7 +65,7 @@ struct ElectronicsFields {
     mean_before_db: f64,
     unevenness_db: f64,
     mean_db: f64,
-    converged: bool,
+    ended: &'static str,
 }
 
 /// Gains and a filter for the study's hang with its pins as they are.
@@ -90,7 +90,11 @@ fn electronics(
         mean_before_db: before_db[1],
         unevenness_db: after_db[0],
         mean_db: after_db[1],
-        converged: found.converged,
+        ended: if found.converged {
+            "settled"
+        } else {
+            "budget spent"
+        },
     })
 }
 
@@ -230,7 +234,7 @@ struct MarginFields {
 
 #[derive(IntoPyObject)]
 pub(super) struct AnswerFields<'py> {
-    status: &'static str,
+    ended: &'static str,
     hang: Bound<'py, PyAny>,
     splays_deg: Array,
     tilt_deg: f64,
@@ -285,7 +289,7 @@ impl<'py> AnswerFields<'py> {
         let nearest = answer.nearest_study.as_deref();
         let nearest = nearest.map(|study| pythonize::pythonize(py, study));
         Ok(Self {
-            status: answer.status.name(),
+            ended: answer.status.name(),
             hang: pythonize::pythonize(py, &*answer.hang)?,
             splays_deg: answer.hang.splays_deg.as_slice().into(),
             tilt_deg: answer.tilt_deg,

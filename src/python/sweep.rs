@@ -68,7 +68,7 @@ fn broken(panic: &(dyn Any + Send)) -> InputError {
 #[derive(IntoPyObject)]
 struct RefusedRow {
     seconds: f64,
-    status: &'static str,
+    ended: &'static str,
     error_field: String,
     error_text: String,
 }
@@ -76,7 +76,7 @@ struct RefusedRow {
 #[derive(IntoPyObject)]
 struct AnswerRow {
     seconds: f64,
-    status: &'static str,
+    ended: &'static str,
     cabinets: usize,
     splays_deg: Vec<f64>,
     tilt_deg: f64,
@@ -104,7 +104,7 @@ fn row<'py>(py: Python<'py>, outcome: &Outcome, whole: bool) -> PyResult<Bound<'
         Err(error) => {
             let refused = RefusedRow {
                 seconds,
-                status: "refused",
+                ended: "refused",
                 error_field: error.field.clone(),
                 error_text: error.to_string(),
             };
@@ -115,7 +115,7 @@ fn row<'py>(py: Python<'py>, outcome: &Outcome, whole: bool) -> PyResult<Bound<'
     let missed = answer.margins.iter().filter(|margin| margin.margin < 0.0);
     let row = AnswerRow {
         seconds,
-        status: answer.status.name(),
+        ended: answer.status.name(),
         cabinets: answer.hang.cabinets.len(),
         splays_deg: answer.hang.splays_deg.clone(),
         tilt_deg: answer.tilt_deg,

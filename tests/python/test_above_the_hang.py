@@ -205,7 +205,7 @@ def test_a_pin_in_the_wrong_hole_is_found() -> None:
     readings = [ha.survey.AngleReading(i, angle, 0.1) for i, angle in enumerate(measured)]
     found = ha.survey.compare_with_plan(plan, -2.0, readings)
     best = found.other_pins[0]
-    assert not found.plan_accepted
+    assert not found.ok
     assert found.verdict[joint] == "inconsistent"
     agree(wrong, best[1])
 

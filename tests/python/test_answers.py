@@ -38,7 +38,7 @@ def test_the_lowest_joint_carries_the_bottom_frame_alone(demo_answer: ha.Answer)
 
 def test_the_search_betters_the_best_straight_hang(demo_answer: ha.Answer) -> None:
     search = demo_answer.search
-    assert search.status == "settled"
+    assert search.ended == "settled"
     assert search.straight_sound.unevenness_db - search.unevenness_db >= 1.5
     for seats, sound in (
         (demo_answer.seats, search.sound),
@@ -76,7 +76,7 @@ def test_the_trim_keeps_the_minimum(demo_answer: ha.Answer) -> None:
 
 def test_the_answer_is_written_with_its_study(demo_answer: ha.Answer) -> None:
     document = json.loads(demo_answer.to_json())
-    assert (document["kind"], document["version"]) == ("answer", 3)
+    assert (document["kind"], document["version"]) == ("answer", 4)
     assert document["hangarc"] == ha.__version__
     value = document["value"]
     assert ha.Study.from_dict(value["study"]) == demo_answer.study
@@ -91,7 +91,7 @@ def test_an_answer_comes_back_from_its_json_field_by_field(demo_answer: ha.Answe
     assert back.to_json() == text
     assert back.hang == demo_answer.hang
     assert isinstance(back.search.pick_x_m, np.ndarray)
-    assert back.search.status == demo_answer.search.status
+    assert back.search.ended == demo_answer.search.ended
     assert isinstance(back.search.limits[0], ha.statics.LimitRow)
     want, got = demo_answer.to_dict(), back.to_dict()
     full, thin = want["closing"].pop("path"), got["closing"].pop("path")
@@ -136,7 +136,7 @@ def test_a_file_that_is_no_answer_is_refused_by_name(
 
 def test_a_budget_ends_the_answer(demo_answer: ha.Answer) -> None:
     found = ha.answer(demo_answer.study, budget_evaluations=2000)
-    assert found.search.status == "budget spent"
+    assert found.search.ended == "budget spent"
 
 
 def test_the_same_seed_gives_the_same_answer() -> None:
@@ -155,7 +155,7 @@ def test_a_tension_hang_on_one_hoist_is_answered_too() -> None:
 def test_a_study_that_cannot_be_hung_is_said_to_be(demo_answer: ha.Answer) -> None:
     heavy = dataclasses.replace(demo_answer.study, hoist_limit_n=1_000.0)
     found = ha.answer(heavy, budget_evaluations=1000)
-    assert found.search.status == "infeasible"
+    assert found.search.ended == "infeasible"
     assert "DO NOT HANG" in ha.report.text(found)
 
 

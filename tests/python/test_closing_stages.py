@@ -41,7 +41,7 @@ def test_each_stage_balances_under_its_chain_and_the_one_left_on() -> None:
     for _ in range(6):
         one, tilt = random_hang(rng, count=12)
         found = ha.closing.closing_stages(one, tilt, available_n=1e6, cabinets=[4, 7, 12])
-        assert found.closes
+        assert found.ok
         before = 1
         for stage in found.stages:
             part = first(one, stage.cabinets)
@@ -115,7 +115,7 @@ def test_a_force_that_is_short_for_the_whole_hang_closes_it_in_stages() -> None:
     one, tilt = hang(), -6.0
     whole = ha.close(one, tilt).closing_force_n
     found = ha.closing.closing_stages(one, tilt, available_n=0.8 * whole)
-    assert found.closes
+    assert found.ok
     assert len(found.stages) > 1
     counts = [stage.cabinets for stage in found.stages]
     assert counts[-1] == 16
@@ -130,7 +130,7 @@ def test_a_force_that_is_short_for_the_whole_hang_closes_it_in_stages() -> None:
             again = ha.closing.closing_stages(
                 one, tilt, available_n=found.available_n, cabinets=more
             )
-            assert not again.closes
+            assert not again.ok
             assert again.stages[-1].ended == "more force than available"
 
 
@@ -153,7 +153,7 @@ def test_the_remedies_hold_the_stages_that_the_force_closes() -> None:
     available = 0.8 * ha.close(one, tilt).closing_force_n
     staged = ha.closing.closing_remedies(one, tilt, available_n=available).staged
     alone = ha.closing.closing_stages(one, tilt, available_n=available)
-    assert staged.closes
+    assert staged.ok
     assert staged.available_n == available
     for a, b in zip(staged.stages, alone.stages, strict=True):
         assert (a.cabinets, a.peak_force_n) == (b.cabinets, b.peak_force_n)
@@ -161,7 +161,7 @@ def test_the_remedies_hold_the_stages_that_the_force_closes() -> None:
 
 def test_too_little_force_ends_at_the_first_stage_that_does_not_close() -> None:
     found = ha.closing.closing_stages(hang(), -6.0, available_n=1.0)
-    assert not found.closes
+    assert not found.ok
     assert found.stages[-1].ended == "more force than available"
     assert found.stages[-1].cabinets < 16
 

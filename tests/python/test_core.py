@@ -113,7 +113,7 @@ def answers() -> dict[str, list[Any]]:
 
 
 # What no public function asks, or only on a machine's own terms.
-UNASKED = {"fault", "registers", "limit_s_per_term", "sweep_study", "turn"}
+UNASKED = {"fault", "registers", "sweep_study", "turn"}
 
 
 @pytest.mark.parametrize("name", RETURNS)

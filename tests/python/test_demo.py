@@ -22,7 +22,7 @@ def found(demo_answer: ha.Answer) -> ha.search.SearchResult:
 
 
 def test_the_demo_hang_can_be_built(found: ha.search.SearchResult) -> None:
-    assert found.status == "settled"
+    assert found.ended == "settled"
     assert all(margin.margin >= 0.0 for margin in found.margins)
     assert any(row.limit_n is None for row in found.limits)
     stated = [row.utilisation for row in found.limits if row.utilisation is not None]
@@ -75,6 +75,6 @@ def test_a_run_over_all_pins_of_four_cabinets_finds_nothing_better(study: ha.Stu
         study, hang=hang, top_range_m=(12.0, 12.0), tilt_step_deg=1.0, lines_per_band=3
     )
     proved = ha.optimise_splays(short, prove=True)
-    assert proved.status == "proved"
+    assert proved.ended == "proved"
     assert proved.evaluations > 10_000
     assert ha.optimise_splays(short).objective_db <= proved.objective_db + 1e-9

@@ -32,7 +32,7 @@ def test_a_quiet_place_is_held_below_the_seats() -> None:
             quiet_places=[ha.model.QuietPlace(name="stage", place_m=place_m, most_db=over_db - 1.0)]
         )
     )
-    assert held.status == "settled"
+    assert held.ended == "settled"
     assert held.objective_db >= free.objective_db - 1e-9
     # The level at the place from the levels of the rig, band by band.
     study = small_study()
@@ -77,7 +77,7 @@ def test_the_number_of_cabinets_is_the_smallest_that_serves_best() -> None:
 def test_a_mass_that_only_a_shorter_hang_keeps_shortens_it() -> None:
     mass_kg = ha.pose(builders.hang([0.0, 0.0]), 0.0).mass_kg
     found = ha.optimise_splays(with_goals(cabinet_range=(2, 4), most_mass_kg=mass_kg + 1.0))
-    assert found.status == "settled"
+    assert found.ended == "settled"
     assert len(found.hang.cabinets) <= 3
 
 
@@ -95,10 +95,10 @@ def test_the_stages_of_building_are_held_to_their_limits_where_it_is_asked() -> 
     assert most_n > 1.02 * ha.hoist_loads(free.hang, free.tilt_deg, free.pick_x_m).load_n.max()
     limited = dataclasses.replace(study, hoist_limit_n=0.995 * most_n)
     # Not asked, the finished hang alone counts.
-    assert ha.optimise_splays(limited, budget_evaluations=600).status != "infeasible"
+    assert ha.optimise_splays(limited, budget_evaluations=600).ended != "infeasible"
     asked = dataclasses.replace(limited, goals=ha.Goals(building_stack=4))
     found = ha.optimise_splays(asked, budget_evaluations=600)
-    assert found.status != "infeasible"
+    assert found.ended != "infeasible"
     assert built_n(found).max() <= 0.995 * most_n * (1.0 + 1e-9)
     least = next(row for row in found.margins if row.kind == "building_load")
     assert least.value == pytest.approx(built_n(found).min(), rel=1e-9)
@@ -140,7 +140,7 @@ def test_a_line_of_sight_lifts_the_hang() -> None:
     found = ha.optimise_splays(dataclasses.replace(study, goals=ha.Goals(sight_lines=[line])))
     corners_m = ha.pose(found.hang, found.tilt_deg, found.top_m).corners_m
     above = corners_m[..., 1] > 6.5
-    assert found.status == "settled"
+    assert found.ended == "settled"
     assert above.all() or not above.any()
     assert margin_of(found, "distance from sight line 1").value == pytest.approx(
         np.abs(corners_m[..., 1] - 6.5).min(), abs=1e-9

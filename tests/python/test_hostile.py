@@ -164,7 +164,7 @@ def test_ctrl_c_ends_a_loop_of_searches_and_keeps_the_best_so_far() -> None:
                 ha.optimise_splays(study, progress=ask)
                 done += 1
         except KeyboardInterrupt as interrupt:
-            print(done, interrupt.best.status, len(interrupt.best.splays_deg))
+            print(done, interrupt.best.ended, len(interrupt.best.splays_deg))
     """)
     assert (searches, status, joints) == ("0", "interrupted", "31")
 

@@ -19,7 +19,7 @@ TWO_BLOCKS = builders.venue(areas=[NEAR, FAR])
 def proved(venue: ha.Venue = TWO_BLOCKS, **goals: object) -> ha.search.SearchResult:
     study = small_study(venue=venue, goals=ha.Goals(**{"roughness_price": 0.0, **goals}))
     found = ha.optimise_splays(study, prove=True)
-    assert found.status == "proved"
+    assert found.ended == "proved"
     return found
 
 

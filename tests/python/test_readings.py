@@ -101,7 +101,7 @@ def test_tilt_height_and_chain_force_keep_what_the_sheet_allows(answer: ha.Answe
     found = ha.survey.check_readings(
         answer, ha.survey.Readings(hang=answer.study.name, at_trim=rows)
     )
-    assert found.comparison.plan_accepted
+    assert found.comparison.ok
     assert found.verdict == "stop"
 
 

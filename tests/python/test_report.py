@@ -613,7 +613,7 @@ def test_whatever_speaks_against_hanging_it_stands_at_the_top(demo_answer: ha.An
         demo_answer, closing=slips
     )
     opens = dataclasses.replace(closing, closing_force_n=None, at_closing=None,
-                                closed_state="the chain has no lever on a joint")  # fmt: skip
+                                ended="the chain has no lever on a joint")  # fmt: skip
     assert "nothing holds the rear closed" in over(demo_answer, closing=opens)
     no_link = dataclasses.replace(chain, link=None, ended="chain too short")
     assert "no link of the closing chain fits: the chain is too short" in over(

@@ -37,7 +37,7 @@ def test_no_pins_of_a_small_hang_are_better_than_the_found_ones() -> None:
     """Every pin and tilt, run through here one by one with the objective in plain NumPy."""
     study = small_study()
     found = ha.optimise_splays(study)
-    assert found.status == "settled"
+    assert found.ended == "settled"
     tilts_deg = [-4.0, -2.0, 0.0, 2.0]
     best = min(
         objective_db(
@@ -56,7 +56,7 @@ def test_a_proof_looks_at_every_candidate_and_agrees_with_the_search() -> None:
     study = small_study()
     proved = ha.optimise_splays(study, prove=True)
     found = ha.optimise_splays(study)
-    assert (proved.status, proved.proved) == ("proved", True)
+    assert (proved.ended, proved.proved) == ("proved", True)
     # Every candidate once; besides, the straight hangs, and the neighbours of the best.
     assert 5**3 * 4 < proved.evaluations < 5**3 * 4 + 100
     assert found.objective_db == pytest.approx(proved.objective_db, abs=1e-9)
@@ -94,17 +94,17 @@ def test_constraints_are_kept_and_their_margins_reported() -> None:
 def test_a_constraint_that_cannot_be_met_is_named() -> None:
     study = small_study(min_trim_m=7.9)
     found = ha.optimise_splays(study)
-    assert found.status == "infeasible"
+    assert found.ended == "infeasible"
     assert found.missed == ("trim height, m",)
     trim_m = ha.pose(found.hang, found.tilt_deg, found.top_m).trim_m
     assert found.nearest_study == dataclasses.replace(study, min_trim_m=trim_m)
-    assert ha.optimise_splays(found.nearest_study).status == "settled"
+    assert ha.optimise_splays(found.nearest_study).ended == "settled"
 
 
 def test_a_crossed_line_of_sight_has_no_nearest_study() -> None:
     line = ha.model.SightLine(name="screen", from_m=(0.1, 0.0), to_m=(-0.1, 9.0))
     found = ha.optimise_splays(small_study(goals=ha.Goals(sight_lines=[line])))
-    assert found.status == "infeasible"
+    assert found.ended == "infeasible"
     assert found.missed == ("distance from sight line 1, m",)
     assert found.nearest_study is None
 
@@ -122,7 +122,7 @@ def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
     found = ha.optimise_splays(study, budget_s=whole_s / 4)
     assert time.monotonic() - start < whole_s / 2 + 0.5
     assert found.evaluations < whole.evaluations
-    assert found.status == "budget spent"
+    assert found.ended == "budget spent"
     assert found.objective_db < found.straight_objective_db
     with pytest.raises(ha.InputError, match="budget_s"):
         ha.optimise_splays(study, budget_s=0.0)
@@ -133,7 +133,7 @@ def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
 def test_no_more_evaluations_are_made_than_the_budget(budget: int, prove: bool) -> None:
     found = ha.optimise_splays(small_study(), prove=prove, budget_evaluations=budget)
     assert found.evaluations <= budget
-    assert found.status == "budget spent"
+    assert found.ended == "budget spent"
 
 
 def test_a_budget_holds_over_a_range_of_cabinets() -> None:
@@ -145,7 +145,7 @@ def test_given_pins_are_answered_without_a_search() -> None:
     study = small_study()
     found = ha.optimise_splays(study)
     given = ha.evaluate(dataclasses.replace(study, hang=found.hang))
-    assert given.search.status == "given"
+    assert given.search.ended == "given"
     assert given.hang == found.hang
     assert given.search.tilt_deg == found.tilt_deg
     # Elements are cut for the pins alone here, for all pins there.
@@ -236,7 +236,7 @@ def test_ctrl_c_gives_the_best_so_far_within_half_a_second() -> None:
         except KeyboardInterrupt as raised:
             seconds = (time.process_time() - asked[0]) / os.cpu_count()
             found = raised.best
-        print(found.status, seconds, len(found.splays_deg))
+        print(found.ended, seconds, len(found.splays_deg))
     """)
     run = subprocess.run(
         [sys.executable, "-c", script],

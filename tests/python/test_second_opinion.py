@@ -52,7 +52,7 @@ def test_the_demo_answer_is_confirmed(demo_answer: ha.Answer) -> None:
     assert len(found) > 100
     assert {row.quantity.split(" (")[0] for row in found} >= {
         *("hoist load, N", "closing force, N", "stop force when closed, N", "link taken"),
-        *("band level at a seat, dB", "chain free, m", "roof point 1: force, N"),
+        *("band level at a seat, dB", "chain free, m", "roof above hoist 1: force, N"),
     }
     assert "calculated again by other routes: all agree" in found.line
 

@@ -82,7 +82,7 @@ def test_a_hang_as_planned_is_refused_as_often_as_stated() -> None:
     refused = sum(
         not ha.survey.compare_with_plan(
             hang, 0.0, readings(hang, 0.4, ALL, 0.1, rng, load_sd=100.0), PICKS
-        ).plan_accepted
+        ).ok
         for _ in range(600)
     )
     # Binomial with p = 0.05: 30 ± 5.3; four standard deviations.
@@ -132,9 +132,8 @@ def test_every_kind_of_readings_refuses_a_right_hang_as_often_as_stated(kind: st
         given = drawn(hang, tilt, pick_x_m, what, rng)
         found = ha.survey.compare_with_plan(hang, 0.0, given, pick_x_m, most_wrong_pins=1)
         assert found.freedom == freedom
-        assert found.ended == ("follows from the pins" if len(pick_x_m) == 1 else "fitted")
-        assert found.plan_accepted == (found.p_value >= 0.05)
-        refused += not found.plan_accepted
+        assert found.ended == ("accepted" if found.p_value >= 0.05 else "refused")
+        refused += not found.ok
         p_values.append(found.p_value)
     # One kind in twenty falls outside its own 95 % band; all of them lie within this at 95 %.
     low, high = binom.interval(1.0 - 0.05 / len(KINDS), 600, 0.05)
@@ -148,7 +147,7 @@ def test_a_load_far_off_is_refused_with_a_p_value_that_says_so() -> None:
     weight_n = float(ha.hoist_loads(hang, 0.0, [-0.3]).load_n[0])
     far = [ha.survey.LoadReading(0, weight_n + 100 * 50.0, 50.0)]
     found = ha.survey.compare_with_plan(hang, 0.0, far, -0.3)
-    assert (found.plan_accepted, found.freedom) == (False, 1)
+    assert (found.ok, found.freedom) == (False, 1)
     assert found.p_value < 1e-300 or found.p_value == 0.0
     assert found.chi_square == pytest.approx(1e4)
 
@@ -161,7 +160,7 @@ def test_on_one_pick_a_wrong_pin_shows_in_the_frame_s_tilt() -> None:
     given = [ha.survey.AngleReading(None, hangs, sd)]
     found = ha.survey.compare_with_plan(plan, planned, given, -0.3)
     assert found.tilt_deg == pytest.approx(planned)
-    assert not found.plan_accepted
+    assert not found.ok
     assert found.chi_square == pytest.approx(100.0)
 
 
@@ -286,7 +285,7 @@ def test_accepted_hangs_and_verdicts_are_those_of_trying_all(
     found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, given, PICKS)
     expected = accepted_by_trial(given, 2)
     others = {tuple(pins): chi_square for pins, chi_square in found.other_hangs}
-    assert found.plan_accepted == (() in expected)
+    assert found.ok == (() in expected)
     assert set(others) == set(expected) - {()}
     if others:
         outside.check(
@@ -339,7 +338,7 @@ def test_a_plan_with_two_wrong_pins_is_refused_as_often_as_the_noncentral_chi_sq
     power = ncx2.sf(chi2.ppf(0.95, 5), 5, ((off - off.mean()) ** 2).sum() / sd**2)
     trials = 600
     refused = sum(
-        not ha.survey.compare_with_plan(plan, 0.0, readings(built, 0.0, ALL, sd, rng)).plan_accepted
+        not ha.survey.compare_with_plan(plan, 0.0, readings(built, 0.0, ALL, sd, rng)).ok
         for _ in range(trials)
     )
     assert 0.4 < power < 0.8
@@ -357,7 +356,7 @@ def test_wrong_pins_that_cancel_between_measured_cabinets_are_not_denied() -> No
     plan, swapped = builders.hang(SPLAYS), builders.hang([1.0, 3.0, 2.0, 5.0])
     given = readings(swapped, 0.0, [None, 4], 0.05, rng)
     found = ha.survey.compare_with_plan(plan, 0.0, given)
-    assert found.plan_accepted
+    assert found.ok
     assert found.verdict == ["cannot tell"] * 4
     assert [(1, 3.0), (2, 2.0)] in [pins for pins, _ in found.other_hangs]
     alone = ha.survey.compare_with_plan(plan, 0.0, given, most_wrong_pins=1)
@@ -390,7 +389,7 @@ def test_top_and_bottom_alone_find_that_but_not_where_a_pin_is_wrong() -> None:
     built = builders.hang([1.0, 2.0, 4.0, 5.0])
     given = readings(built, 0.0, [None, 4], 0.05, rng)
     found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, given)
-    assert not found.plan_accepted
+    assert not found.ok
     assert found.verdict == ["cannot tell"] * 4
     assert {pin[0] for pin in found.other_pins} == {0, 1, 2, 3}
     assert not found.determined.any()
@@ -415,10 +414,11 @@ def test_one_reading_cannot_test_anything() -> None:
 
 def test_a_reading_that_says_nothing_leaves_the_tilt_unmeasured() -> None:
     """Within a thousand million degrees any tilt at all agrees with it."""
-    for uncertainty_deg, ended in ((1.0, "fitted"), (1e9, "not measured")):
+    for uncertainty_deg, ended, tilt_deg in ((1.0, "nothing tested", 1.0), (1e9, "accepted", 0.0)):
         reading = ha.survey.AngleReading(0, 1.0, uncertainty_deg)
         found = ha.survey.compare_with_plan(builders.hang(SPLAYS), 0.0, [reading])
-        assert found.ended == ended
+        assert (found.ended, found.freedom) == (ended, int(ended == "accepted"))
+        assert found.tilt_deg == pytest.approx(tilt_deg)  # the planned one where nothing is read
 
 
 def test_deviations_and_covariance_are_scipys_least_squares(outside: Outside) -> None:
@@ -447,7 +447,7 @@ def test_load_cells_see_a_wrong_pin_that_angles_at_the_top_do_not() -> None:
     rng = np.random.default_rng(7)
     plan, built = builders.hang(SPLAYS), builders.hang([10.0, 2.0, 3.0, 5.0])
     given = readings(built, 0.0, [None], 0.05, rng, load_sd=15.0)
-    assert not ha.survey.compare_with_plan(plan, 0.0, given, PICKS).plan_accepted
+    assert not ha.survey.compare_with_plan(plan, 0.0, given, PICKS).ok
 
 
 @pytest.mark.parametrize(

@@ -44,7 +44,7 @@ def test_a_row_says_what_the_search_says(asked: list[dict[str, Any]], tmp_path: 
     for row, item in zip(table.to_pylist(), asked, strict=False):
         study = item["study"]
         found = ha.optimise_splays(study, budget_evaluations=ASKED["budget_evaluations"])
-        assert row["status"] == found.status
+        assert row["ended"] == found.ended
         assert row["splays_deg"] == found.splays_deg.tolist()
         assert row["objective_db"] == found.objective_db
         assert row["evaluations"] == found.evaluations
@@ -170,7 +170,7 @@ def test_broken_studies_are_rows_that_name_the_field(tmp_path: Path) -> None:
     assert [row["place"] for row in rows] == list(range(count))
     assert {row["place"]: row["error_field"] for row in rows if row["error_field"]} == fields
     for place in places:
-        assert rows[place]["status"] == "refused"
+        assert rows[place]["ended"] == "refused"
         assert rows[place]["error_text"].startswith(fields[place])
         assert rows[place]["venue"] == place, "its keys are there"
 

@@ -204,7 +204,7 @@ def test_a_reading_off_by_its_bound_is_where_the_plan_is_refused(two_picks: ha.A
                 for i, b in enumerate(bounds)
             ]  # fmt: skip
             found = ha.survey.compare_with_plan(two_picks.hang, tilt_deg, readings, picks)
-            assert found.plan_accepted is accepted
+            assert found.ok is accepted
 
 
 def test_hoists_and_roof_carry_what_hangs_and_what_belongs_to_them() -> None:

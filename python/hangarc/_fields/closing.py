@@ -11,7 +11,7 @@ from hangarc._ending import RestEnd
 from hangarc._fields.statics import LimitFields
 from hangarc.closing.let_off import BypassEnd
 from hangarc.closing.links import ShorteningEnd
-from hangarc.closing.path import ClosedState, ClutchState, ContactKind, PathEnd, SlackHoist
+from hangarc.closing.path import ClosingEnd, ClutchState, ContactKind, SlackHoist
 from hangarc.closing.stages import StageEnd
 
 
@@ -50,10 +50,9 @@ class SnapFields(TypedDict):
 
 
 class ClosingFields(TypedDict):
-    ended: PathEnd
+    ended: ClosingEnd
     residual: float
     slack_hoist: SlackHoist
-    closed_state: ClosedState
     closing_force_n: float | None
     holding_force_n: float | None
     pulling_force_n: float | None
@@ -131,7 +130,6 @@ class StageFields(TypedDict):
 
 class StagesFields(TypedDict):
     available_n: float
-    closes: bool
     stages: list[StageFields]
 
 
@@ -142,7 +140,6 @@ class SensitivitiesFields(TypedDict):
 
 
 class SpreadFields(TypedDict):
-    closes: NDArray[np.bool_]
     closing_force_n: NDArray[np.float64]
     hoist_load_n: NDArray[np.float64]
 

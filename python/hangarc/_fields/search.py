@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from hangarc._fields.statics import LimitFields
 from hangarc._words import ConstraintKind, Part
 from hangarc.acoustics.spread import OffSeatsKind
-from hangarc.search.result import Status
+from hangarc.search.gains import ElectronicsEnd
+from hangarc.search.result import SearchEnd
 
 
 class ConstraintFields(TypedDict):
@@ -41,7 +42,7 @@ class ElectronicsFields(TypedDict):
     mean_before_db: float
     unevenness_db: float
     mean_db: float
-    converged: bool
+    ended: ElectronicsEnd
 
 
 class TurnFields(TypedDict):
@@ -109,7 +110,7 @@ class SoundFields(TypedDict):
 
 
 class AnswerFields(TypedDict):
-    status: Status
+    ended: SearchEnd
     hang: dict[str, Any]
     splays_deg: NDArray[np.float64]
     tilt_deg: float

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from hangarc._ending import RestEnd
 from hangarc._fields.numbers import Numbers, Points
 from hangarc._words import FactorUse, Part, State
-from hangarc.statics.built import FitEnd, Verdict
+from hangarc.statics.built import PlanEnd, Verdict
 from hangarc.statics.pulled import PullBackEnd
 
 
@@ -86,12 +86,11 @@ class PullBackFields(TypedDict):
 
 
 class ComparisonFields(TypedDict):
-    ended: FitEnd
+    ended: PlanEnd
     chi_square: float
     freedom: int
     chi_square_limit: float
     p_value: float
-    plan_accepted: bool
     tilt_deg: float
     residual: NDArray[np.float64]
     verdict: list[Verdict]

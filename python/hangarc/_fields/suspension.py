@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from hangarc._fields.numbers import Numbers, Pair
 from hangarc._fields.statics import LimitFields
+from hangarc.suspension.bridles import LegEnd
 from hangarc.suspension.lines import LinesEnd
 
 
@@ -92,13 +93,13 @@ class MadeBridleFields(TypedDict):
 
 
 class HeavyLegFields(TypedDict):
+    ended: LegEnd
     length_m: float
     horizontal_n: float
     vertical_n: NDArray[np.float64]
     force_n: NDArray[np.float64]
     sag_m: float
     residual: float
-    converged: bool
 
 
 class OnLinesFields(TypedDict):

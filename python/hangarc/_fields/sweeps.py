@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, TypedDict
 
 from hangarc._fields.search import ConstraintFields, SoundFields
-from hangarc.search.result import Status
+from hangarc.search.result import SearchEnd
 
 
 class Asked(TypedDict):
@@ -16,14 +16,14 @@ class Asked(TypedDict):
 
 class RefusedRow(TypedDict):
     seconds: float
-    status: Literal["refused"]
+    ended: Literal["refused"]
     error_field: str
     error_text: str
 
 
 class AnswerRow(SoundFields):
     seconds: float
-    status: Status
+    ended: SearchEnd
     cabinets: int
     splays_deg: list[float]
     tilt_deg: float

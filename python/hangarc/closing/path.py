@@ -21,8 +21,16 @@ from hangarc.statics.limits import LimitRow, limit_rows
 
 Array = NDArray[np.float64]
 
-PathEnd = Literal[
-    "closed", "jammed", "overshot", "chain slips off an edge", "no rest found", "budget spent"
+ClosingEnd = Literal[
+    "closed",
+    "jammed",
+    "overshot",
+    "chain slips off an edge",
+    "no rest found",
+    "budget spent",
+    "the chain has no lever on a joint",
+    "the chain opens another joint",
+    "both hoists go slack in turn",
 ]
 
 TopJoint = Literal["locked", "stop"]
@@ -38,13 +46,6 @@ ContactKind = Literal[
 
 SlackHoist = Literal["none", "front", "rear", "front and rear in turn"]
 
-ClosedState = Literal[
-    "held closed by the chain",
-    "held closed by gravity",
-    "the chain has no lever on a joint",
-    "the chain opens another joint",
-]
-
 ClutchState = Literal[
     "closes",
     "may slip before it closes",
@@ -57,8 +58,21 @@ _OTHER_TILT = "Another tilt, fewer cabinets at once or other chain anchors: see 
 
 _OTHER_PICKS = "Picks farther apart, or a tilt nearer to the hanging one."
 
-PATH_ENDINGS: Mapping[str, Ending] = {
+CLOSING_ENDINGS: Mapping[str, Ending] = {
     "closed": Ending(True, "Every joint is on its stop."),
+    "the chain has no lever on a joint": Ending(
+        False,
+        "Nothing holds it closed: gravity opens a joint on which the chain has no lever.",
+        _OTHER_TILT,
+    ),
+    "the chain opens another joint": Ending(
+        False,
+        "Nothing holds it closed: the force that one joint asks for opens another.",
+        _OTHER_TILT,
+    ),
+    "both hoists go slack in turn": Ending(
+        False, "Both hoists go slack in turn on the way.", _OTHER_PICKS
+    ),
     "jammed": Ending(False, "Joints are open that no chain force moves further.", _OTHER_TILT),
     "overshot": Ending(
         False, "The chain is shorter than closed, and joints are still open.", _OTHER_TILT
@@ -210,18 +224,18 @@ class Closing(Ended):
         chain is shorter than the closed hang needs, and joints are open; ``chain slips off an
         edge``: the hang curls so far that the taut chain's length jumps; ``no rest found``: the
         hang loses its balance and the descent finds no rest; or ``budget spent``: more contacts
-        than the budget allows.
+        than the budget allows. Where no force holds it closed: ``the chain has no lever on a
+        joint`` that gravity opens, or ``the chain opens another joint``. ``both hoists go slack in
+        turn``, which the path does not follow.
     residual : float
         The greatest moment that is not balanced in any row of the path, over all loads at the
         hang's length.
     slack_hoist : str
         Hoist that goes slack on the way when the frame hangs on two: ``none``, ``front``, ``rear``,
         or ``front and rear in turn``, where the path is not valid after the second.
-    closed_state : str
-        ``held closed by the chain``, ``held closed by gravity``, or why no force holds it closed:
-        ``the chain has no lever on a joint``, ``the chain opens another joint``.
     closing_force_n : float or None
-        Smallest chain force with every joint on its stop and every stop force at least 0.
+        Smallest chain force with every joint on its stop and every stop force at least 0: 0 where
+        gravity holds it closed, None where no force does.
     holding_force_n, pulling_force_n : float or None
         With friction in the hinges: the chain force below which the first joint opens, and that at
         which the last closes. None where no force closes the hang; the latter also where a hinge
@@ -278,12 +292,11 @@ class Closing(Ended):
     [386.0, 805.0, 1219.0, 1572.0, 1797.0]
     """
 
-    _endings = PATH_ENDINGS
+    _endings = CLOSING_ENDINGS
 
-    ended: PathEnd
+    ended: ClosingEnd
     residual: float
     slack_hoist: SlackHoist
-    closed_state: ClosedState
     closing_force_n: float | None
     holding_force_n: float | None
     pulling_force_n: float | None
@@ -307,14 +320,6 @@ class Closing(Ended):
     clutch: ClutchState
     limits: tuple[LimitRow, ...]
 
-    @property
-    def _ending(self) -> Ending:
-        if self.ended == "closed" and self.closing_force_n is None:
-            return Ending(False, f"Closed, but not held: {self.closed_state}.", _OTHER_TILT)
-        if self.ended == "closed" and self.slack_hoist == "front and rear in turn":
-            return Ending(False, "Both hoists go slack in turn on the way.", _OTHER_PICKS)
-        return self._endings[self.ended]
-
     def _columns(self) -> dict[str, Any]:
         return columns_of(self.path)
 
@@ -326,7 +331,6 @@ class Closing(Ended):
     def _summary(self) -> list[tuple[str, Any]]:
         rows: list[tuple[str, Any]] = [
             ("ended", self.ended),
-            ("closed state", self.closed_state),
             ("closing force", kilonewtons(self.closing_force_n)),
             ("greatest force on the way", kilonewtons(self.peak_force_n)),
             ("governing joint", str(self.governing_joint)),

@@ -115,8 +115,6 @@ class ClosingStages(Result):
     ----------
     available_n : float
         Force available.
-    closes : bool
-        Whether every stage closes, up to the whole hang.
     stages : tuple of ClosingStage
         In order of building; the last one is the first that does not close, if any.
 
@@ -125,12 +123,11 @@ class ClosingStages(Result):
     >>> import hangarc as ha
     >>> hang = ha.demo.hang()
     >>> staged = ha.closing.closing_stages(hang, 2.0, available_n=8_000.0, cabinets=[3, 6])
-    >>> staged.closes, [stage.cabinets for stage in staged.stages]
+    >>> staged.ok, [stage.cabinets for stage in staged.stages]
     (True, [3, 6])
     """
 
     available_n: float
-    closes: bool
     stages: tuple[ClosingStage, ...]
 
     def _picture(self) -> str:
@@ -149,7 +146,7 @@ class ClosingStages(Result):
     @property
     def ok(self) -> bool:
         """Whether every stage closes."""
-        return self.closes
+        return self.stages[-1].ok
 
     @property
     def why(self) -> str:
@@ -205,7 +202,7 @@ def closing_stages(
     --------
     >>> import hangarc as ha
     >>> staged = ha.closing.closing_stages(ha.demo.hang(), 2.0, available_n=8_000.0)
-    >>> staged.closes, staged.why
+    >>> staged.ok, staged.why
     (True, 'The force available closes the new joints.')
     """
     fields = _core.closing_stages(

@@ -58,7 +58,7 @@ def checked(
     tell = Telling(answer, units, language)
     title = plain(tell.say("verdict.title", name=answer.study.name))
     verdict = check.verdict
-    if verdict == "stop" and check.comparison.plan_accepted:
+    if verdict == "stop" and check.comparison.ended in ("accepted", "nothing tested"):
         verdict_words = tell.say("verdict.stop_tolerance")
     else:
         verdict_words = tell.say(f"verdict.{verdict}", joints=", ".join(map(str, check.joints)))

@@ -158,7 +158,7 @@ def _system_blocks(
         found=number(found.unevenness_db, 2),
         alone=number(found.one_by_one_db, 2),
         turns=str(len(found.turns)),
-        end=words.word("system.settled" if found.settled else "system.ended"),
+        end=words.word(f"system.{found.ended}"),
     )
     areas = Table(
         words.word("system.levels"),

@@ -8,7 +8,7 @@ from hangarc._words import JOINT_PARTS
 from hangarc.report.blocks import Table, Text, halved
 from hangarc.report.figures import Rich, plain, ranges
 from hangarc.report.telling import Telling, joined
-from hangarc.search.result import Margin
+from hangarc.search.result import Constraint, Margin
 from hangarc.statics.limits import LimitRow
 
 
@@ -24,12 +24,12 @@ def part_words(tell: Telling, part: str, number: int | None) -> str:
     return plain(tell.say(f"part.{part}", number=str(shown)))
 
 
-def constraint_words(tell: Telling, margin: Margin) -> str:
+def constraint_words(tell: Telling, missed: Constraint | Margin) -> str:
     """Name a hard constraint of the search."""
-    if margin.part is not None:
-        return part_words(tell, margin.part, margin.number)
-    number = "" if margin.number is None else str(margin.number + 1)
-    return plain(tell.say(f"constraint.{margin.kind}", number=number))
+    if missed.part is not None:
+        return part_words(tell, missed.part, missed.number)
+    number = "" if missed.number is None else str(missed.number + 1)
+    return plain(tell.say(f"constraint.{missed.kind}", number=number))
 
 
 def case_words(tell: Telling, row: LimitRow) -> str:

@@ -51,7 +51,7 @@ def _missed(tell: Telling) -> list[Rich]:
         value, bound = tell.fig(kind, f"{path}.value"), tell.fig(kind, f"{path}.bound")
         key = "why.too_little" if margin.value < margin.bound else "why.too_much"
         reasons.append(tell.say(key, constraint=name, value=value, bound=bound))
-    if search.status == "infeasible" and not reasons:
+    if search.ended == "infeasible" and not reasons:
         reasons.append(tell.say("why.search"))
     return reasons
 
@@ -84,20 +84,23 @@ def _hoists(tell: Telling) -> list[Rich]:
     return reasons
 
 
+# Ways to end in which the rear closes and nothing holds it.
+NOT_HELD = ("the chain has no lever on a joint", "the chain opens another joint")
+
+
 def _rear(tell: Telling) -> list[Rich]:
     answer, closing = tell.answer, tell.answer.closing
     if closing is None:
         return []
     reasons = []
-    if closing.ended != "closed":
+    if closing.ended in NOT_HELD:
+        reasons.append(tell.say("why.nothing_holds", state=tell.state("ended", closing.ended)))
+    elif closing.ended not in ("closed", "both hoists go slack in turn"):
         reasons.append(tell.say("why.ended", ended=tell.state("ended", closing.ended)))
     if closing.slack_hoist != "none":
         which = tell.state("slack", closing.slack_hoist)
         reasons.append(tell.say("why.slack_on_way", which=which))
-    if closing.closing_force_n is None:
-        state = tell.state("closed", closing.closed_state)
-        reasons.append(tell.say("why.nothing_holds", state=state))
-    elif closing.clutch not in ("closes", "not stated"):
+    if closing.closing_force_n is not None and closing.clutch not in ("closes", "not stated"):
         reasons.append(tell.say("why.clutch", clutch=tell.state("clutch", closing.clutch)))
     if answer.hang.gear is None:
         reasons.append(tell.say("why.no_gear"))
@@ -202,7 +205,7 @@ def _closing_remedies(tell: Telling, found: ClosingRemedies) -> list[Rich]:
     if found.most_cabinets is not None and found.most_cabinets < len(tell.answer.hang.cabinets):
         count = tell.fig("count", "remedies.most_cabinets")
         lines.append(tell.say("help.cabinets", count=count))
-    if found.staged.closes and len(found.staged.stages) > 1:
+    if found.staged.ok and len(found.staged.stages) > 1:
         counts = [
             tell.cell("count", f"remedies.staged.stages[{index}].cabinets")
             for index in range(len(found.staged.stages))

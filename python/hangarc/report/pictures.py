@@ -286,7 +286,7 @@ def _level_drawing(answer: Answer, tell: Telling) -> Drawing:
         "below": tell.fig("percent", "search.sound.share_3_db_below"),
         "areas": areas,
     }
-    if search.status == "given":
+    if search.ended == "given":
         alt = plain(tell.say("picture.levels_given_alt", **values))
         return Drawing("levels", tell.word("picture.levels_given"), alt, _level_maps(answer, tell))
     values["straight"] = tell.fig("level", "search.straight_sound.unevenness_db")
@@ -299,7 +299,7 @@ def _level_maps(answer: Answer, tell: Telling) -> Axes:
     """Draw before and after side by side, and give the Axes of after."""
     venue, search, wanted = answer.study.venue, answer.search, wanted_db(answer.study)
     figure = _figure(WIDTH_IN, LEVELS_IN, "constrained")
-    given = search.status == "given"
+    given = search.ended == "given"
     maps = [("given" if given else "found", answer.seats, "sound")]
     if not given:
         maps.insert(0, ("straight", answer.straight_seats, "straight_sound"))

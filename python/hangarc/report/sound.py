@@ -46,7 +46,7 @@ def sound(tell: Telling) -> list[Block]:
 
 def _searched(tell: Telling) -> bool:
     """Whether pins were searched, so that there is a best straight hang to compare with."""
-    return tell.answer.search.status != "given"
+    return tell.answer.search.ended != "given"
 
 
 def _found(tell: Telling) -> Rich:
@@ -111,7 +111,7 @@ def _search(tell: Telling) -> list[Rich]:
     return [
         tell.say(
             "sound.search",
-            status=tell.state("search_state", tell.answer.search.status),
+            ended=tell.state("search_ended", tell.answer.search.ended),
             evaluations=tell.fig("count", "search.evaluations"),
         )
     ]
@@ -121,7 +121,6 @@ def _ends(tell: Telling) -> list[Rich]:
     """Ends of ranges at which the answer stands."""
     kinds = {"tilt_deg": ("tilt", "sound.end_tilt"), "top_m": ("length", "sound.end_top")}
     search, told = tell.answer.search, []
-    named = {margin.constraint: constraint_words(tell, margin) for margin in search.margins}
     for index, row in enumerate(search.beyond):
         kind, key = kinds[row.variable]
         path = f"search.beyond[{index}]"
@@ -131,7 +130,7 @@ def _ends(tell: Telling) -> list[Rich]:
                 end=tell.fig(kind, f"{path}.end"),
                 next=tell.fig(kind, f"{path}.next"),
                 change=tell.fig("fine_level", f"{path}.objective_change_db"),
-                missed=named.get(row.missed or "", row.missed or ""),
+                missed="" if row.missed is None else constraint_words(tell, row.missed),
             )
         )
     return told

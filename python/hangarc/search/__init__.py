@@ -6,13 +6,13 @@ Examples
 >>> import dataclasses
 >>> study = dataclasses.replace(ha.demo.study(cabinets=3), tilt_range_deg=(0.0, 0.0))
 >>> found = ha.optimise_splays(study, seed=0, budget_evaluations=200)
->>> found.status, len(found.splays_deg)
+>>> found.ended, len(found.splays_deg)
 ('budget spent', 2)
 """
 
 from hangarc.search.alignment import Balance, aligned, arrivals_s, balanced, with_gains
 from hangarc.search.gains import Electronics, electronics
-from hangarc.search.result import Beyond, CountRow, HoleRow, Margin, SearchResult
+from hangarc.search.result import Beyond, Constraint, CountRow, HoleRow, Margin, SearchResult
 from hangarc.search.splays import one_hole_table, optimise_splays, trade_off
 from hangarc.search.system import System, SystemResult, Turn, optimise_system
 from hangarc.search.together import (
@@ -25,6 +25,7 @@ from hangarc.search.together import (
 __all__ = [
     "Balance",
     "Beyond",
+    "Constraint",
     "CountRow",
     "Electronics",
     "HoleRow",

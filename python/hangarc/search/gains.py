@@ -3,19 +3,33 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hangarc import _core
+from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, instance, real
+from hangarc._record import instance, real
 from hangarc.model import Study
+
+ElectronicsEnd = Literal["settled", "budget spent"]
+
+ELECTRONICS_ENDINGS: Mapping[str, Ending] = {
+    "settled": Ending(True, "No step betters the gains."),
+    "budget spent": Ending(
+        False,
+        "The steps allowed were spent; these are the best gains until then.",
+        "A look at the gains: they may serve as they are.",
+    ),
+}
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class Electronics(Result):
+class Electronics(Ended):
     """Gains and a filter for a hang whose pins stay.
 
     Attributes
@@ -30,8 +44,8 @@ class Electronics(Result):
         Unevenness and mean level without gains.
     unevenness_db, mean_db : float
         The same with them. The filter changes neither: each band is taken about its own mean.
-    converged : bool
-        Whether the steps came to an end by themselves.
+    ended : str
+        ``settled``, or ``budget spent``: the steps allowed were spent before the least was reached.
 
     Examples
     --------
@@ -42,6 +56,8 @@ class Electronics(Result):
     ((4,), True)
     """
 
+    _endings = ELECTRONICS_ENDINGS
+
     gains_db: NDArray[np.float64]
     band_hz: NDArray[np.float64]
     filter_db: NDArray[np.float64]
@@ -49,7 +65,7 @@ class Electronics(Result):
     mean_before_db: float
     unevenness_db: float
     mean_db: float
-    converged: bool
+    ended: ElectronicsEnd
 
     def _picture(self) -> str:
         from hangarc import _pictures
@@ -102,8 +118,8 @@ def electronics(
     >>> import hangarc as ha
     >>> study = ha.demo.study(cabinets=4)
     >>> found = ha.search.electronics(study, 2.0, 11.0, least_gain_db=-3.0)
-    >>> len(found.gains_db), found.converged
-    (4, True)
+    >>> len(found.gains_db), found.ended
+    (4, 'settled')
     """
     tilt = real("tilt_deg", tilt_deg)
     if not -90.0 <= tilt <= 90.0:

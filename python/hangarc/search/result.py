@@ -21,7 +21,7 @@ from hangarc.statics.limits import LimitRow, limit_rows
 if TYPE_CHECKING:
     from hangarc._fields import AnswerFields, ConstraintFields, MarginFields
 
-Status = Literal[
+SearchEnd = Literal[
     "settled",
     "unsettled",
     "given",
@@ -56,6 +56,31 @@ SEARCH_ENDINGS: Mapping[str, Ending] = {
         "Constraints as `nearest_study` moves them: `missed` names them.",
     ),
 }
+
+
+@dataclasses.dataclass(frozen=True, eq=False)
+class Constraint(Result):
+    """One hard constraint of a search; as text its name with its unit.
+
+    Attributes
+    ----------
+    kind, part, number
+        As in `Margin`.
+
+    Examples
+    --------
+    >>> import hangarc as ha
+    >>> str(ha.search.Constraint(kind="trim_height", part=None, number=None))
+    'trim height, m'
+    """
+
+    kind: ConstraintKind
+    part: Part | None
+    number: int | None
+
+    def __str__(self) -> str:
+        """Name it with its unit."""
+        return constraint_words(self.kind, self.part, self.number)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -107,7 +132,7 @@ class CountRow(Result):
     objective_db : float
         Its best objective.
     feasible : bool
-        Whether every constraint is met.
+        Whether every constraint is met; of the row's hang, not of how a search for it ended.
 
     Examples
     --------
@@ -140,7 +165,7 @@ class Beyond(Result):
     objective_change_db : float
         Change of the objective there, with one of the upper three joints turned where that helps;
         below 0 is better.
-    missed : str or None
+    missed : Constraint or None
         The constraint missed there by most, if any.
 
     Examples
@@ -157,7 +182,7 @@ class Beyond(Result):
     end: float
     next: float
     objective_change_db: float
-    missed: str | None
+    missed: Constraint | None
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -180,7 +205,7 @@ class HoleRow(Result):
         Change of the closing force of a compression hang that a chain closes.
     joint_force_change_n : float
         Change of the greatest force on any hinge, link or stop.
-    missed : str or None
+    missed : Constraint or None
         The constraint missed by most, if any.
 
     Examples
@@ -200,7 +225,7 @@ class HoleRow(Result):
     mean_change_db: float
     closing_force_change_n: float | None
     joint_force_change_n: float
-    missed: str | None
+    missed: Constraint | None
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -209,7 +234,7 @@ class SearchResult(Ended):
 
     Attributes
     ----------
-    status : str
+    ended : str
         How it ended: "settled" (at least two runs, each on its own, ended within 0.01 dB of the
         best objective, which no single, pair, bend or block move betters), "unsettled" (only one
         did), "proved" (every candidate was looked at), "given" (the pins were given),
@@ -246,8 +271,6 @@ class SearchResult(Ended):
         What the seats hear of it.
     evaluations : int
         Fields computed by the search.
-    proved : bool
-        Whether every candidate was looked at.
     counts : tuple of CountRow
         The best of each number of cabinets searched.
     limits : tuple of LimitRow
@@ -271,7 +294,7 @@ class SearchResult(Ended):
 
     _endings = SEARCH_ENDINGS
 
-    status: Status
+    ended: SearchEnd
     hang: Hang
     splays_deg: NDArray[np.float64]
     tilt_deg: float
@@ -289,16 +312,15 @@ class SearchResult(Ended):
     straight_tilt_deg: float
     straight_top_m: float
     evaluations: int
-    proved: bool
     counts: tuple[CountRow, ...]
     limits: tuple[LimitRow, ...]
     margins: tuple[Margin, ...]
     nearest_study: Study | None
 
     @property
-    def ended(self) -> Status:
-        """How it ended, `status`."""
-        return self.status
+    def proved(self) -> bool:
+        """Whether every candidate was looked at, `ended` in a word of its own; others call it."""
+        return self.ended == "proved"
 
     @property
     def runs_spread_db(self) -> float:
@@ -362,7 +384,7 @@ class SearchResult(Ended):
         picks = ", ".join(f"{x:g} m" for x in self.pick_x_m)
         straight = self.straight_sound
         return [
-            ("status", self.status),
+            ("ended", self.ended),
             ("missed", ", ".join(self.missed) or "nothing"),
             ("pins", degrees(self.splays_deg)),
             ("tilt, top hinge", f"{self.tilt_deg:g}°, {self.top_m:g} m"),
@@ -394,9 +416,9 @@ def _margin(row: MarginFields) -> Margin:
     return Margin(constraint=words, **row)
 
 
-def missed_of(row: ConstraintFields | None) -> str | None:
-    """Name the constraint that the core names."""
-    return None if row is None else constraint_words(**row)
+def missed_of(row: ConstraintFields | None) -> Constraint | None:
+    """Give the constraint that the core gives."""
+    return None if row is None else Constraint(**row)
 
 
 def result_of(fields: AnswerFields) -> SearchResult:
@@ -410,7 +432,6 @@ def result_of(fields: AnswerFields) -> SearchResult:
     nearest = fields["nearest_study"]
     return SearchResult(
         **besides(fields, *made, *sounds),
-        proved=fields["status"] == "proved",
         hang=Hang.from_dict(fields["hang"]),
         sound=Sound._of_fields(fields["sound"]),
         straight_sound=Sound._of_fields(fields["straight_sound"]),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
 
 from hangarc import _core
 from hangarc._document import build, read, write
+from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import FaceType, Result, instance, whole
@@ -26,6 +27,17 @@ if TYPE_CHECKING:
     from hangarc._fields import TurnFields
 
 VERSION = 1
+
+SystemEnd = Literal["settled", "rounds spent"]
+
+SYSTEM_ENDINGS: Mapping[str, Ending] = {
+    "settled": Ending(True, "Another round betters nothing."),
+    "rounds spent": Ending(
+        False,
+        "The last round still bettered the system, and no more were asked for.",
+        "More rounds.",
+    ),
+}
 
 # A turn that betters the objective by less ends nothing and starts nothing.
 BETTER_DB = 1e-3
@@ -189,7 +201,7 @@ class Turn(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class SystemResult(Result):
+class SystemResult(Ended):
     """What was found for all hangs of a system.
 
     Attributes
@@ -201,8 +213,8 @@ class SystemResult(Result):
         beside it. `hangarc.evaluate` gives its answer.
     turns : list of Turn
         What each turn bettered.
-    settled : bool
-        Whether a last round bettered nothing.
+    ended : str
+        ``settled``: a last round bettered nothing; or ``rounds spent``.
     one_by_one_db : float
         Unevenness of the hangs as each was searched by itself, all sounding.
     unevenness_db : float
@@ -218,10 +230,12 @@ class SystemResult(Result):
     (['Demo hang (demo data)'], True)
     """
 
+    _endings = SYSTEM_ENDINGS
+
     hung: list[Neighbour]
     studies: dict[str, Study]
     turns: list[Turn]
-    settled: bool
+    ended: SystemEnd
     one_by_one_db: float
     unevenness_db: float
 
@@ -296,7 +310,7 @@ def optimise_system(
     >>> mains = dataclasses.replace(study, name="mains", site=left, twin=right)
     >>> system = ha.search.System(name="Two mains (demo data)", hangs=[mains])
     >>> found = ha.search.optimise_system(system, rounds=1)
-    >>> len(found.hung), found.settled
+    >>> len(found.hung), found.ended
     (2, True)
     """
     instance("system", system, System)
@@ -315,7 +329,7 @@ def optimise_system(
         hanging[study.name] = _taken(found)
         turns.append(Turn(0, study.name, *found["objective_db"]))
     one_by_one_db = _unevenness_db(system, hanging)
-    settled = False
+    ended: SystemEnd = "rounds spent"
     for number in range(1, rounds + 1):
         bettered = False
         for study in system.hangs:
@@ -331,7 +345,7 @@ def optimise_system(
             hanging[study.name] = _taken(found)
             bettered |= before_db - after_db > BETTER_DB
         if not bettered:
-            settled = True
+            ended = "settled"
             break
     hung = _hung(system, hanging)
     check_space(hung, system.venue)
@@ -339,7 +353,7 @@ def optimise_system(
         hung=hung,
         studies={study.name: _pinned(system, study, hanging) for study in system.hangs},
         turns=turns,
-        settled=settled,
+        ended=ended,
         one_by_one_db=one_by_one_db,
         unevenness_db=_unevenness_db(system, hanging),
     )

@@ -14,6 +14,7 @@ from hangarc._answers import Answer
 from hangarc._keywords import by_name
 from hangarc._record import Result, instance
 from hangarc._tables import columns_of
+from hangarc._words import Part, part_words
 from hangarc.acoustics.bands import band_lines_hz
 from hangarc.acoustics.places import point_levels
 from hangarc.acoustics.rig import Placed, Rig
@@ -36,6 +37,10 @@ ANGLE_DEG = 1e-6
 # Forces are held against this share of the weight hung.
 FORCE_SHARE = 1e-6
 
+# A part, and which one of its kind.
+PartKey = tuple[Part, int | None]
+JOINT: tuple[Part, ...] = ("hinge", "rear_link", "stop")
+
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class VerifiedRow(Result):
@@ -56,7 +61,7 @@ class VerifiedRow(Result):
     --------
     >>> import hangarc as ha
     >>> opinion = ha.verify(ha.evaluate(ha.demo.study(cabinets=4)))
-    >>> row = next(row for row in opinion.rows if row.quantity.startswith("closing force"))
+    >>> row = max(opinion, key=lambda row: abs(row.answer))
     >>> round(row.answer) == round(row.recomputed), row.agrees
     (True, True)
     """
@@ -350,34 +355,35 @@ class _Table:
         """Each part's stated limit and utilisation, and the forces of what hangs at rest."""
         factor = self.study.dynamic_factor
         hoist_n = self.study.hoist_mass_kg * self.study.hang.gravity_m_s2
-        at_rest = {"fly frame, everything hung": self.weight_n * factor}
-        for number, pull in enumerate(self.pull_n, start=1):
-            at_rest[f"fly frame at hoist {number}"] = pull * factor
-            at_rest[f"hoist {number}"] = pull * factor
-            at_rest[f"roof point {number}"] = (pull + hoist_n) * factor
+        at_rest: dict[PartKey, float] = {("fly_frame", None): self.weight_n * factor}
+        for number, pull in enumerate(self.pull_n):
+            at_rest["pick", number] = pull * factor
+            at_rest["hoist", number] = pull * factor
+            at_rest["roof_point", number] = (pull + hoist_n) * factor
         if self.given.closing is None:
             link, hinge = forces.joint_forces(self.placed)
             for joint, (pull, (x, z)) in enumerate(zip(link, hinge, strict=True)):
-                at_rest[f"joint {joint}, hinge"] = math.hypot(x, z) * factor
-                kind = "rear link in tension" if pull >= 0.0 else "stop in compression"
-                at_rest[f"joint {joint}, {kind}"] = abs(pull) * factor
+                at_rest["hinge", joint] = math.hypot(x, z) * factor
+                at_rest["rear_link" if pull >= 0.0 else "stop", joint] = abs(pull) * factor
         stated = _stated_limits(self.study, self.hang)
         for row in self.given.limits:
-            if row.item in stated:
-                limit = stated[row.item]
+            key = row.part, row.number
+            if key in stated:
+                limit = stated[key]
                 # Not stated on both sides is agreement; 0 stands for it here.
                 self.add(f"{row.item}: limit, N", row.limit_n or 0.0, limit or 0.0, 0.0)
                 if limit is not None:
                     use = row.force_n / limit
                     self.add(f"{row.item}: utilisation", row.utilisation, use, 1e-12 * (1.0 + use))
-            if row.item in at_rest:
-                own = at_rest[row.item]
+            if key in at_rest:
+                own = at_rest[key]
                 # While closing it may carry more, never less.
                 more = self.given.closing is not None and row.force_n > own
                 expected = row.force_n if more else own
                 allowed = FORCE_SHARE * self.weight_n * factor
                 self.add(f"{row.item}: force, N", row.force_n, expected, allowed)
-        missing = [item for item in at_rest if item not in {row.item for row in self.given.limits}]
+        listed = {(row.part, row.number) for row in self.given.limits}
+        missing = [part_words(*key) for key in at_rest if key not in listed]
         named = f" ({', '.join(missing)})" if missing else ""
         self.add(f"loaded parts not in the table of limits{named}", len(missing), 0, 0.0)
 
@@ -443,25 +449,24 @@ def _positions(hang: Hang, index: int) -> Sequence[float]:
     return found
 
 
-def _stated_limits(study: Study, hang: Hang) -> dict[str, float | None]:
-    """What the study's hardware states, by the names of the table of limits."""
+def _stated_limits(study: Study, hang: Hang) -> dict[PartKey, float | None]:
+    """What the study's hardware states, by part."""
     frame: dict[str, Any] = dict(hang.frame.limits)
     gear: dict[str, Any] = {} if hang.gear is None else dict(hang.gear.limits)
     bottom: dict[str, Any] = {} if hang.bottom is None else dict(hang.bottom.limits)
-    stated: dict[str, float | None] = {
-        "fly frame, everything hung": frame.get("total_n"),
-        "fly frame, chain anchor": frame.get("chain_n"),
-        "bottom frame, chain anchor": bottom.get("chain_n"),
-        "closing chain": gear.get("chain_n"),
-        "lever hoist": gear.get("hoist_n"),
+    stated: dict[PartKey, float | None] = {
+        ("fly_frame", None): frame.get("total_n"),
+        ("upper_anchor", None): frame.get("chain_n"),
+        ("lower_anchor", None): bottom.get("chain_n"),
+        ("closing_chain", None): gear.get("chain_n"),
+        ("lever_hoist", None): gear.get("hoist_n"),
     }
-    for number in (1, 2):
-        stated[f"fly frame at hoist {number}"] = frame.get("pick_n")
-        stated[f"hoist {number}"] = study.hoist_limit_n
-        stated[f"roof point {number}"] = study.roof_point_limit_n
+    for number in (0, 1):
+        stated["pick", number] = frame.get("pick_n")
+        stated["hoist", number] = study.hoist_limit_n
+        stated["roof_point", number] = study.roof_point_limit_n
     for joint in range(len(hang.cabinets) + 1):
         above: dict[str, Any] = frame if joint == 0 else dict(hang.cabinets[joint - 1].limits)
-        stated[f"joint {joint}, hinge"] = above.get("hinge_n")
-        stated[f"joint {joint}, rear link in tension"] = above.get("rear_link_n")
-        stated[f"joint {joint}, stop in compression"] = above.get("stop_n")
+        for part in JOINT:
+            stated[part, joint] = above.get(f"{part}_n")
     return stated

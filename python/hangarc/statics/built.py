@@ -17,15 +17,17 @@ from hangarc.model import Hang
 
 Verdict = Literal["consistent", "inconsistent", "cannot tell"]
 
-FitEnd = Literal[
-    "fitted", "follows from the pins", "not measured", "at the greatest tilt", "budget spent"
-]
+PlanEnd = Literal["accepted", "refused", "nothing tested", "at the greatest tilt", "budget spent"]
 
-FIT_ENDINGS: Mapping[str, Ending] = {
-    "fitted": Ending(True, "The tilt is the one that fits the readings best."),
-    "follows from the pins": Ending(True, "On one pick the tilt follows from the pins."),
-    "not measured": Ending(
-        False, "No reading changes with the tilt.", "The angle of the frame or of a cabinet."
+PLAN_ENDINGS: Mapping[str, Ending] = {
+    "accepted": Ending(True, "The readings accept the plan."),
+    "refused": Ending(
+        False,
+        "The readings refuse the plan.",
+        "The pins of the joints that `verdict` and `other_hangs` name.",
+    ),
+    "nothing tested": Ending(
+        False, "As many unknowns as readings: any readings would be accepted.", "More readings."
     ),
     "at the greatest tilt": Ending(
         False, "The readings ask for a tilt beyond 85°.", "A look at the readings and their signs."
@@ -105,9 +107,9 @@ class PlanComparison(Ended):
     Attributes
     ----------
     ended : str
-        How the plan's tilt was found: ``fitted``; ``follows from the pins``, on one pick;
-        ``not measured``: no reading changes with it; ``at the greatest tilt``: χ² still falls at
-        ±85°; or ``budget spent``.
+        ``accepted`` or ``refused``: the plan, by χ² against its limit; ``nothing tested``: no
+        degree of freedom is left; ``at the greatest tilt``: χ² still falls at ±85°; or
+        ``budget spent`` before the best tilt.
     chi_square : float
         χ² of the plan, least over a free tilt.
     freedom : int
@@ -116,8 +118,6 @@ class PlanComparison(Ended):
         Greatest χ² accepted; infinite where no degree of freedom is left and nothing is tested.
     p_value : float
         Probability of a χ² at least as great if the plan holds.
-    plan_accepted : bool
-        Whether the readings accept the plan.
     tilt_deg : float
         Tilt of the frame that fits best if the plan holds; on one pick, its hanging tilt.
     residual : ndarray, shape (readings,)
@@ -141,18 +141,17 @@ class PlanComparison(Ended):
     >>> axes = ha.pose(hang, 2.0).axis_deg
     >>> read = [ha.survey.AngleReading(i, float(axis), 0.1) for i, axis in enumerate(axes)]
     >>> found = ha.survey.compare_with_plan(hang, 2.0, read)
-    >>> found.ended, found.plan_accepted
-    ('fitted', True)
+    >>> found.ended, found.ok
+    ('accepted', True)
     """
 
-    _endings = FIT_ENDINGS
+    _endings = PLAN_ENDINGS
 
-    ended: FitEnd
+    ended: PlanEnd
     chi_square: float
     freedom: int
     chi_square_limit: float
     p_value: float
-    plan_accepted: bool
     tilt_deg: float
     residual: NDArray[np.float64]
     verdict: list[Verdict]
@@ -230,8 +229,8 @@ def compare_with_plan(
     >>> axes = ha.pose(built, 2.0).axis_deg
     >>> read = [ha.survey.AngleReading(i, float(axis), 0.1) for i, axis in enumerate(axes)]
     >>> found = ha.survey.compare_with_plan(hang, 2.0, read)
-    >>> found.plan_accepted, found.verdict
-    (False, ['consistent', 'inconsistent', 'consistent'])
+    >>> found.ended, found.verdict
+    ('refused', ['consistent', 'inconsistent', 'consistent'])
     """
     rows = []
     given = listed("readings", readings, "a list of AngleReading and LoadReading")

@@ -237,7 +237,7 @@ def part_loads(
     fly frame, everything hung 4933 14000.0
     fly frame at hoist 1 2974 9000.0
     hoist 1 2974 9800.0
-    roof point 1 2974 not stated
+    roof above hoist 1 2974 not stated
     """
     rows = _core.part_loads(
         instance("hang", hang, Hang).handle,

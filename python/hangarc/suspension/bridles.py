@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from hangarc import _core
+from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 from hangarc._record import Result, besides, real, real_array, whole
 
 if TYPE_CHECKING:
     from hangarc._fields import BridleFields
+
+LegEnd = Literal["found", "other length"]
+
+LEG_ENDINGS: Mapping[str, Ending] = {
+    "found": Ending(True, "The leg has the length or the pull asked for."),
+    "other length": Ending(
+        False,
+        "The leg's length is not the one asked for, by more than rounding.",
+        "A length farther from the chord's, or the pull in its place.",
+    ),
+}
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -109,11 +121,13 @@ class MadeBridle(Result):
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class HeavyLeg(Result):
+class HeavyLeg(Ended):
     """A heavy chain hanging between two points, from start to end.
 
     Attributes
     ----------
+    ended : str
+        ``found``, or ``other length``: the residual is more than rounding, above 1e-9.
     length_m : float
         Length along the chain.
     horizontal_n : float
@@ -126,8 +140,6 @@ class HeavyLeg(Result):
         Greatest plumb distance between the chord and the chain.
     residual : float
         How far the chain's length is from the one asked for, over it; 0 where a pull was asked for.
-    converged : bool
-        Whether that is rounding, below 1e-9.
 
     Examples
     --------
@@ -137,13 +149,15 @@ class HeavyLeg(Result):
     (434, 0.87)
     """
 
+    _endings = LEG_ENDINGS
+
+    ended: LegEnd
     length_m: float
     horizontal_n: float
     vertical_n: NDArray[np.float64]
     force_n: NDArray[np.float64]
     sag_m: float
     residual: float
-    converged: bool
 
     def _picture(self) -> str:
         from hangarc import _pictures

@@ -60,7 +60,7 @@ class Threads:
         while (taken := self._queue.take(wait_s)) is not None:
             place, row = taken
             # What a cancelled search has so far is no answer.
-            if row["status"] != "interrupted":
+            if row["ended"] != "interrupted":
                 yield place, finished_row(row, self._texts.pop(place, ""), self._columns)
             wait_s = 0.0
 
@@ -103,7 +103,7 @@ class Workers:
             except (concurrent.futures.BrokenExecutor, concurrent.futures.CancelledError):
                 raise
             except Exception as error:  # the worker of this study broke down, not the sweep
-                row = {"status": "failed", "error_field": "worker", "error_text": repr(error)}
+                row = {"ended": "failed", "error_field": "worker", "error_text": repr(error)}
             yield place, row
 
     def cancel(self) -> None:
@@ -143,7 +143,7 @@ def finished_row(
             values[column.name] = pa.scalar(column.function(answer), type=column.type).as_py()
     except Exception as error:  # a caller's function must not stop the sweep
         return {
-            "status": "refused",
+            "ended": "refused",
             "error_field": name or "study",
             "error_text": f"{type(error).__name__}: {error}",
             "seconds": row["seconds"],

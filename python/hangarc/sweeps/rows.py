@@ -12,7 +12,7 @@ from hangarc._core import __version__
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 _NUMBERS = pa.list_(pa.float64())
 
@@ -20,7 +20,7 @@ _NUMBERS = pa.list_(pa.float64())
 FIELDS: dict[str, tuple[pa.DataType, str]] = {
     "place": (pa.int64(), "place of the study in the input, from 0"),
     "study_hash": (pa.string(), "SHA-256 of the study, how it was asked, and the library version"),
-    "status": (pa.string(), "how the search ended; `refused` or `failed` where there is an error"),
+    "ended": (pa.string(), "how the search ended; `refused` or `failed` where there is an error"),
     "cabinets": (pa.int32(), "cabinets hung"),
     "splays_deg": (_NUMBERS, "pins, top to bottom"),
     "tilt_deg": (pa.float64(), "tilt of the fly frame"),
@@ -95,7 +95,7 @@ def row_schema(
     --------
     >>> import hangarc as ha
     >>> ha.sweeps.row_schema().names[:4]
-    ['place', 'study_hash', 'status', 'cabinets']
+    ['place', 'study_hash', 'ended', 'cabinets']
     """
     fields = [pa.field(key.name, key.type) for key in keys]
     taken = {field.name for field in fields}

@@ -20,9 +20,10 @@ import pyarrow.dataset
 from tqdm import tqdm
 
 from hangarc._core import __version__
+from hangarc._ending import Ended, Ending
 from hangarc._errors import InputError
 from hangarc._keywords import by_name
-from hangarc._record import Result, real, whole
+from hangarc._record import real, whole
 from hangarc._threads import thread_count
 from hangarc.sweeps.crews import Crew, Finished, Threads, Workers
 from hangarc.sweeps.inputs import Case, read
@@ -35,11 +36,18 @@ if TYPE_CHECKING:
 Mode = Literal["search", "law", "given"]
 SweepEnd = Literal["done", "interrupted"]
 
+SWEEP_ENDINGS: Mapping[str, Ending] = {
+    "done": Ending(True, "Every study has its row; those that were refused say so."),
+    "interrupted": Ending(
+        False, "It was stopped; what was done until then is written.", "The same call: it goes on."
+    ),
+}
+
 _NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
-class SweepSummary(Result):
+class SweepSummary(Ended):
     """What a sweep did.
 
     Attributes
@@ -66,6 +74,8 @@ class SweepSummary(Result):
     >>> done.ended, done.rows, done.errors
     ('done', 1, 0)
     """
+
+    _endings = SWEEP_ENDINGS
 
     output: str
     ended: SweepEnd
@@ -277,7 +287,7 @@ class _Run:
             return
         if case.error is not None:
             error = case.error
-            told = {"status": "refused", "error_field": error.field, "error_text": str(error)}
+            told = {"ended": "refused", "error_field": error.field, "error_text": str(error)}
             self._done(place, {**row, **told, "seconds": 0.0})
             return
         while len(self._waiting) >= self._crew.places:
@@ -342,7 +352,7 @@ class _Run:
         self._computed += 1
         self._errors += "error_field" in row
         objective_db = row.get("objective_db")
-        if objective_db is not None and row["status"] != "infeasible":
+        if objective_db is not None and row["ended"] != "infeasible":
             best = self._best
             self._best = objective_db if best is None else min(best, objective_db)
         best_text = "–" if self._best is None else f"{self._best:.2f} dB"

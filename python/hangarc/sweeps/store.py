@@ -55,7 +55,7 @@ class Store:
 
     def hashes(self, index: int) -> dict[int, str]:
         """Which studies a partition answers: place and hash, without those whose worker failed."""
-        columns = ["place", "study_hash", "status"]
+        columns = ["place", "study_hash", "ended"]
         try:
             if not pq.read_schema(self._path(index)).equals(self._schema):
                 return {}
@@ -66,7 +66,7 @@ class Store:
         return {
             row["place"]: row["study_hash"]
             for row in found
-            if row["place"] in places and row["status"] != "failed"
+            if row["place"] in places and row["ended"] != "failed"
         }
 
     def write(self, index: int, kept: set[int], rows: Sequence[Mapping[str, Any]]) -> None:

@@ -10,7 +10,6 @@ mod decibels;
 pub mod energies;
 mod kernel;
 pub(super) mod lanes;
-pub mod limit;
 pub(super) mod polynomials;
 mod registers;
 mod shading;

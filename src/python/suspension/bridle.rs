@@ -98,25 +98,25 @@ fn nearest_bridle_of_stock(
 
 #[derive(IntoPyObject)]
 struct HeavyLegFields {
+    ended: &'static str,
     length_m: f64,
     horizontal_n: f64,
     vertical_n: Array,
     force_n: Array,
     sag_m: f64,
     residual: f64,
-    converged: bool,
 }
 
 impl From<Catenary> for HeavyLegFields {
     fn from(line: Catenary) -> Self {
         Self {
+            ended: line.end.name(),
             length_m: line.length_m,
             horizontal_n: line.horizontal_n,
             vertical_n: line.vertical_n.as_slice().into(),
             force_n: line.force_n.as_slice().into(),
             sag_m: line.sag_m,
             residual: line.residual,
-            converged: line.converged,
         }
     }
 }

@@ -21,7 +21,7 @@ pub use answers::remedies::{
     LandingRemedy, Remedies, StageRemedy, TiltRemedy, available_n, remedies,
 };
 pub use answers::report::{
-    Closing, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force,
+    Closing, ClosingEnd, ClosingOptions, ClosingPath, RestAtForce, close, rest_at_force,
 };
 pub use answers::sensitivity::{Sensitivity, sensitivities};
 pub use answers::shortening::{LinkChoice, Shortening, ShorteningEnd, shortening};

@@ -91,7 +91,7 @@ fn the_quick_force_is_the_force_of_the_whole_path() {
     let hang = valid(hang(&[64.0; 6], &splays));
     for tilt in [-8.0, 0.0, 8.0] {
         let closing = quick(&hang, tilt);
-        assert_eq!(closing.end, PathEnd::Closed);
+        assert_eq!(closing.end, ClosingEnd::Closed);
         let force = closing_force(&hang, &splays, tilt).unwrap();
         assert_eq!(Some(force.force_n), closing.closing_force_n());
         assert_relative_eq!(
@@ -105,7 +105,7 @@ fn the_quick_force_is_the_force_of_the_whole_path() {
 #[test]
 fn one_cabinet_is_closed_without_a_chain_force() {
     let closing = quick(&valid(hang(&[64.0], &[])), -5.0);
-    assert_eq!(closing.end, PathEnd::Closed);
+    assert_eq!(closing.end, ClosingEnd::Closed);
     assert_eq!(closing.closing_force_n(), Some(0.0));
     assert_eq!(closing.governing_joint(), None);
     assert!(closing.order.is_empty());
@@ -122,7 +122,7 @@ fn a_chain_with_no_lever_on_an_opening_joint_is_a_state_not_a_number() {
     let closing = close(&Hanging::at(&valid(front), 0.0), &options).unwrap();
     assert_eq!(closing.closed, ClosedState::NoLever { joint: 0 });
     assert_eq!(closing.closing_force_n(), None);
-    assert_ne!(closing.end, PathEnd::Closed);
+    assert_ne!(closing.end, ClosingEnd::Closed);
     assert_eq!(closing.clutch, ClutchVerdict::NoForceCloses);
 }
 
@@ -190,7 +190,7 @@ proptest! {
             bottom.mass_kg *= scale;
         }
         let (light, heavy) = (quick(&light, tilt), quick(&valid(heavy), tilt));
-        prop_assert_eq!(light.end, PathEnd::Closed);
+        prop_assert_eq!(light.end, ClosingEnd::Closed);
         prop_assert!(light.residual < crate::equilibrium::tolerances::AT_REST);
         prop_assert_eq!(&light.order, &heavy.order);
         let (a, b) = (light.closing_force_n().unwrap(), heavy.closing_force_n().unwrap());

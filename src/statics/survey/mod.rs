@@ -78,9 +78,38 @@ pub enum Verdict {
     CannotTell,
 }
 
-/// How the tilt of the plan was found.
+/// Whether the readings accept the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FitEnd {
+pub enum PlanEnd {
+    /// χ² stays within its limit.
+    Accepted,
+    /// χ² is beyond its limit.
+    Refused,
+    /// No degree of freedom is left: any readings would be accepted.
+    NothingTested,
+    /// χ² falls beyond the greatest tilt looked at.
+    AtGreatestTilt,
+    /// The steps allowed are spent.
+    BudgetSpent,
+}
+
+impl PlanEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Accepted => "accepted",
+            Self::Refused => "refused",
+            Self::NothingTested => "nothing tested",
+            Self::AtGreatestTilt => "at the greatest tilt",
+            Self::BudgetSpent => "budget spent",
+        }
+    }
+}
+
+/// How the tilt of the plan was found.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum FitEnd {
     /// At the least χ².
     Fitted,
     /// On one pick it follows from the pins.
@@ -93,25 +122,11 @@ pub enum FitEnd {
     BudgetSpent,
 }
 
-impl FitEnd {
-    /// Plain words for files and the Python face.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Fitted => "fitted",
-            Self::FollowsFromPins => "follows from the pins",
-            Self::NotMeasured => "not measured",
-            Self::AtGreatestTilt => "at the greatest tilt",
-            Self::BudgetSpent => "budget spent",
-        }
-    }
-}
-
 /// The readings against the plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Survey {
-    /// How the tilt of the plan was found.
-    pub end: FitEnd,
+    /// Whether the readings accept the plan.
+    pub end: PlanEnd,
     /// χ² of the plan.
     pub chi_square: f64,
     /// Degrees of freedom: readings less the rank of what is free.
@@ -120,8 +135,6 @@ pub struct Survey {
     pub chi_square_limit: f64,
     /// Probability of a χ² at least as great if the plan holds.
     pub p_value: f64,
-    /// Whether the readings accept the plan.
-    pub plan_accepted: bool,
     /// Tilt of the frame that fits best if the plan holds.
     pub tilt_deg: f64,
     /// (reading − prediction)/uncertainty of every reading, at that tilt.
@@ -183,6 +196,13 @@ pub fn survey(
         (limit, distribution.sf(plan.chi_square))
     };
     let plan_accepted = plan.chi_square <= chi_square_limit;
+    let end = match plan.end {
+        FitEnd::AtGreatestTilt => PlanEnd::AtGreatestTilt,
+        FitEnd::BudgetSpent => PlanEnd::BudgetSpent,
+        _ if freedom == 0 => PlanEnd::NothingTested,
+        _ if plan_accepted => PlanEnd::Accepted,
+        _ => PlanEnd::Refused,
+    };
 
     let other_hangs =
         other_hangs::other_hangs(&model, plan.tilt_deg, most_wrong_pins, chi_square_limit)?;
@@ -202,12 +222,11 @@ pub fn survey(
         .collect();
     let (deviation_deg, determined, covariance_deg2) = model.deviations(&plan);
     Ok(Survey {
-        end: plan.end,
+        end,
         chi_square: plan.chi_square,
         freedom,
         chi_square_limit,
         p_value,
-        plan_accepted,
         tilt_deg: plan.tilt_deg,
         residual: plan.residual,
         verdict,

@@ -12,9 +12,31 @@ use crate::error::{LARGEST, Result, accept, finite, positive};
 /// A length reached to this share of itself is reached.
 const LENGTH_REACHED: f64 = 1e-9;
 
+/// How the line was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LineEnd {
+    /// With the length or pull asked for.
+    Found,
+    /// Its length is not the one asked for, by more than rounding.
+    OtherLength,
+}
+
+impl LineEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Found => "found",
+            Self::OtherLength => "other length",
+        }
+    }
+}
+
 /// A heavy line between two points.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Catenary {
+    /// How it was found.
+    pub end: LineEnd,
     /// Length along the line.
     pub length_m: f64,
     /// Horizontal part of the pull.
@@ -27,8 +49,6 @@ pub struct Catenary {
     pub sag_m: f64,
     /// How far the line's length is from the one asked for, over it; 0 where a pull was asked for.
     pub residual: f64,
-    /// Whether that is rounding.
-    pub converged: bool,
 }
 
 /// The line of given `length_m`, `span_m` across and `rise_m` up from start to end.
@@ -61,9 +81,14 @@ pub fn catenary_of_length(
         format!("not so much longer than the chord of {chord_m} m that the pull is lost"),
     )?;
     let residual = (line.length_m - length_m).abs() / length_m;
+    let end = if residual <= LENGTH_REACHED {
+        LineEnd::Found
+    } else {
+        LineEnd::OtherLength
+    };
     Ok(Catenary {
+        end,
         residual,
-        converged: residual <= LENGTH_REACHED,
         ..line
     })
 }
@@ -104,13 +129,13 @@ fn shape(span_m: f64, rise_m: f64, a_m: f64, weight_n_m: f64) -> Catenary {
     let lowest = (rise_m / span_m).asinh();
     let below_start = 2.0 * ((start + lowest) / 2.0).sinh() * ((start - lowest) / 2.0).sinh();
     Catenary {
+        end: LineEnd::Found,
         length_m: 2.0 * a_m * middle.cosh() * half.sinh(),
         horizontal_n,
         vertical_n: [-horizontal_n * start.sinh(), horizontal_n * end.sinh()],
         force_n: [horizontal_n * start.cosh(), horizontal_n * end.cosh()],
         sag_m: a_m * (below_start + rise_m / span_m * (lowest - start)),
         residual: 0.0,
-        converged: true,
     }
 }
 
@@ -191,7 +216,7 @@ mod tests {
             prop_assume!(line.length_m / span.hypot(rise) - 1.0 > 1e-9);
             let again = catenary_of_length(span, rise, line.length_m, weight).unwrap();
             prop_assert!((again.horizontal_n / pull - 1.0).abs() < 1e-5);
-            prop_assert!(again.converged && again.residual < 1e-9);
+            prop_assert!(again.end == LineEnd::Found && again.residual < 1e-9);
         }
     }
 }

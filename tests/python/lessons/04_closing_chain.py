@@ -4,7 +4,7 @@ import numpy as np
 
 G = 9.80665
 given("2°, 3°, 4° and 5°", "60 kg", "20 kg", "0.30 m", "0.40 m", "0.80 m", "0.50 m")
-assert closing.ended == "closed" and closing.closed_state == "held closed by the chain"
+assert closing.ended == "closed" and closing.closing_force_n > 0
 assert closing.order == (4, 3, 2, 1)
 states(f"{1000 * (closing.chain_free_m - closing.chain_closed_m):.0f} mm")
 states(f"{closing.closing_force_n:.0f} N")

@@ -11,7 +11,7 @@ assert np.allclose(after[:3], before[:3]) and np.allclose(before[3:] - after[3:]
 states("the nine lower cabinets aim 8.6°")
 assert np.ptp(ha.pose(straight, 0).axis_deg) < 1e-9
 # What the search promises.
-assert found.status == "budget spent"
+assert found.ended == "budget spent"
 assert found.straight_sound.unevenness_db - found.unevenness_db >= 2.0
 assert found.unevenness_db < u["curved"]
 assert found.sound.share_6_db_below == 0.0

@@ -21,7 +21,7 @@ assert np.isclose(answer.hoists.load_n.sum(), weight_n, rtol=1e-9)
 assert not answer.hoists.slack.any()
 # What the search promises.
 found, venue = answer.search, answer.study.venue
-assert found.status == "settled"
+assert found.ended == "settled"
 assert found.straight_sound.unevenness_db - found.unevenness_db >= 2.0
 assert found.sound.share_6_db_below == 0.0
 assert all(margin.margin >= 0.0 for margin in found.margins)

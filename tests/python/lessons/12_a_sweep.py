@@ -19,5 +19,5 @@ both = (
     .to_pandas()
     .merge(answers, on=["venue", "option_cabinets", "option_air"], suffixes=("_law", "_found"))
 )
-both = both[(both.status_law != "infeasible") & (both.status_found != "infeasible")]
+both = both[(both.ended_law != "infeasible") & (both.ended_found != "infeasible")]
 assert law.errors == 0 and (both.objective_db_law - both.objective_db_found).median() > 0

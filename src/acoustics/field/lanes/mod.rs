@@ -48,9 +48,6 @@ pub(super) trait Lanes: Copy {
     /// Of two parities that of their sum.
     fn joined(self, other: Self) -> Self;
 
-    /// self · 2ⁿ, n the whole number that was rounded to by adding `ROUNDING`.
-    fn scaled_by(self, rounded: Self) -> Self;
-
     /// The distance of self · factor from the nearest whole number, and that number's parity.
     #[inline(always)]
     fn turned(self, factor: Self) -> (Self, Self) {

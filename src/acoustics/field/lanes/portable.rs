@@ -100,12 +100,6 @@ macro_rules! lanes {
             fn joined(self, other: Self) -> Self {
                 Self(bytemuck::cast(self.bits() ^ other.bits()))
             }
-
-            #[inline(always)]
-            fn scaled_by(self, rounded: Self) -> Self {
-                let powers = rounded.bits() << ($number::MANTISSA_DIGITS - 1);
-                Self(bytemuck::cast(self.bits() + powers))
-            }
         }
     };
 }

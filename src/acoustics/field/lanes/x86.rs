@@ -20,7 +20,7 @@ macro_rules! lanes {
         $splat:ident, $load:ident, $store:ident,
         $add:ident, $sub:ident, $mul:ident, $div:ident, $max:ident, $sqrt:ident,
         $mul_add:ident, $mul_sub:ident, $take:ident,
-        |$a:ident, $p:ident| $flip:expr, $join:expr, $scale:expr
+        |$a:ident, $p:ident| $flip:expr, $join:expr
     ) => {
         #[derive(Clone, Copy)]
         pub struct $name($register);
@@ -104,12 +104,6 @@ macro_rules! lanes {
                 let ($a, $p) = (self.0, other.0);
                 Self(there!($join))
             }
-
-            #[inline(always)]
-            fn scaled_by(self, rounded: Self) -> Self {
-                let ($a, $p) = (self.0, rounded.0);
-                Self(there!($scale))
-            }
         }
     };
 }
@@ -134,11 +128,7 @@ lanes!(
         a,
         _mm256_castsi256_pd(_mm256_slli_epi64::<63>(_mm256_castpd_si256(p)))
     ),
-    _mm256_xor_pd(a, p),
-    _mm256_castsi256_pd(_mm256_add_epi64(
-        _mm256_castpd_si256(a),
-        _mm256_slli_epi64::<52>(_mm256_castpd_si256(p))
-    ))
+    _mm256_xor_pd(a, p)
 );
 
 /// # Safety
@@ -185,11 +175,7 @@ lanes!(
         a,
         _mm256_castsi256_ps(_mm256_slli_epi32::<31>(_mm256_castps_si256(p)))
     ),
-    _mm256_xor_ps(a, p),
-    _mm256_castsi256_ps(_mm256_add_epi32(
-        _mm256_castps_si256(a),
-        _mm256_slli_epi32::<23>(_mm256_castps_si256(p))
-    ))
+    _mm256_xor_ps(a, p)
 );
 
 lanes!(
@@ -215,9 +201,5 @@ lanes!(
     _mm512_castsi512_pd(_mm512_xor_si512(
         _mm512_castpd_si512(a),
         _mm512_castpd_si512(p)
-    )),
-    _mm512_castsi512_pd(_mm512_add_epi64(
-        _mm512_castpd_si512(a),
-        _mm512_slli_epi64::<52>(_mm512_castpd_si512(p))
     ))
 );

@@ -49,6 +49,45 @@ impl Default for ClosingOptions {
     }
 }
 
+/// How a hang closes in the end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ClosingEnd {
+    /// Every joint is on its stop, and a chain force or gravity holds it there.
+    Closed,
+    /// The path ended so, with joints open.
+    Open(PathEnd),
+    /// No chain force holds it closed, whether or not the path comes there.
+    NotHeld(ClosedState),
+    /// Closed, but both hoists would go slack in turn on the way, which the path does not follow.
+    HoistsSlack,
+}
+
+impl ClosingEnd {
+    fn of(path: PathEnd, closed: ClosedState, slack: Slack) -> Self {
+        match (path, closed, slack) {
+            (
+                PathEnd::Closed | PathEnd::Jammed | PathEnd::Overshot,
+                ClosedState::NoLever { .. } | ClosedState::OpensAnother { .. },
+                _,
+            ) => Self::NotHeld(closed),
+            (PathEnd::Closed, _, Slack::Both) => Self::HoistsSlack,
+            (PathEnd::Closed, ..) => Self::Closed,
+            (open, ..) => Self::Open(open),
+        }
+    }
+
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Closed => PathEnd::Closed.name(),
+            Self::Open(path) => path.name(),
+            Self::NotHeld(closed) => closed.name(),
+            Self::HoistsSlack => "both hoists go slack in turn",
+        }
+    }
+}
+
 /// The path, row by row; angles and forces per joint, locked ones included.
 #[derive(Clone, Debug, Default)]
 pub struct ClosingPath {
@@ -71,8 +110,8 @@ pub struct ClosingPath {
 /// How a hang closes.
 #[derive(Clone, Debug)]
 pub struct Closing {
-    /// How the path ended.
-    pub end: PathEnd,
+    /// How it ended.
+    pub end: ClosingEnd,
     /// The greatest moment that is not balanced in any row of the path, as a share of all loads at
     /// the hang's length.
     pub residual: f64,
@@ -246,7 +285,7 @@ pub fn close(hanging: &Hanging<'_>, options: &ClosingOptions) -> Result<Closing>
         })
         .collect();
     Ok(Closing {
-        end: walked.end,
+        end: ClosingEnd::of(walked.end, closed_state, slack),
         residual: walked.residual,
         slack,
         closed: closed_state,

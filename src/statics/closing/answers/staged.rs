@@ -94,8 +94,6 @@ pub struct ClosingStage {
 pub struct ClosingStages {
     /// Force available.
     pub available_n: f64,
-    /// Whether every stage closes and the last one has every cabinet.
-    pub closes: bool,
     /// In order of building; the last one is the first that does not close, if any.
     pub stages: Vec<ClosingStage>,
 }
@@ -142,7 +140,6 @@ pub fn closing_stages(
     }
     Ok(ClosingStages {
         available_n,
-        closes: stages.iter().all(|stage| stage.end == StageEnd::Closes),
         stages,
     })
 }
