@@ -31,6 +31,8 @@ ROOMS = [
         "lesson",
     ),
 ]
+# Of the first table: what is neither a folder of `src` nor a room.
+HOMES = ("`python/hangarc`", "`tests`", "`benches`", "`notebooks`")
 # The call contract: name and room; those without a room stand at the top level alone.
 CONTRACT = {
     "model": "Cabinet FlyFrame BottomFrame ClosingGear Hang Goals",
@@ -51,6 +53,17 @@ def test_the_top_level_shows_a_few_names_and_the_rooms() -> None:
     modules = [name for name in dir(ha) if inspect.ismodule(getattr(ha, name))]
     assert modules == sorted(ROOMS)
     assert 30 <= len(dir(ha)) - len(modules) - 1 <= 45  # and `__version__`
+
+
+def test_the_tables_of_rooms_in_developers_md_match_the_tree() -> None:
+    top = Path(__file__).parents[2]
+    text = (top / "DEVELOPERS.md").read_text(encoding="utf-8")
+    firsts = [line.split("|")[1].strip() for line in text.splitlines() if line.startswith("| `")]
+    assert [first[4:-1] for first in firsts if first.startswith("`ha.")] == ROOMS
+    folders = {first.strip("`") for first in firsts if first.startswith("`src/")}
+    there = {f"src/{path.name}" for path in (top / "src").iterdir() if path.is_dir()}
+    assert folders == there | {"src/threads.rs"}
+    assert all((top / first.strip("`")).exists() for first in firsts if first in HOMES)
 
 
 @pytest.mark.parametrize("room", CONTRACT)
