@@ -15,9 +15,6 @@ use crate::error::{InputError, Result, accept};
 /// Band numbers of the third octaves from 1 to 8 kHz, over which evenness is taken.
 pub const EVENNESS: [i32; 10] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9];
 
-/// Band numbers of the third octaves from 250 Hz to 8 kHz, over which unevenness is taken.
-pub const UNEVENNESS: std::ops::RangeInclusive<i32> = -6..=9;
-
 /// Lowest and highest band number: 20 Hz and 20 kHz.
 const RANGE: std::ops::RangeInclusive<i32> = -17..=13;
 

@@ -134,22 +134,6 @@ fn part_loads(
     Ok(limit_rows(&table?))
 }
 
-/// Everything of a hang whose sides are not alike but the hang.
-#[derive(FromPyObject)]
-#[pyo3(from_item_all)]
-struct SidesCase {
-    tilt_deg: f64,
-    lean_deg: f64,
-    cg_y_m: Vec<f64>,
-    force_n: Vec<[f64; 2]>,
-    hinge_spacing_m: f64,
-    link_spacing_m: f64,
-    chain_spacing_m: f64,
-    chain_force_n: Option<f64>,
-    left_share: f64,
-    link_over_hinge: f64,
-}
-
 #[derive(IntoPyObject)]
 struct SidesFields {
     chain_force_n: Array,
@@ -163,19 +147,8 @@ struct SidesFields {
 }
 
 #[pyfunction]
-fn forces_per_side(hang: &Hang, case: SidesCase) -> Result<SidesFields> {
-    let input = SidesInput {
-        lean_deg: case.lean_deg,
-        cg_y_m: case.cg_y_m,
-        force_n: case.force_n,
-        hinge_spacing_m: case.hinge_spacing_m,
-        link_spacing_m: case.link_spacing_m,
-        chain_spacing_m: case.chain_spacing_m,
-        chain_force_n: case.chain_force_n,
-        left_share: case.left_share,
-        link_over_hinge: case.link_over_hinge,
-    };
-    let found = sides(&Hanging::at(&hang.0, case.tilt_deg), &input)?;
+fn forces_per_side(hang: &Hang, tilt_deg: f64, input: SidesInput) -> Result<SidesFields> {
+    let found = sides(&Hanging::at(&hang.0, tilt_deg), &input)?;
     let hinges: Vec<&Vec2> = found.hinge_n.iter().flatten().collect();
     let hinges = hinges.into_iter().flat_map(|force| [force.x, force.y]);
     Ok(SidesFields {

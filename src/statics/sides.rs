@@ -28,6 +28,7 @@ use nalgebra::{Matrix2, Vector2, Vector3};
 
 /// A hang whose sides are not alike.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "python", derive(pyo3::FromPyObject), pyo3(from_item_all))]
 pub struct SidesInput {
     /// Lean across the hang's plane, the lower end to the left positive.
     pub lean_deg: f64,

@@ -15,7 +15,6 @@ from hangarc.statics.pulled import PullBackEnd
 
 
 class SidesCase(TypedDict):
-    tilt_deg: float
     lean_deg: float
     cg_y_m: Numbers
     force_n: Points

@@ -14,8 +14,6 @@ from hangarc.suspension.lines import LinesEnd
 
 
 class LinesCase(TypedDict):
-    tilt_deg: float
-    pick_x_m: Numbers
     line_m: Numbers
     stiffness_n_m: Numbers
     longer_m: Numbers

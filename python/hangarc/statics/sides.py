@@ -148,8 +148,8 @@ def forces_per_side(
     def spacing(field: str, value: float | None) -> float:
         return width_m if value is None else real(field, value)
 
+    tilt = real("tilt_deg", tilt_deg)
     case: SidesCase = {
-        "tilt_deg": real("tilt_deg", tilt_deg),
         "lean_deg": real("lean_deg", lean_deg),
         "cg_y_m": offsets.tolist(),
         "force_n": forces.tolist(),
@@ -160,5 +160,5 @@ def forces_per_side(
         "left_share": real("left_share", left_share),
         "link_over_hinge": real("link_over_hinge", link_over_hinge),
     }
-    fields = _core.forces_per_side(one.handle, case)
+    fields = _core.forces_per_side(one.handle, tilt, case)
     return Sides(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))

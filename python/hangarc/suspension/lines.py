@@ -148,9 +148,8 @@ def hang_on_lines(
     ('at rest', [2974.0, 1958.0])
     """
     picks = np.atleast_1d(real_array("pick_x_m", pick_x_m, 1))
+    tilt = real("tilt_deg", tilt_deg)
     case: LinesCase = {
-        "tilt_deg": real("tilt_deg", tilt_deg),
-        "pick_x_m": picks.tolist(),
         "line_m": _each("line_m", line_m, len(picks)),
         "stiffness_n_m": _each("stiffness_n_m", stiffness_n_m, len(picks)),
         "longer_m": _each("longer_m", longer_m, len(picks)),
@@ -159,7 +158,8 @@ def hang_on_lines(
         "trimmed_loaded": switch("trimmed_loaded", trimmed_loaded),
         "hoist_limit_n": None if hoist_limit_n is None else real("hoist_limit_n", hoist_limit_n),
     }
-    fields = _core.hang_on_lines(instance("hang", hang, Hang).handle, case)
+    handle = instance("hang", hang, Hang).handle
+    fields = _core.hang_on_lines(handle, tilt, picks.tolist(), case)
     return OnLines(**besides(fields, "limits"), limits=limit_rows(fields["limits"]))
 
 

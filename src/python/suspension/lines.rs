@@ -10,21 +10,6 @@ use crate::statics::suspension::on_lines::{
 };
 use pyo3::prelude::*;
 
-/// Everything of a hang on its lines but the hang.
-#[derive(FromPyObject)]
-#[pyo3(from_item_all)]
-struct LinesCase {
-    tilt_deg: f64,
-    pick_x_m: Vec<f64>,
-    line_m: Vec<f64>,
-    stiffness_n_m: Vec<f64>,
-    longer_m: Vec<f64>,
-    roof_forward_m: Vec<f64>,
-    failed: Option<usize>,
-    trimmed_loaded: bool,
-    hoist_limit_n: Option<f64>,
-}
-
 #[derive(IntoPyObject)]
 struct OnLinesFields {
     ended: &'static str,
@@ -37,18 +22,13 @@ struct OnLinesFields {
 }
 
 #[pyfunction]
-fn hang_on_lines(hang: &Hang, case: LinesCase) -> Result<OnLinesFields> {
-    let input = LinesInput {
-        line_m: case.line_m,
-        stiffness_n_m: case.stiffness_n_m,
-        longer_m: case.longer_m,
-        roof_forward_m: case.roof_forward_m,
-        failed: case.failed,
-        trimmed_loaded: case.trimmed_loaded,
-        hoist_limit_n: case.hoist_limit_n,
-    };
-    let hanging = Hanging::at(&hang.0, case.tilt_deg).on(&case.pick_x_m);
-    let found = rest(&hanging, &input)?;
+fn hang_on_lines(
+    hang: &Hang,
+    tilt_deg: f64,
+    pick_x_m: Vec<f64>,
+    input: LinesInput,
+) -> Result<OnLinesFields> {
+    let found = rest(&Hanging::at(&hang.0, tilt_deg).on(&pick_x_m), &input)?;
     Ok(OnLinesFields {
         ended: ended(found.found),
         residual: found.residual,
@@ -62,18 +42,6 @@ fn hang_on_lines(hang: &Hang, case: LinesCase) -> Result<OnLinesFields> {
 
 fn ended(found: bool) -> &'static str {
     if found { "at rest" } else { "no rest found" }
-}
-
-/// Everything of a lift but the hang.
-#[derive(FromPyObject)]
-#[pyo3(from_item_all)]
-struct LiftCase {
-    cabinets: usize,
-    pick_x_m: Vec<f64>,
-    line_m: f64,
-    stiffness_n_m: f64,
-    floor_stiffness_n_m: f64,
-    raised_m: Vec<f64>,
 }
 
 #[derive(IntoPyObject)]
@@ -90,16 +58,7 @@ struct LiftOffFields {
 }
 
 #[pyfunction]
-fn lift_off(py: Python<'_>, hang: &Hang, case: LiftCase) -> Result<LiftOffFields> {
-    let hoists = case.pick_x_m.len();
-    let input = LiftInput {
-        cabinets: case.cabinets,
-        pick_x_m: case.pick_x_m,
-        line_m: case.line_m,
-        stiffness_n_m: case.stiffness_n_m,
-        floor_stiffness_n_m: case.floor_stiffness_n_m,
-        raised_m: case.raised_m,
-    };
+fn lift_off(py: Python<'_>, hang: &Hang, input: LiftInput) -> Result<LiftOffFields> {
     let hang = &hang.0;
     let found = py.detach(|| lift(hang, &input))?;
     let rows = &found.rows;
@@ -112,7 +71,7 @@ fn lift_off(py: Python<'_>, hang: &Hang, case: LiftCase) -> Result<LiftOffFields
         weight_n: found.weight_n,
         raised_m: column(|row| row.raised_m),
         tilt_deg: column(|row| row.tilt_rad.to_degrees()),
-        hoist_load_n: table(&loads, hoists),
+        hoist_load_n: table(&loads, input.pick_x_m.len()),
         floor_n: table(&stands, 2),
         free_at_m: found.free_at_m,
         free_hoist_n: found.free_hoist_n.into(),

@@ -14,6 +14,7 @@ use nalgebra::Rotation2;
 
 /// The hoist lines of a hang in its plane.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "python", derive(pyo3::FromPyObject), pyo3(from_item_all))]
 pub struct LinesInput {
     /// Length of each line at the planned tilt.
     pub line_m: Vec<f64>,
@@ -169,6 +170,7 @@ fn picks_of(hang: &Hang, placed: &Pose, pick_x_m: &[f64]) -> Vec<Vec2> {
 
 /// A stack that hoists lift off what it stands on.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "python", derive(pyo3::FromPyObject), pyo3(from_item_all))]
 pub struct LiftInput {
     /// Cabinets joined, of which the lowest stands level on its lower edges.
     pub cabinets: usize,
