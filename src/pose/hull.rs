@@ -4,7 +4,7 @@
 //! a normal of a face of one of them or along a direction square to an edge of each.
 
 use super::{Placement, Pose, Vec2};
-use crate::model::{Facet, Hang, Place, between, dot, minus};
+use crate::model::{Facet, Hang, Place, dot, minus};
 
 /// Bodies that overlap by less than this only touch.
 const TOUCH_M: f64 = 1e-3;
@@ -60,13 +60,6 @@ impl Hull {
         }
         faces[4].1 = dot(leftward, corners_m[4]);
         faces[5] = (leftward.map(|part| -part), -dot(leftward, corners_m[0]));
-        let centre = between(corners_m[0], corners_m[6], 0.5);
-        for (normal, offset) in &mut faces {
-            if dot(*normal, centre) > *offset {
-                *normal = normal.map(|part| -part);
-                *offset = -*offset;
-            }
-        }
         let [front, bottom, rear, top] = around;
         Self {
             corners_m,
@@ -211,5 +204,7 @@ mod tests {
         assert!(here.meets(&wall(-0.1, 0.1)));
         assert!(here.meets(&wall(0.2, 9.0)));
         assert!(!here.meets(&wall(0.6, 9.0)));
+        assert!(here.meets(&wall(-9.0, -0.2)));
+        assert!(!here.meets(&wall(-9.0, -0.6)));
     }
 }

@@ -185,6 +185,38 @@ def test_a_hinge_splits_a_beam_into_a_simple_span_on_a_cantilever() -> None:
     )
 
 
+def test_a_hinge_beside_a_loaded_overhang_passes_its_moment_on() -> None:
+    """Loaded at the tip only: no moment at the hinge gives one reaction after the other."""
+    tip_n = 300.0
+    beam = ha.beam(10.0, [1.0, 5.0, 10.0], [(0.0, tip_n)], ei_nm2=EI, hinges_m=[3.0])
+    first_n = tip_n * 3.0 / 2.0
+    sag_nm = (first_n - tip_n) * 2.0
+    last_n = sag_nm / 5.0
+    np.testing.assert_allclose(beam.reaction_n, [first_n, tip_n - first_n - last_n, last_n])
+    at = np.array([1.0, 3.0, 5.0])
+    np.testing.assert_allclose(beam.moment_nm(at), [-tip_n * 1.0, 0.0, sag_nm], atol=1e-8)
+
+
+def test_a_piece_that_hangs_on_a_hinge_alone_is_refused() -> None:
+    """The last hoist slackens under a pull up at the tip; the piece beyond the hinge then turns."""
+    loads = [(0.0, 8.0, 3000.0), (12.0, -1000.0)]
+    where = {"length_m": 12.0, "supports_m": [0.0, 4.0, 8.0, 12.0], "ei_nm2": EI}
+    with pytest.raises(ha.InputError, match=r"loads = 2 loads: .* hoists that only pull"):
+        ha.beam(**where, loads=loads, hinges_m=[9.0], only_pull=True)
+    whole = ha.beam(**where, loads=loads, only_pull=True)
+    assert whole.slack.tolist() == [False, False, False, True]
+
+
+def test_the_shear_beside_a_load_is_what_stands_to_the_left_with_it() -> None:
+    """On either overhang and between: upward forces up to the place, less the loads up to it."""
+    supports, places = np.array([2.0, 5.0, 9.0]), [0.5, 3.0, 7.5, 10.5]
+    beam = ha.beam(11.0, supports, [(x, 100.0 * (1 + x)) for x in places], ei_nm2=EI)
+    for x in [*places, *supports]:
+        up = beam.reaction_n[supports <= x].sum()
+        down = sum(100.0 * (1 + at) for at in places if at <= x)
+        assert beam.shear_n(x) == pytest.approx(up - down, abs=1e-8)
+
+
 def test_one_hoist_of_three_too_high_takes_load_from_its_neighbours() -> None:
     """Middle support of two equal spans raised by h: R changes by 6 EI h / L³, handbook form."""
     span, high = 6.0, 0.020

@@ -196,6 +196,23 @@ def test_the_bypass_chain_carries_where_the_path_has_its_length(outside: Outside
     assert softer.opening_deg.max() > found.opening_deg.max()
 
 
+def test_a_soft_bypass_chain_that_leaves_the_joints_on_their_open_limits_is_a_spring() -> None:
+    """Too short by d for a free hang that needs more than k d to leave its limits: force k d."""
+    one = builders.hang([2.0] * 5, "compression", open_limit_deg=-2.0)
+    free = ha.close(one, 0.0).path
+    np.testing.assert_array_equal(free["angle_deg"][0, 1:-1], -2.0)
+    assert (free["chain_m"][1], free["force_n"][0]) == (free["chain_m"][0], 0.0)
+    short_m, stiffness_n_m = 0.01, 1e4
+    assert short_m * stiffness_n_m < 0.5 * free["force_n"][1]
+    stiff = ha.closing.bypass(one, 0.0)
+    take_up_m = free["chain_m"][0] - short_m - stiff.link * builders.gear().pitch_m
+    found = ha.closing.bypass(one, 0.0, take_up_m=take_up_m, stiffness_n_m=stiffness_n_m)
+    assert found.ended == "carries"
+    assert found.force_n == pytest.approx(short_m * stiffness_n_m, rel=1e-9)
+    assert found.chain_m == pytest.approx(free["chain_m"][0], rel=1e-12)
+    np.testing.assert_allclose(found.angle_deg[1:-1], -2.0, atol=1e-9)
+
+
 def test_a_bypass_chain_says_why_it_does_not_carry() -> None:
     short = ha.closing.bypass(hang(gear=builders.gear(links=20)), 0.0)
     assert short.ended == "chain too short"

@@ -62,6 +62,20 @@ def test_on_one_pick_the_hang_is_plumb_at_every_row(pick: float, outside: Outsid
     assert closing.chain_closed_m == pytest.approx(held.chain_closed_m, rel=1e-12)
 
 
+def test_on_one_pick_the_chain_goes_round_the_frames_rear_corner() -> None:
+    """At rest by the reference in every row, and closed as where the frame is held at that tilt."""
+    frame = builders.frame(rear_outline_m=[(-0.95, -0.05)])
+    hang = builders.hang(SPLAYS, "compression", frame=frame)
+    closing = ha.close(hang, None, frame="one pick", pick_x_m=-0.4)
+    assert closing.ended == "closed"
+    assert_at_rest(hang, closing)
+    tilt = closing.path["tilt_deg"][-1]
+    held = ha.close(hang, tilt)
+    assert closing.chain_closed_m == pytest.approx(held.chain_closed_m, rel=1e-12)
+    plain = ha.close(builders.hang(SPLAYS, "compression"), tilt)
+    assert held.chain_closed_m > plain.chain_closed_m + 0.01
+
+
 def test_two_hoists_that_both_carry_hold_the_frame() -> None:
     hang = builders.hang(SPLAYS, "compression")
     picks = (0.2, -0.8)

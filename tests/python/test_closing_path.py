@@ -263,6 +263,25 @@ def wild_hang(rng: np.random.Generator) -> tuple[ha.Hang, float]:
     return hang, float(rng.uniform(-30, 30))
 
 
+def assert_contacts_follow(hang: ha.Hang, closing: ha.closing.Closing) -> None:
+    """Every joint leaves the bound it rests on and meets one that it does not rest on."""
+    first = closing.path["angle_deg"][0]
+    for joint in range(1, len(hang.cabinets)):
+        rests = ""
+        if first[joint] <= hang.open_limit_deg + 1e-12:
+            rests = "open limit"
+        for contact in contacts(closing, joint):
+            bound = "open limit" if contact.endswith("open limit") else "stop"
+            if contact.startswith("leaves"):
+                assert rests == bound, (joint, contact)
+                rests = ""
+            else:
+                assert rests != bound, (joint, contact)
+                rests = bound
+        if closing.ended == "closed":
+            assert rests == "stop"
+
+
 def test_wild_hangs_end_in_a_way_that_says_what_happened() -> None:
     rng = np.random.default_rng(2)
     ends: dict[str, int] = {}
@@ -272,11 +291,21 @@ def test_wild_hangs_end_in_a_way_that_says_what_happened() -> None:
         closing = ha.close(hang, tilt, steps=50, top_joint=top_joint)
         ends[closing.ended] = ends.get(closing.ended, 0) + 1
         assert all(snap.energy_j > 0.0 for snap in closing.snaps)
+        assert_contacts_follow(hang, closing)
         if closing.ended == "closed":
             closed_deg = closing.path["angle_deg"][-1, 1:-1]
             np.testing.assert_allclose(closed_deg, hang.splays_deg, rtol=0, atol=1e-12)
     assert ends["closed"] > 900
     assert set(ends) == {"closed", "jammed", "overshot"}
+
+
+def test_no_row_passes_a_bound_when_several_joints_meet_theirs_in_one_stride() -> None:
+    rng = np.random.default_rng(2)
+    for _ in range(300):
+        hang, tilt = wild_hang(rng)
+        angle_deg = ha.close(hang, tilt, steps=2).path["angle_deg"][:, 1:-1]
+        assert (angle_deg - hang.splays_deg).max() < 1e-9
+        assert (hang.open_limit_deg - angle_deg).max() < 1e-9
 
 
 def test_a_hang_that_curls_past_its_chain_ends_where_the_chain_jumps() -> None:

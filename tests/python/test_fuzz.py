@@ -91,6 +91,15 @@ def test_more_lines_in_a_band_than_a_number_holds_are_refused() -> None:
         function(**{**good, "lines_per_band": 2**32})
 
 
+def test_a_balloon_measured_far_beyond_sound_is_refused() -> None:
+    """Lines that stood 10¹⁰ Hz apart asked for 250 GB of delays to try, which ended the process."""
+    function, good = CALLS["brought_to_one_metre"]
+    for highest_hz in (1.1e6, 1e10, 1e15):
+        with pytest.raises(ha.InputError, match=r"frequency_hz\[1\] = \S+: allowed is at most 1e6"):
+            function(**{**good, "frequency_hz": [500.0, highest_hz]})
+    function(**{**good, "frequency_hz": [500.0, 1e6]})
+
+
 @pytest.mark.parametrize("name", CALLS)
 def test_hostile_arguments_are_refused_or_answered(name: str) -> None:
     @settings(

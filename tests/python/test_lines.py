@@ -202,6 +202,17 @@ def test_lines_as_planned_leave_the_hang_as_planned() -> None:
     np.testing.assert_allclose(found.cg_moved_m, 0.0, atol=1e-9)
 
 
+def test_rows_name_the_case_they_belong_to() -> None:
+    one = hang()
+    for changes, case in (
+        ({}, "on_lines"),
+        ({"longer_m": [0.0, 0.01]}, "hoist_out_of_step"),
+        ({"failed": 0}, "hoist_failed"),
+    ):
+        found = ha.suspension.hang_on_lines(one, -3.0, PICKS, 8.0, 1e6, **changes)
+        assert {row.state for row in found.limits} == {case}
+
+
 def test_a_failed_hoist_leaves_the_tilt_of_one_pick() -> None:
     one = hang()
     found = ha.suspension.hang_on_lines(one, -3.0, PICKS, 8.0, 1e6, failed=1)
@@ -330,6 +341,15 @@ def test_moments_by_hand_while_both_edges_stand() -> None:
     rear_n = (rest * front[0] - moment) / (front[0] - rear[0])
     assert found.hoist_load_n[0, 0] == pytest.approx(pull, rel=1e-4)
     np.testing.assert_allclose(found.floor_n[0], [rest - rear_n, rear_n], rtol=1e-3)
+
+
+def test_lines_too_soft_for_the_weight_never_lift_it_off() -> None:
+    """A line of 1 m takes up 0.9 m at most; two of 1 kN/m hold 1.8 kN then, not the weight."""
+    one = hang()
+    found = ha.suspension.lift_off(one, PICKS, [0.5], cabinets=2, line_m=1.0, stiffness_n_m=1e3)
+    assert found.weight_n > 2 * 0.9 * 1e3
+    assert found.free_at_m is None
+    assert found.floor_n.sum() + found.hoist_load_n.sum() == pytest.approx(found.weight_n)
 
 
 def test_it_comes_free_when_the_hoists_carry_everything() -> None:

@@ -167,6 +167,19 @@ def test_without_a_pull_joints_and_hoists_are_as_before() -> None:
     np.testing.assert_allclose(found.hinge_force_n, joints.hinge_force_n, rtol=1e-12, atol=1e-9)
 
 
+def test_a_joint_is_held_by_its_link_or_by_its_stop() -> None:
+    """A strong pull leaves the upper joint to its stop; each has the row of the part that works."""
+    one = hang()
+    found = ha.statics.pull_back(one, -2.0, [0.2, -0.8], (-6.0, 2.0), top_m=10.0, force_n=4000.0)
+    rows = {(row.part, row.number): row.force_n for row in found.limits}
+    assert (found.rear_link_n > 0.0).any()
+    assert (found.rear_link_n < 0.0).any()
+    for joint, link_n in enumerate(found.rear_link_n):
+        works, idle = ("rear_link", "stop") if link_n > 0.0 else ("stop", "rear_link")
+        assert rows[works, joint] == pytest.approx(abs(link_n))
+        assert (idle, joint) not in rows
+
+
 def test_a_line_on_a_bottom_frame_is_fixed_where_its_chain_is() -> None:
     """The frame turned against the last cabinet: pose has the anchor from the whole mechanism."""
     closed = builders.hang([1.0] * 3, "compression")

@@ -85,6 +85,18 @@ def test_a_level_floor_is_met_where_the_tangent_says() -> None:
         assert throw.point_m == pytest.approx([pose.front_m[cabinet, 0] + reach_m, 1.2], rel=1e-12)
 
 
+def test_a_wall_before_the_seats_is_met_first() -> None:
+    wall = ha.Surface(name="screen", profile_m=[(20.0, 0.0), (20.0, 30.0)])
+    venue = builders.venue(
+        areas=[builders.area(profile_m=[(25.0, 0.0), (60.0, 0.0)])], surfaces=[wall]
+    )
+    hang = builders.hang([5.0, 5.0])
+    for throw in ha.throws(hang, -10.0, 9.0, venue):
+        assert throw is not None
+        assert (throw.area, throw.surface) == (None, "screen")
+        assert throw.point_m[0] == pytest.approx(20.0)
+
+
 def test_an_axis_aimed_at_the_sky_meets_no_seats() -> None:
     assert ha.throws(builders.hang([]), 20.0, 9.0, builders.venue()) == [None]
 

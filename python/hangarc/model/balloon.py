@@ -82,7 +82,7 @@ class Balloon(Record):
     Parameters
     ----------
     frequency_hz : array_like, shape (F,)
-        Rising, above 0.
+        Rising, above 0, up to 1 MHz.
     azimuth_deg : array_like, shape (A,)
         Rising, within −180 to 360° and a span of at most 360°. A grid that stops short of the
         full turn closes on itself.

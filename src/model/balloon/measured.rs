@@ -7,6 +7,10 @@ use std::f64::consts::LN_10;
 /// Directions so far below the loudest of a line are not asked for the accuracy of the louder ones.
 const LOUD_DB: f64 = 20.0;
 
+/// Far above sound, of models to a scale as well. The delay is searched in steps that lines far apart
+/// make small: without a bound there are more than a machine has memory for.
+const HIGHEST_HZ: f64 = 1e6;
+
 /// The values on the grid, as they were given.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Measured {
@@ -26,7 +30,10 @@ pub(super) fn unit([azimuth_deg, elevation_deg]: [f64; 2]) -> [f64; 3] {
 
 impl Measured {
     pub(super) fn check(&self) -> Result<()> {
-        each("frequency_hz", &self.frequency_hz, positive)?;
+        each("frequency_hz", &self.frequency_hz, |field, value| {
+            positive(field, value)?;
+            accept(value <= HIGHEST_HZ, field, value, "at most 1e6")
+        })?;
         each("azimuth_deg", &self.azimuth_deg, |field, value| {
             within_range(field, value, -180.0, 360.0)
         })?;
