@@ -6,7 +6,7 @@ use crate::python::arrays::{Array, degrees, point, table};
 use crate::python::model::Hang;
 use crate::python::statics::{LimitFields, limit_rows};
 use crate::statics::suspension::on_lines::{
-    LiftInput, LinesInput, lift_off as lift, on_lines as rest,
+    LiftInput, LinesEnd, LinesInput, lift_off as lift, on_lines as rest,
 };
 use pyo3::prelude::*;
 
@@ -30,7 +30,7 @@ fn hang_on_lines(
 ) -> Result<OnLinesFields> {
     let found = rest(&Hanging::at(&hang.0, tilt_deg).on(&pick_x_m), &input)?;
     Ok(OnLinesFields {
-        ended: ended(found.found),
+        ended: found.end.name(),
         residual: found.residual,
         tilt_deg: found.tilt_rad.to_degrees(),
         cg_moved_m: point(found.cg_moved_m),
@@ -38,10 +38,6 @@ fn hang_on_lines(
         line_lean_deg: degrees(&found.lean_rad),
         limits: limit_rows(&found.limits),
     })
-}
-
-fn ended(found: bool) -> &'static str {
-    if found { "at rest" } else { "no rest found" }
 }
 
 #[derive(IntoPyObject)]
@@ -65,8 +61,9 @@ fn lift_off(py: Python<'_>, hang: &Hang, input: LiftInput) -> Result<LiftOffFiel
     let column = |value: fn(&_) -> f64| rows.iter().map(value).collect::<Vec<f64>>().into();
     let loads: Vec<&Vec<f64>> = rows.iter().map(|row| &row.hoist_n).collect();
     let stands: Vec<_> = rows.iter().map(|row| row.floor_n).collect();
+    let worst = rows.iter().find(|row| row.end != LinesEnd::AtRest);
     Ok(LiftOffFields {
-        ended: ended(rows.iter().all(|row| row.found)),
+        ended: worst.map_or(LinesEnd::AtRest, |row| row.end).name(),
         residual: rows.iter().map(|row| row.residual).fold(0.0, f64::max),
         weight_n: found.weight_n,
         raised_m: column(|row| row.raised_m),

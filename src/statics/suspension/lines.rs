@@ -50,12 +50,31 @@ pub(crate) struct Shift {
     pub turn_rad: f64,
 }
 
+/// How the search for its rest ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LinesEnd {
+    /// Forces and moments are in balance.
+    AtRest,
+    /// The steps allowed were spent, or none lowers the energy.
+    NoRestFound,
+}
+
+impl LinesEnd {
+    /// Plain words for files and the Python face.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AtRest => "at rest",
+            Self::NoRestFound => "no rest found",
+        }
+    }
+}
+
 /// Where it rests.
 #[derive(Clone, Debug)]
 pub(crate) struct AtRest {
     pub shift: Shift,
-    /// Whether it was found at rest.
-    pub found: bool,
+    pub end: LinesEnd,
     /// Greatest force, or moment over the longest arm, left unbalanced, over the weight.
     pub residual: f64,
     pub line_n: Vec<f64>,
@@ -177,7 +196,11 @@ impl Hung {
         let (line_n, ways): (Vec<f64>, Vec<Vec2>) = lines.unzip();
         AtRest {
             shift,
-            found,
+            end: if found {
+                LinesEnd::AtRest
+            } else {
+                LinesEnd::NoRestFound
+            },
             residual: unbalanced(&value.slope),
             line_n,
             prop_n: self.props.iter().map(|p| self.prop_n(p, shift)).collect(),

@@ -3,6 +3,7 @@
 //!
 //! The hang is rigid at its pins, its lines and what it stands on those of `super::lines`.
 
+pub use super::lines::LinesEnd;
 use super::lines::{AtRest, Hung, Line, Prop, Shift};
 use crate::error::{InputError, Result, accept, each, finite, non_negative, positive};
 use crate::model::{Hang, Valid};
@@ -35,8 +36,8 @@ pub struct LinesInput {
 /// A hang at rest on its lines.
 #[derive(Clone, Debug)]
 pub struct OnLines {
-    /// Whether it was found at rest.
-    pub found: bool,
+    /// How the search for its rest ended.
+    pub end: LinesEnd,
     /// Greatest force left unbalanced, over the weight.
     pub residual: f64,
     /// Tilt of the frame.
@@ -148,11 +149,11 @@ pub fn on_lines(hanging: &Hanging<'_>, input: &LinesInput) -> Result<OnLines> {
         add(Part::Pick(index), pull_n, frame.pick_n);
         add(Part::Hoist(index), pull_n, input.hoist_limit_n);
     }
-    if rest.found {
+    if rest.end == LinesEnd::AtRest {
         add_tilted(&mut limits, &Hanging::at(hang, tilt_rad.to_degrees()), case)?;
     }
     Ok(OnLines {
-        found: rest.found,
+        end: rest.end,
         residual: rest.residual,
         tilt_rad,
         cg_moved_m: rest.shift.way_m,
@@ -191,8 +192,8 @@ pub struct LiftInput {
 pub struct LiftRow {
     /// Taken up by the hoists.
     pub raised_m: f64,
-    /// Whether it was found at rest.
-    pub found: bool,
+    /// How the search for its rest ended.
+    pub end: LinesEnd,
     /// Greatest force left unbalanced, over the weight.
     pub residual: f64,
     /// Tilt of the frame.
@@ -273,7 +274,7 @@ pub fn lift_off(hang: &Valid<Hang>, input: &LiftInput) -> Result<LiftOff> {
         shift = rest.shift;
         rows.push(LiftRow {
             raised_m,
-            found: rest.found,
+            end: rest.end,
             residual: rest.residual,
             tilt_rad: placed.frame_axis_rad + rest.shift.turn_rad,
             floor_n: [rest.prop_n[0], rest.prop_n[1]],
@@ -328,7 +329,7 @@ impl Stands<'_> {
         };
         let (mut low, mut high) = (0.0, MOST_RAISED_M.min(0.9 * self.input.line_m));
         let (standing, mut rest) = stands(high);
-        if standing || !rest.found {
+        if standing || rest.end != LinesEnd::AtRest {
             return (None, Vec::new());
         }
         while high - low > 1e-6 {
