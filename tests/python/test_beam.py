@@ -207,6 +207,34 @@ def test_a_piece_that_hangs_on_a_hinge_alone_is_refused() -> None:
     assert whole.slack.tolist() == [False, False, False, True]
 
 
+def test_the_beams_own_weight_is_a_load_over_all_of_it() -> None:
+    case = {"length_m": 11.0, "supports_m": [2.0, 5.0, 9.0], "ei_nm2": EI}
+    own = ha.beam(**case, loads=[(3.0, 400.0)], self_weight_n_m=120.0)
+    given = ha.beam(**case, loads=[(3.0, 400.0), (0.0, 11.0, 120.0)])
+    np.testing.assert_allclose(own.reaction_n, given.reaction_n, rtol=1e-12)
+    assert own.reaction_n.sum() == pytest.approx(400.0 + 11.0 * 120.0)
+
+
+def test_the_ranges_hold_what_many_places_show_and_no_more() -> None:
+    """Loads that change from down to up between their ends among them, as wind on a roof does."""
+    rng = np.random.default_rng(5)
+    for _ in range(60):
+        case = random_beam(rng)
+        ends = np.sort(rng.uniform(0, case["length_m"], 2))
+        case["loads"].append(ha.suspension.DistributedLoad(*ends, *rng.uniform(-2500, 2500, 2)))
+        beam = ha.beam(**case)
+        x = np.linspace(0.0, case["length_m"], 4001)
+        for (least, greatest), seen in (
+            (beam.moment_range_nm, beam.moment_nm(x)),
+            (beam.shear_range_n, beam.shear_n(x)),
+        ):
+            step = np.abs(np.diff(seen)).max()
+            assert least[0] <= seen.min() + 1e-9 * np.abs(seen).max()
+            assert greatest[0] >= seen.max() - 1e-9 * np.abs(seen).max()
+            assert least[0] >= seen.min() - step
+            assert greatest[0] <= seen.max() + step
+
+
 def test_the_shear_beside_a_load_is_what_stands_to_the_left_with_it() -> None:
     """On either overhang and between: upward forces up to the place, less the loads up to it."""
     supports, places = np.array([2.0, 5.0, 9.0]), [0.5, 3.0, 7.5, 10.5]

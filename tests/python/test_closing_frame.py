@@ -109,6 +109,27 @@ def test_a_slack_hoist_lets_the_frame_turn_on_the_other_pick() -> None:
             )
 
 
+def test_a_slack_rear_hoist_lets_the_frame_turn_on_the_front_pick() -> None:
+    """The front pick between the centre of the closed and of the open hang: open, it is behind."""
+    hang = builders.hang(SPLAYS, "compression")
+    free, closed = (
+        centre_x_m(hang, 0.0, angles) for angles in ha.close(hang, 0.0).path["angle_deg"][[0, -1]]
+    )
+    front = (free + closed) / 2
+    hung = ha.close(hang, 0.0, frame="two hoists", pick_x_m=(front, -0.8))
+    held = ha.close(hang, 0.0, pick_x_m=(front, -0.8))
+    assert held.path["hoist_load_n"][:, 1].min() < 0.0
+    assert (hung.ended, hung.slack_hoist) == ("closed", "rear")
+    assert hung.path["hoist_load_n"].min() > -1e-9 * GRAVITY * ha.pose(hang, 0.0).mass_kg
+    assert hung.path["tilt_deg"].min() < -0.01
+    assert_at_rest(hang, hung)
+    for tilt, angles in zip(hung.path["tilt_deg"], hung.path["angle_deg"], strict=True):
+        if tilt < -1e-9:
+            assert centre_x_m(hang, tilt, angles) == pytest.approx(
+                pick_point_x_m(hang, tilt, front), abs=1e-9
+            )
+
+
 @pytest.mark.parametrize(
     ("arguments", "field"),
     [

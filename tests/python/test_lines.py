@@ -202,6 +202,14 @@ def test_lines_as_planned_leave_the_hang_as_planned() -> None:
     np.testing.assert_allclose(found.cg_moved_m, 0.0, atol=1e-9)
 
 
+def test_on_one_line_the_hang_rests_below_its_pick() -> None:
+    one = hang()
+    found = ha.suspension.hang_on_lines(one, 0.0, PICKS[0], 8.0, 1e6)
+    assert found.tilt_deg == pytest.approx(ha.hanging_tilt(one, PICKS[0]).tilt_deg, abs=1e-6)
+    assert found.hoist_load_n == pytest.approx([ha.pose(one, 0.0).mass_kg * G_M_S2], rel=1e-9)
+    np.testing.assert_allclose(found.cg_moved_m, 0.0, atol=1e-9)
+
+
 def test_rows_name_the_case_they_belong_to() -> None:
     one = hang()
     for changes, case in (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 import builders
 import hangarc as ha
@@ -300,6 +300,19 @@ def test_a_run_stops_when_its_progress_raises() -> None:
 
     with pytest.raises(KeyboardInterrupt):
         scatter(progress=stop)
+
+
+@pytest.mark.parametrize(
+    ("hoisting_class", "least", "rise_s_m"),
+    [("HC1", 1.05, 0.17), ("HC2", 1.10, 0.34), ("HC3", 1.15, 0.51), ("HC4", 1.20, 0.68)],
+)
+def test_every_hoisting_class_has_the_standards_numbers(
+    hoisting_class: Literal["HC1", "HC2", "HC3", "HC4"], least: float, rise_s_m: float
+) -> None:
+    """EN 13001-2, φ₂ = φ₂,min + β₂ v, from memory."""
+    for speed_m_s in (0.05, 0.3):
+        factor = ha.suspension.start_stop_factor(speed_m_s, hoisting_class=hoisting_class)
+        assert factor == pytest.approx(least + rise_s_m * speed_m_s)
 
 
 def test_start_stop_and_emergency_stop() -> None:

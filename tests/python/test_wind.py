@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -115,6 +116,24 @@ def test_a_square_section_has_the_figures_coefficient(outside: Outside) -> None:
         within=1e-12,
         why="a corner of the figure, taken as it stands",
     )
+
+
+def test_a_section_between_two_of_the_figure_has_the_mean_of_theirs() -> None:
+    """The figure is straight over the logarithm of d/b, its corners from memory."""
+    corners = [
+        (0.2, 2.0),
+        (0.6, 2.35),
+        (0.7, 2.4),
+        (1.0, 2.1),
+        (2.0, 1.65),
+        (5.0, 1.0),
+        (10.0, 0.9),
+    ]
+    for (low, start), (high, end) in pairwise(corners):
+        assert ha.wind.section_coefficient(1.0, low) == pytest.approx(start)
+        assert ha.wind.section_coefficient(1.0, high) == pytest.approx(end)
+        between = ha.wind.section_coefficient(1.0, np.sqrt(low * high))
+        assert between == pytest.approx((start + end) / 2)
 
 
 def test_the_force_on_a_cabinet_is_coefficient_pressure_and_shadow() -> None:
@@ -298,6 +317,16 @@ def test_wind_from_the_side_leans_the_hang_like_a_pendulum() -> None:
     np.testing.assert_allclose(loads.force_n, coefficient * 250.0 * 0.58 * 0.36)
 
 
+def test_wind_from_the_side_leaves_the_hoists_their_shares_of_what_pulls() -> None:
+    """Level picks: the pull of weight and wind together is shared as the weight is."""
+    hang, picks = builders.hang([0.0] * 5), (0.0, -0.6)
+    loads = ha.wind_loads(hang, 0.0, picks, ha.Wind(speed_m_s=20.0), top_m=9.0, wind_from="side")
+    placed = ha.pose(hang, 0.0)
+    pull_n = np.hypot(G * placed.mass_kg, loads.total_force_n)
+    share = (placed.cg_m[0] - picks[1]) / (picks[0] - picks[1])
+    np.testing.assert_allclose(loads.hoist_load_n, [pull_n * share, pull_n * (1.0 - share)])
+
+
 def test_wind_from_the_side_pans_a_hang_whose_middle_is_not_below_its_centre() -> None:
     hang = builders.hang([0.0] * 5)
     loads = ha.wind_loads(
@@ -428,6 +457,20 @@ def test_bad_wind_is_refused_by_name(field: str, changes: dict[str, Any]) -> Non
     with pytest.raises(ha.InputError) as refused:
         ha.wind_loads(**{**good, **changes})
     assert refused.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("field", "given"),
+    [
+        ("speed_m_s", {"speed_m_s": -1.0}),
+        ("density_kg_m3", {"speed_m_s": 20.0, "density_kg_m3": 0.0}),
+        ("basic_speed_m_s", {"basic_speed_m_s": -1.0, "terrain": "II"}),
+    ],
+)
+def test_a_wind_that_cannot_blow_is_refused_by_name(field: str, given: dict[str, Any]) -> None:
+    with pytest.raises(ha.InputError) as caught:
+        ha.Wind(**given)
+    assert caught.value.field == field
 
 
 def test_a_terrain_that_is_not_in_the_table_is_refused() -> None:
