@@ -45,7 +45,8 @@ impl Cooling {
     }
 }
 
-/// The best candidate of a walk from `start`. A step to a candidate whose objective is greater by
+/// The best candidate of a walk from `start`; what is likely too much by the seats heard so far is heard
+/// no further. A step to a candidate whose objective is greater by
 /// d is taken with probability e^{−d/(T s)}, s being the spread here. T falls geometrically from hot
 /// to cold.
 pub(super) fn anneal(
@@ -65,6 +66,7 @@ pub(super) fn anneal(
         score,
     };
     let mut best = here.clone();
+    evaluator.mark();
     evaluator.rebase(laid);
     let fall = (cooling.cold / cooling.hot).ln() / cooling.steps.max(1.0);
     for step in 0..cooling.steps as u64 {
@@ -81,7 +83,7 @@ pub(super) fn anneal(
         let most_db = penalised_db(here.score) - scale_db * (1.0 - uniform).ln();
         let laid = problem.lay(candidate);
         handle.count(1);
-        let Some(heard) = evaluator.hear_within(&laid, most_db)? else {
+        let Some(heard) = evaluator.hear_likely_within(&laid, most_db)? else {
             continue;
         };
         let score = Score::of_heard(&heard);
@@ -96,6 +98,7 @@ pub(super) fn anneal(
             candidate: laid.candidate.clone(),
             score,
         };
+        evaluator.mark();
         evaluator.rebase(laid);
         best = best.better(here.clone());
     }

@@ -6,8 +6,9 @@
 
 use super::candidate::Candidate;
 use super::constraints::violation;
-use super::evaluator::{Evaluator, Heard};
+use super::evaluator::Evaluator;
 use super::handle::Handle;
+use super::hearing::Heard;
 use super::laid::Laid;
 use super::moves::Move;
 use super::problem::Problem;

@@ -5,28 +5,12 @@
 //! ([`Running::least`](crate::acoustics::unevenness::Running::least)), so a candidate is given up as
 //! soon as that bound is too much; nothing is lost by it.
 
-use super::conditions::Condition;
-use super::constraints::{Constraint, Margin};
+use super::hearing::{Heard, Hearing, Most, Under};
 use super::laid::Laid;
 use super::problem::Problem;
-use crate::acoustics::field::{TILE, energies};
-use crate::acoustics::unevenness::Running;
-use crate::acoustics::{Adding, Field, measures, spectral};
+use crate::acoustics::measures;
 use crate::error::Result;
-use crate::model::{Measure, Over};
-
-/// What the seats hear of one candidate.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Heard {
-    /// What the search makes least.
-    pub objective_db: f64,
-    /// Spread of the levels over the seats, as the goals measure it.
-    pub spread_db: f64,
-    /// Weighted mean of the seats' levels over unit pressure.
-    pub mean_db: f64,
-    /// Bounds on levels, with their margins.
-    pub margins: Vec<Margin>,
-}
+use crate::model::Over;
 
 /// Evaluates candidates, keeping the fields of the upper cabinets of a base candidate.
 pub(super) struct Evaluator<'p, 's> {
@@ -35,27 +19,6 @@ pub(super) struct Evaluator<'p, 's> {
     /// One a condition.
     hearings: Vec<Hearing>,
     pub evaluations: u64,
-}
-
-/// Fields and levels under one condition.
-struct Hearing {
-    /// How many of the voices' kept fields are known.
-    valid: usize,
-    /// Fields whose pressures do not add.
-    voices: Vec<Voice>,
-    /// Of the last candidate: the sums over its seats, and the levels of places that are no seats,
-    /// band by band.
-    running: Running,
-    quiet_db: Vec<Vec<f64>>,
-    tile_db: Vec<[f64; TILE]>,
-    ear_db: Vec<f64>,
-}
-
-/// One field: where the hang's sum begins, that of the first k cabinets of the base, for each k below
-/// `valid`, and that of the last candidate.
-struct Voice {
-    kept: Vec<Field>,
-    field: Field,
 }
 
 impl<'p, 's> Evaluator<'p, 's> {
@@ -102,19 +65,37 @@ impl<'p, 's> Evaluator<'p, 's> {
 
     /// What the seats hear of `laid`.
     pub(super) fn hear(&mut self, laid: &Laid) -> Result<Heard> {
-        self.add_up(laid, f64::INFINITY)?;
+        self.add_up(laid, Most::Surely(f64::INFINITY))?;
         self.heard(laid)
     }
 
     /// What the seats hear of `laid`; none as soon as its objective is known to exceed `most_db`.
     pub(super) fn hear_within(&mut self, laid: &Laid, most_db: f64) -> Result<Option<Heard>> {
-        let whole = self.add_up(laid, most_db)?;
+        let whole = self.add_up(laid, Most::Surely(most_db))?;
         whole.then(|| self.heard(laid)).transpose()
     }
 
+    /// The same; none as soon as its objective is likely to exceed `most_db`, to go by the seats
+    /// heard so far of it and of the one that was [marked](Self::mark).
+    pub(super) fn hear_likely_within(
+        &mut self,
+        laid: &Laid,
+        most_db: f64,
+    ) -> Result<Option<Heard>> {
+        let whole = self.add_up(laid, Most::Likely(most_db))?;
+        whole.then(|| self.heard(laid)).transpose()
+    }
+
+    /// Lets those to come be told likely or not by the candidate heard last.
+    pub(super) fn mark(&mut self) {
+        for hearing in &mut self.hearings {
+            hearing.mark();
+        }
+    }
+
     /// Works out the fields of `laid` and their levels; false where it stopped early because the
-    /// objective must exceed `most_db`.
-    fn add_up(&mut self, laid: &Laid, most_db: f64) -> Result<bool> {
+    /// objective exceeds `most`.
+    fn add_up(&mut self, laid: &Laid, most: Most) -> Result<bool> {
         self.evaluations += 1;
         let shared = self.shared(laid);
         let problem = self.problem;
@@ -123,16 +104,18 @@ impl<'p, 's> Evaluator<'p, 's> {
         let hearings = self.hearings.iter_mut().zip(&problem.conditions);
         for (index, (hearing, condition)) in hearings.enumerate() {
             // Of a mean over several, only the last one's share is known to be too much.
-            let most_db = match problem.study.goals.over {
-                Over::Worst => most_db,
-                Over::Mean if index + 1 == count => most_db * count as f64 - sum_db,
-                Over::Mean => f64::INFINITY,
+            let most = match problem.study.goals.over {
+                Over::Worst => most,
+                Over::Mean if index + 1 == count => {
+                    most.map(|most_db| most_db * count as f64 - sum_db)
+                }
+                Over::Mean => Most::Surely(f64::INFINITY),
             };
             let condition = &Under { index, condition };
             if let Some(base) = &self.base {
                 hearing.keep(problem, condition, base, shared)?;
             }
-            if !hearing.add_up(problem, condition, laid, shared, most_db)? {
+            if !hearing.add_up(problem, condition, laid, shared, most)? {
                 return Ok(false);
             }
             if count > 1 {
@@ -173,233 +156,6 @@ impl<'p, 's> Evaluator<'p, 's> {
                 hearing.heard(self.problem, &condition, laid)
             })
             .collect()
-    }
-}
-
-impl Heard {
-    fn with_worst_margins(mut self, other: Self) -> Self {
-        for (margin, other) in self.margins.iter_mut().zip(other.margins) {
-            if other.margin < margin.margin {
-                *margin = other;
-            }
-        }
-        self
-    }
-}
-
-/// A condition with its number.
-struct Under<'a> {
-    index: usize,
-    condition: &'a Condition,
-}
-
-impl Hearing {
-    fn new(problem: &Problem<'_>, index: usize, condition: &Condition, cabinets: usize) -> Self {
-        let silent = Field::silent(&problem.listeners.places, &condition.lines);
-        let voices = problem.beside[index].start.iter().map(|start| {
-            let mut kept = vec![silent.clone(); cabinets + 1];
-            kept[0] = start.clone();
-            Voice {
-                kept,
-                field: silent.clone(),
-            }
-        });
-        let band_weight = match problem.study.goals.measure {
-            Measure::PerBand => problem.study.goals.band_weights(),
-            Measure::Broadband => vec![1.0],
-        };
-        Self {
-            voices: voices.collect(),
-            valid: 1,
-            ear_db: vec![0.0; band_weight.len()],
-            running: Running::new(&band_weight),
-            quiet_db: Vec::new(),
-            tile_db: Vec::new(),
-        }
-    }
-
-    /// Works out the kept fields up to that of the first `cabinets` of the base.
-    fn keep(
-        &mut self,
-        problem: &Problem<'_>,
-        under: &Under<'_>,
-        base: &Laid,
-        cabinets: usize,
-    ) -> Result<()> {
-        if self.valid > cabinets {
-            return Ok(());
-        }
-        let pose = problem.pose(base, under.condition);
-        for cabinet in self.valid - 1..cabinets {
-            let one = cabinet..cabinet + 1;
-            for (number, voice) in self.voices.iter_mut().enumerate() {
-                let sources = problem.shaded(&base.candidate, &pose, one.clone(), number)?;
-                let adding = problem.adding(&sources, under.index);
-                let (above, below) = voice.kept.split_at_mut(cabinet + 1);
-                for tile in 0..adding.tiles() {
-                    adding.add_to(tile, &above[cabinet], &mut below[0]);
-                }
-            }
-            self.valid = cabinet + 2;
-        }
-        Ok(())
-    }
-
-    /// Works out the field of `laid` and its levels; false where it stopped early because the
-    /// objective must exceed `most_db`.
-    fn add_up(
-        &mut self,
-        problem: &Problem<'_>,
-        under: &Under<'_>,
-        laid: &Laid,
-        shared: usize,
-        most_db: f64,
-    ) -> Result<bool> {
-        const ROUNDING_DB: f64 = 1e-9;
-        let listeners = &problem.listeners;
-        let goals = &problem.study.goals;
-        let pose = problem.pose(laid, under.condition);
-        let cabinets = shared..problem.study.hang.cabinets.len();
-        let sources = (0..self.voices.len())
-            .map(|voice| problem.shaded(&laid.candidate, &pose, cabinets.clone(), voice))
-            .collect::<Result<Vec<_>>>()?;
-        let adding: Vec<Adding<'_>> = sources
-            .iter()
-            .map(|sources| problem.adding(sources, under.index))
-            .collect();
-        self.running.clear();
-        self.quiet_db.clear();
-        let mut known_db = goals.roughness_price * problem.roughness_deg(laid);
-        for tile in 0..adding[0].tiles() {
-            for (voice, adding) in self.voices.iter_mut().zip(&adding) {
-                adding.add_to(tile, &voice.kept[shared], &mut voice.field);
-            }
-            self.lay_levels(problem, under, tile);
-            for (lane, place) in self.voices[0].field.receivers_of(tile).enumerate() {
-                let (weight, wanted_db) = listeners.wish(place);
-                for (ear_db, band_db) in self.ear_db.iter_mut().zip(&self.tile_db) {
-                    *ear_db = band_db[lane] - wanted_db;
-                }
-                if place < listeners.quiet() {
-                    self.quiet_db.push(self.ear_db.clone());
-                    if place + 1 == listeners.off_seats {
-                        known_db += goals.off_seats_price * self.off_seats_db(listeners.off_seats);
-                    }
-                } else {
-                    self.running.include(&self.ear_db, weight);
-                }
-            }
-            let price = goals.level_price + goals.off_seats_price;
-            let least_db = known_db + self.running.least(price, listeners.weight);
-            if self.quiet_db.len() >= listeners.off_seats && least_db > most_db + ROUNDING_DB {
-                return Ok(false);
-            }
-        }
-        Ok(true)
-    }
-
-    /// The levels at one tile's receivers: of each band, or summed over them.
-    fn lay_levels(&mut self, problem: &Problem<'_>, under: &Under<'_>, tile: usize) {
-        let lines = &under.condition.lines;
-        let others = problem.beside[under.index].others.as_ref();
-        if self.voices.len() > 1 || others.is_some() {
-            let fields = self.voices.iter().map(|voice| &voice.field);
-            energies::tile_levels(fields, others, lines, tile, &mut self.tile_db);
-            if problem.study.goals.measure == Measure::Broadband {
-                energies::to_broadband(&mut self.tile_db);
-            }
-            return;
-        }
-        let field = &self.voices[0].field;
-        match problem.study.goals.measure {
-            Measure::PerBand => field.tile_levels(lines, tile, &mut self.tile_db),
-            Measure::Broadband => {
-                let levels = measures::tile_broadband_db(field, lines, tile);
-                let mut row = [0.0; TILE];
-                for (to, level_db) in row.iter_mut().zip(levels) {
-                    *to = level_db;
-                }
-                self.tile_db.clear();
-                self.tile_db.push(row);
-            }
-        }
-    }
-
-    /// Mean over the bands of the energy mean over the first `count` places.
-    fn off_seats_db(&self, count: usize) -> f64 {
-        let places = &self.quiet_db[..count];
-        self.running.over_bands(|band| {
-            let energies = places.iter().map(|place| 10f64.powf(place[band] / 10.0));
-            10.0 * (energies.sum::<f64>() / count as f64).log10()
-        })
-    }
-
-    /// Levels of all bands, where the pressures of several voices do not add.
-    fn mixed_levels(&self, problem: &Problem<'_>, under: &Under<'_>) -> Option<Vec<Vec<f64>>> {
-        let others = problem.beside[under.index].others.as_ref();
-        let mixed = self.voices.len() > 1 || others.is_some();
-        let fields = || self.voices.iter().map(|voice| &voice.field);
-        mixed.then(|| energies::all_levels(fields, others, &under.condition.lines))
-    }
-
-    fn objective_db(&self, problem: &Problem<'_>, under: &Under<'_>, laid: &Laid) -> f64 {
-        let goals = &problem.study.goals;
-        let mean_db = self.running.mean_over_bands_db();
-        let mut objective_db = self.running.spread_db() - goals.level_price * mean_db
-            + goals.roughness_price * problem.roughness_deg(laid);
-        if goals.off_seats_price > 0.0 {
-            let off_db = self.off_seats_db(problem.listeners.off_seats) - mean_db;
-            objective_db += goals.off_seats_price * off_db;
-        }
-        if goals.spectral_weight > 0.0 {
-            let places = &problem.listeners.places;
-            let spectral_db = match self.mixed_levels(problem, under) {
-                Some(band_db) => spectral::spread_db(&band_db, places.weight()),
-                None => {
-                    let lines = &under.condition.lines;
-                    spectral::spectral_spread_db(&self.voices[0].field, places, lines)
-                }
-            };
-            objective_db += goals.spectral_weight * spectral_db;
-        }
-        objective_db
-    }
-
-    fn heard(&self, problem: &Problem<'_>, under: &Under<'_>, laid: &Laid) -> Heard {
-        let goals = &problem.study.goals;
-        let listeners = &problem.listeners;
-        let mean_db = self.running.mean_over_bands_db();
-        let mut margins = Vec::new();
-        if let Some(least_db) = goals.least_mean_db {
-            margins.push(Margin::at_least(Constraint::MeanLevel, mean_db, least_db));
-        }
-        if let Some(most_db) = goals.most_off_seats_db {
-            let off_db = self.off_seats_db(listeners.off_seats) - mean_db;
-            margins.push(Margin::at_most(Constraint::OffSeats, off_db, most_db));
-        }
-        margins.extend(listeners.reach(problem.study, || {
-            let levels_db = match self.mixed_levels(problem, under) {
-                Some(band_db) => energies::broadband(&band_db),
-                None => measures::broadband_db(&self.voices[0].field, &under.condition.lines),
-            };
-            levels_db[listeners.quiet()..]
-                .iter()
-                .copied()
-                .fold(f64::INFINITY, f64::min)
-        }));
-        let quiet_places = goals.quiet_places.iter().enumerate();
-        for ((index, quiet_place), place) in quiet_places.zip(&self.quiet_db[listeners.off_seats..])
-        {
-            let over_db = self.running.over_bands(|band| place[band]) - mean_db;
-            let constraint = Constraint::QuietPlace(index);
-            margins.push(Margin::at_most(constraint, over_db, quiet_place.most_db));
-        }
-        Heard {
-            objective_db: self.objective_db(problem, under, laid),
-            spread_db: self.running.spread_db(),
-            mean_db,
-            margins,
-        }
     }
 }
 
@@ -452,6 +208,52 @@ mod tests {
                 .max(off(heard.mean_db, exact.mean_db));
         }
         assert!((1e-9..0.005).contains(&worst), "{worst}");
+    }
+
+    #[test]
+    fn what_is_likely_too_much_mostly_is() {
+        let text = include_str!("../../python/hangarc/demo/study.json");
+        let study = from_json::<Study>(text).unwrap();
+        for detail in [Detail::sketch(&study), Detail::near(&study)] {
+            let problem = Problem::new(&study, detail).unwrap();
+            let (mut whole, mut likely) = (Evaluator::new(&problem), Evaluator::new(&problem));
+            let mut random = Pcg64Mcg::seed_from_u64(6);
+            let pins = problem.straight_pins();
+            let laid = problem.lay(problem.variables.candidate(pins, 3, 2));
+            let mut here_db = whole.hear(&laid).unwrap().objective_db;
+            likely.hear(&laid).unwrap();
+            let mut candidate = laid.candidate.clone();
+            likely.mark();
+            whole.rebase(laid.clone());
+            likely.rebase(laid);
+            let (mut taken, mut missed, mut left) = (0, 0, 0);
+            for _ in 0..1500 {
+                let next = moves::random(&candidate, &problem.variables, &mut random);
+                let Some(next) = next else { continue };
+                let laid = problem.lay(next);
+                let most_db = here_db + 0.02;
+                let heard = whole.hear(&laid).unwrap();
+                let found = likely.hear_likely_within(&laid, most_db).unwrap();
+                let good = heard.objective_db <= most_db;
+                match found {
+                    Some(found) => assert_eq!(found, heard),
+                    None if good => missed += 1,
+                    None => left += 1,
+                }
+                if good {
+                    taken += 1;
+                    likely.hear(&laid).unwrap();
+                    likely.mark();
+                    here_db = heard.objective_db;
+                    candidate = laid.candidate.clone();
+                    whole.rebase(laid.clone());
+                    likely.rebase(laid);
+                }
+            }
+            // Few of the good ones are missed, and many of the others need not be heard to the end.
+            assert!(taken > 150 && missed * 20 < taken, "{missed} of {taken}");
+            assert!(left > 300, "{left}");
+        }
     }
 
     fn given_up_rightly(study: &Valid<Study>) {

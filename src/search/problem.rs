@@ -213,23 +213,13 @@ impl<'s> Problem<'s> {
         Ok(all)
     }
 
-    /// The same, with what floors and surfaces take on the way to the listeners.
-    pub(super) fn shaded(
-        &self,
-        candidate: &Candidate,
-        pose: &Pose,
-        cabinets: Range<usize>,
-        voice: usize,
-    ) -> Result<Sources> {
-        let sources = self.sources(candidate, pose, cabinets, voice)?;
-        Ok(self.shadows.cast(sources, &self.listeners.places))
-    }
-
-    /// The sum of `sources` over the listeners under a condition.
+    /// The sum of `sources` over the listeners under a condition, with what floors and surfaces take on
+    /// the way.
     pub(super) fn adding<'a>(&'a self, sources: &'a Sources, condition: usize) -> Adding<'a> {
         let lines = &self.conditions[condition].lines;
         let adding = Adding::new(sources, &self.listeners.places, lines)
-            .with_air_loss(&self.air_losses[condition]);
+            .with_air_loss(&self.air_losses[condition])
+            .behind(self.shadows.cast(sources));
         if self.single { adding.single() } else { adding }
     }
 

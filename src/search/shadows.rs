@@ -8,7 +8,7 @@ use super::candidate::Variables;
 use super::company::{placement, voices};
 use super::conditions::Condition;
 use super::law::nearest;
-use crate::acoustics::rooms::{Reach, seen_count};
+use crate::acoustics::rooms::{Cast, Reach, seen_count};
 use crate::acoustics::{Receivers, Room, Sources};
 use crate::model::{HiddenSeats, Place, Seat, Study, between};
 use crate::pose::place;
@@ -108,8 +108,8 @@ impl Shadows {
         Self { room, reach }
     }
 
-    /// `sources` with the shadows that fall on `places`.
-    pub(super) fn cast(&self, sources: Sources, places: &Receivers) -> Sources {
-        sources.shaded(&self.room, &self.reach, places)
+    /// What is in the way of `sources`.
+    pub(super) fn cast(&self, sources: &Sources) -> Option<Cast<'_>> {
+        self.reach.cast(&self.room, sources.fronts_m())
     }
 }

@@ -6,7 +6,8 @@
 //! O = mean over the bands of 10 lg (energy mean over the places) − M.
 
 use super::company::Company;
-use super::evaluator::{Evaluator, Heard};
+use super::evaluator::Evaluator;
+use super::hearing::Heard;
 use super::laid::Laid;
 use super::listeners::{counted, off_seats, wanted_db};
 use super::problem::Problem;

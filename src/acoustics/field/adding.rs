@@ -7,6 +7,7 @@ use super::{AirLoss, Field, Registers};
 use crate::acoustics::Sources;
 use crate::acoustics::lines::Lines;
 use crate::acoustics::receivers::Receivers;
+use crate::acoustics::rooms::Cast;
 
 /// Sources whose pressure is to be added to a field, tile by tile of its receivers, on this thread
 /// alone.
@@ -14,6 +15,7 @@ pub struct Adding<'a> {
     task: Task<'a>,
     receivers: &'a Receivers,
     kernel: Kernel,
+    cast: Option<Cast<'a>>,
 }
 
 impl<'a> Adding<'a> {
@@ -33,6 +35,7 @@ impl<'a> Adding<'a> {
             task: Task::new(sources, lines),
             receivers,
             kernel: Kernel::with(registers),
+            cast: None,
         }
     }
 
@@ -50,6 +53,13 @@ impl<'a> Adding<'a> {
         self
     }
 
+    /// The same behind what is in the way, in place of what the sources are shaded by themselves.
+    #[must_use]
+    pub fn behind(mut self, cast: Option<Cast<'a>>) -> Self {
+        self.cast = cast;
+        self
+    }
+
     /// Number of tiles.
     #[must_use]
     pub fn tiles(&self) -> usize {
@@ -62,9 +72,7 @@ impl<'a> Adding<'a> {
     /// `field` is not of these receivers and lines, or there is no such tile.
     pub fn add(&self, tile: usize, field: &mut Field) {
         let size = self.task.lines.len() * 2 * TILE;
-        let out = &mut field.parts[tile * size..(tile + 1) * size];
-        self.kernel
-            .add_tile(&self.task, tile, self.receivers.tile(tile), out);
+        self.add_at(tile, None, &mut field.parts[tile * size..(tile + 1) * size]);
     }
 
     /// As [`Adding::add`], to what another field holds there.
@@ -74,7 +82,18 @@ impl<'a> Adding<'a> {
     pub fn add_to(&self, tile: usize, to: &Field, field: &mut Field) {
         let size = self.task.lines.len() * 2 * TILE;
         let tiles = tile * size..(tile + 1) * size;
-        field.parts[tiles.clone()].copy_from_slice(&to.parts[tiles]);
-        self.add(tile, field);
+        let from = &to.parts[tiles.clone()];
+        self.add_at(tile, Some(from), &mut field.parts[tiles]);
+    }
+
+    fn add_at(&self, number: usize, from: Option<&[f64]>, out: &mut [f64]) {
+        let mut shaded = Vec::new();
+        let mut tile = self.task.tile(self.receivers, number);
+        if let Some(cast) = &self.cast {
+            cast.of_tile(self.receivers, number, &mut shaded);
+            tile.shaded = &shaded;
+        }
+        tile.from = from;
+        self.kernel.add_tile(&self.task, &tile, out);
     }
 }

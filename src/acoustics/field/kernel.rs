@@ -25,8 +25,9 @@ use super::lanes::{Avx2, Avx2Single, Avx512};
 use super::lanes::{Lanes, Portable, PortableSingle, TILE};
 use super::polynomials::{SERIES, decay, doubled, spread};
 use super::shading::Edges;
-use super::task::{MIDDLING, SHORT, Task};
+use super::task::{MIDDLING, SHORT, Task, Tile};
 use crate::acoustics::lines::LONGEST_CHAIN;
+use crate::acoustics::rooms::Shaded;
 use std::f64::consts::PI;
 use std::ops::Range;
 
@@ -55,30 +56,30 @@ struct Part<V> {
     edges: Option<Edges<V>>,
 }
 
-/// A tile of receivers, and where in it a register of them begins.
+/// A tile, and where in it a register of receivers begins.
 #[derive(Clone, Copy)]
-struct Ears {
-    tile: usize,
+struct Ears<'a> {
+    tile: &'a Tile<'a>,
     lane: usize,
 }
 
 /// Adds the pressure of all sub-elements at one tile's receivers to `out`, which holds for each line
-/// the tile's real parts, then its imaginary parts.
+/// the tile's real parts, then its imaginary parts; or to `tile.from`, and writes the sum to `out`.
 #[inline(always)]
-pub(super) fn add_tile<V: Compiled>(
-    task: &Task<'_>,
-    tile: usize,
-    points_m: [&[f64]; 3],
-    out: &mut [f64],
-) {
+pub(super) fn add_tile<V: Compiled>(task: &Task<'_>, tile: &Tile<'_>, out: &mut [f64]) {
     let count = task.sources.len();
+    if count == 0
+        && let Some(from) = tile.from
+    {
+        out.copy_from_slice(from);
+    }
     let blocks = count.div_ceil(BLOCK).max(1);
     let length = count.div_ceil(blocks).max(1);
     let mut paths = Vec::with_capacity(length);
     let mut parts = Vec::new();
     for lane in (0..TILE).step_by(V::WIDTH) {
         let ears = Ears { tile, lane };
-        let point = points_m.map(|coordinate| V::load(&coordinate[lane..]));
+        let point = tile.points_m.map(|coordinate| V::load(&coordinate[lane..]));
         for start in (0..count).step_by(length) {
             let block = start..count.min(start + length);
             let middle_m = lay_paths(task, block.clone(), point, ears, &mut paths);
@@ -90,12 +91,16 @@ pub(super) fn add_tile<V: Compiled>(
 
 /// Parts a block's sub-elements into those of each shaded cabinet and the others between them.
 #[inline(always)]
-fn lay_parts<V: Lanes>(task: &Task<'_>, block: Range<usize>, ears: Ears, parts: &mut Vec<Part<V>>) {
+fn lay_parts<V: Lanes>(
+    task: &Task<'_>,
+    block: Range<usize>,
+    ears: Ears<'_>,
+    parts: &mut Vec<Part<V>>,
+) {
     parts.clear();
     let mut next = block.start;
-    let shade = task.sources.shade.as_ref();
-    for (cabinet, detour_m) in shade.into_iter().flat_map(|shade| shade.of_tile(ears.tile)) {
-        let own = &task.sources.cabinets[cabinet].elements;
+    for Shaded { cabinet, detour_m } in ears.tile.shaded {
+        let own = &task.sources.cabinets[*cabinet].elements;
         let own = own.start.max(next)..own.end.min(block.end);
         if own.is_empty() {
             continue;
@@ -127,7 +132,7 @@ fn lay_paths<V: Lanes>(
     task: &Task<'_>,
     range: Range<usize>,
     point: [V; 3],
-    ears: Ears,
+    ears: Ears<'_>,
     paths: &mut Vec<Path<V>>,
 ) -> V {
     let sources = task.sources;
@@ -165,7 +170,7 @@ fn lay_paths<V: Lanes>(
         });
     }
     let middle_m = match task.air_loss {
-        Some(loss) => V::load(&loss.distance_m(ears.tile)[ears.lane..]),
+        Some(loss) => V::load(&loss.distance_m(ears.tile.number)[ears.lane..]),
         None => paths[paths.len() / 2].beyond_m,
     };
     for path in paths {
@@ -203,7 +208,7 @@ fn add_block<V: Compiled>(
     paths: &[Path<V>],
     parts: &[Part<V>],
     middle_m: V,
-    ears: Ears,
+    ears: Ears<'_>,
     out: &mut [f64],
 ) {
     let lines = task.lines;
@@ -239,7 +244,7 @@ fn add_block<V: Compiled>(
         let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
         for (&line, &mut [re, im]) in chain.iter().zip(sums) {
             let loss = match task.air_loss {
-                Some(loss) => V::load(&loss.factor(ears.tile, line)[ears.lane..]),
+                Some(loss) => V::load(&loss.factor(ears.tile.number, line)[ears.lane..]),
                 None => {
                     let squarings = task.squarings(lines.decay_per_m[line] * furthest_m);
                     let part = middle_m.mul(V::splat(halved(squarings)));
@@ -248,8 +253,12 @@ fn add_block<V: Compiled>(
             };
             let scale = loss.mul(base);
             for (offset, sum) in [(0, re), (TILE, im)] {
-                let out = &mut out[line * 2 * TILE + offset + ears.lane..];
-                sum.mul_add(scale, V::load(out)).store(out);
+                let at = line * 2 * TILE + offset + ears.lane;
+                let before = match ears.tile.from {
+                    Some(from) if start == 0 => &from[at..],
+                    _ => &out[at..],
+                };
+                sum.mul_add(scale, V::load(before)).store(&mut out[at..]);
             }
         }
     }

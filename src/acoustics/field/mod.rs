@@ -84,7 +84,7 @@ impl Field {
         for (index, tiles) in field.parts.chunks_mut(batch * tile_size).enumerate() {
             threads::each_piece(tiles, tile_size, |tile, out| {
                 let tile = index * batch + tile;
-                kernel.add_tile(&task, tile, receivers.tile(tile), out);
+                kernel.add_tile(&task, &task.tile(receivers, tile), out);
             });
             pause()?;
         }
@@ -249,7 +249,7 @@ pub fn write_pressure<E>(
                 sums.fill(0.0);
                 let tiles = first..receivers.tiles().min(first + block_tiles);
                 for (tile, sum) in tiles.zip(sums.chunks_exact_mut(tile_size)) {
-                    kernel.add_tile(&task, tile, receivers.tile(tile), sum);
+                    kernel.add_tile(&task, &task.tile(receivers, tile), sum);
                 }
                 write_rows(rows, &sums, tile_size);
             }

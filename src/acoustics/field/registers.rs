@@ -4,7 +4,7 @@ use super::kernel::add_tile;
 #[cfg(target_arch = "x86_64")]
 use super::lanes::{Avx2, Avx2Single, Avx512};
 use super::lanes::{Portable, PortableSingle, TILE};
-use super::task::{Precision, Task};
+use super::task::{Precision, Task, Tile};
 use crate::acoustics::balloon::Measured;
 use crate::acoustics::rooms;
 use crate::error::{InputError, Result};
@@ -94,59 +94,49 @@ impl Kernel {
     }
 
     /// Adds all sources at the receivers of a tile, each cabinet with what shades it.
-    pub(super) fn add_tile(
-        self,
-        task: &Task<'_>,
-        tile: usize,
-        points_m: [&[f64]; 3],
-        out: &mut [f64],
-    ) {
+    pub(super) fn add_tile(self, task: &Task<'_>, tile: &Tile<'_>, out: &mut [f64]) {
         match (task.precision(), self.0) {
             // SAFETY: both constructors saw that the machine has these instructions.
             #[cfg(target_arch = "x86_64")]
             (Precision::Double, Registers::Avx2) => unsafe {
-                add_tile_avx2(task, tile, points_m, out);
+                add_tile_avx2(task, tile, out);
             },
             // SAFETY: as above.
             #[cfg(target_arch = "x86_64")]
             (Precision::Double, Registers::Avx512) => unsafe {
-                add_tile_avx512(task, tile, points_m, out);
+                add_tile_avx512(task, tile, out);
             },
             // A tile fills one register of AVX2, so there is nothing for wider ones to do.
             // SAFETY: as above; every machine with wider ones has these.
             #[cfg(target_arch = "x86_64")]
             (Precision::Single, Registers::Avx2 | Registers::Avx512) => unsafe {
-                add_tile_avx2_single(task, tile, points_m, out);
+                add_tile_avx2_single(task, tile, out);
             },
-            (Precision::Double, _) => add_tile::<Portable>(task, tile, points_m, out),
-            (Precision::Single, _) => add_tile::<PortableSingle>(task, tile, points_m, out),
+            (Precision::Double, _) => add_tile::<Portable>(task, tile, out),
+            (Precision::Single, _) => add_tile::<PortableSingle>(task, tile, out),
         }
-        add_measured(task, tile, points_m, out);
+        add_measured(task, tile, out);
     }
 }
 
 /// Adds the cabinets that are known by measurement.
-fn add_measured(task: &Task<'_>, tile: usize, points_m: [&[f64]; 3], out: &mut [f64]) {
+fn add_measured(task: &Task<'_>, tile: &Tile<'_>, out: &mut [f64]) {
     let sources = task.sources;
-    let mut shaded: Vec<(usize, &[f64])> = Vec::new();
-    if !sources.measured.is_empty() {
-        let shade = sources.shade.as_ref();
-        shaded.extend(shade.into_iter().flat_map(|shade| shade.of_tile(tile)));
-    }
     for (index, measured) in sources.measured.iter().enumerate() {
-        let in_the_way = shaded
+        let in_the_way = tile
+            .shaded
             .iter()
-            .find(|(cabinet, _)| sources.cabinets[*cabinet].measured.contains(&index));
-        let detour_m = in_the_way.map(|way| way.1);
+            .find(|shaded| sources.cabinets[shaded.cabinet].measured.contains(&index));
+        let detour_m = in_the_way.map(|shaded| &shaded.detour_m);
         let of_lines = &task.balloon_lines[index];
-        add_one_measured(task, (measured, of_lines), detour_m, points_m, out);
+        add_one_measured(task, (measured, of_lines), detour_m, tile.points_m, out);
     }
 }
 
 fn add_one_measured(
     task: &Task<'_>,
     (measured, of_lines): (&Measured, &[Line]),
-    detour_m: Option<&[f64]>,
+    detour_m: Option<&[f64; TILE]>,
     points_m: [&[f64]; 3],
     out: &mut [f64],
 ) {
@@ -168,8 +158,8 @@ macro_rules! compiled {
         $(
             #[cfg(target_arch = "x86_64")]
             #[target_feature(enable = $features)]
-            fn $tile(task: &Task<'_>, tile: usize, points_m: [&[f64]; 3], out: &mut [f64]) {
-                add_tile::<$register>(task, tile, points_m, out);
+            fn $tile(task: &Task<'_>, tile: &Tile<'_>, out: &mut [f64]) {
+                add_tile::<$register>(task, tile, out);
             }
         )*
     };

@@ -5,6 +5,8 @@ use super::lanes::{Lanes, Portable, PortableSingle};
 use super::polynomials::{SERIES, Turn, reach_of_series};
 use crate::acoustics::element::Sources;
 use crate::acoustics::lines::Lines;
+use crate::acoustics::receivers::Receivers;
+use crate::acoustics::rooms::Shaded;
 use crate::model::{Balloon, Line};
 use std::sync::Arc;
 
@@ -36,6 +38,16 @@ pub(super) struct Task<'a> {
     pub(super) reach: [f64; 3],
 }
 
+/// A tile of receivers, and what is known of it.
+pub(super) struct Tile<'a> {
+    pub number: usize,
+    pub points_m: [&'a [f64]; 3],
+    /// Cabinets that are shaded there, in rising order.
+    pub shaded: &'a [Shaded],
+    /// What is added to, where that is not what the sum is written to.
+    pub from: Option<&'a [f64]>,
+}
+
 impl<'a> Task<'a> {
     pub(super) fn new(sources: &'a Sources, lines: &'a Lines) -> Self {
         Self {
@@ -55,6 +67,17 @@ impl<'a> Task<'a> {
         self.precision = Precision::Single;
         self.reach = reaches(PortableSingle::LEFT_OUT);
         self
+    }
+
+    /// A tile of the receivers, shaded as the sources say.
+    pub(super) fn tile<'t>(&'t self, receivers: &'t Receivers, number: usize) -> Tile<'t> {
+        let shade = self.sources.shade.as_ref();
+        Tile {
+            number,
+            points_m: receivers.tile(number),
+            shaded: shade.map_or(&[], |shade| shade.of_tile(number)),
+            from: None,
+        }
     }
 
     pub(super) fn precision(&self) -> Precision {

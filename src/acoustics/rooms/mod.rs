@@ -31,6 +31,6 @@ mod sight;
 pub use detour::Room;
 pub(in crate::acoustics) use fresnel::{FRESNEL_F, FRESNEL_G, LIT_FULL};
 pub use fresnel::{LIT_END, factor};
-pub use reach::Reach;
-pub use shade::Shade;
+pub use reach::{Cast, Reach};
+pub use shade::{Shade, Shaded};
 pub use sight::{counted, seen, seen_count};

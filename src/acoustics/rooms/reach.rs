@@ -2,7 +2,7 @@
 
 use super::detour::{Path, Room, aside, detour_past_m, over_m};
 use super::fresnel::LIT_END;
-use super::shade::{CLEAR, Shade};
+use super::shade::{CLEAR, Shade, Shaded};
 use crate::acoustics::Sources;
 use crate::acoustics::field::TILE;
 use crate::acoustics::lines::Lines;
@@ -98,43 +98,15 @@ impl Reach {
         self.near.iter().all(Vec::is_empty)
     }
 
-    /// The paths from cabinets, whose fronts are `fronts_m`, that are not clear. A cabinet without a
-    /// front is not shaded.
+    /// What is in the way of sound from cabinets whose fronts are `fronts_m`; one without a front is
+    /// not shaded. None where nothing ever is. `room` must be that of this reach.
     #[must_use]
-    pub fn shade(
-        &self,
-        room: &Room,
-        fronts_m: &[Option<Place>],
-        receivers: &Receivers,
-    ) -> Option<Shade> {
-        if self.is_empty() {
-            return None;
-        }
-        debug_assert_eq!(self.near.len(), receivers.len());
-        let mut shade = Shade::default();
-        for (tile, near) in self.near.chunks(TILE).enumerate() {
-            let clear = near.iter().all(Vec::is_empty);
-            let shaded = fronts_m
-                .iter()
-                .enumerate()
-                .filter_map(|(cabinet, front_m)| {
-                    let front_m = (*front_m)?;
-                    let known = self.cabinets_m.holds(front_m);
-                    if known && clear {
-                        return None;
-                    }
-                    shaded_at(receivers, tile, |lane, to_m| {
-                        if known {
-                            self.detour_m(room, &near[lane], front_m, to_m)
-                        } else {
-                            room.detour_m(front_m, to_m, self.most_m)
-                        }
-                    })
-                    .map(|detour_m| (cabinet, detour_m))
-                });
-            shade.add_tile(shaded);
-        }
-        Some(shade)
+    pub fn cast<'a>(&'a self, room: &'a Room, fronts_m: Vec<Option<Place>>) -> Option<Cast<'a>> {
+        (!self.is_empty()).then_some(Cast {
+            reach: self,
+            room,
+            fronts_m,
+        })
     }
 
     /// As [`Room::detour_m`], for a cabinet in the box.
@@ -154,40 +126,73 @@ impl Reach {
     }
 }
 
-impl Sources {
-    /// The same, with what `room` takes from them on their way to `receivers`; `reach` must be of
-    /// that room and those receivers. Anything appended later takes it away again.
-    #[must_use]
-    pub fn shaded(mut self, room: &Room, reach: &Reach, receivers: &Receivers) -> Self {
-        if !reach.is_empty() {
-            let fronts_m: Vec<_> = self.cabinets.iter().map(|own| own.front_m).collect();
-            self.shade = reach.shade(room, &fronts_m, receivers);
+/// What is in the way of some cabinets, looked at tile by tile of the receivers.
+pub struct Cast<'a> {
+    reach: &'a Reach,
+    room: &'a Room,
+    fronts_m: Vec<Option<Place>>,
+}
+
+impl Cast<'_> {
+    /// The cabinets that are shaded at a tile of `receivers`, which must be those of the reach, are
+    /// written to `shaded`, in rising order.
+    pub fn of_tile(&self, receivers: &Receivers, tile: usize, shaded: &mut Vec<Shaded>) {
+        let Self {
+            reach,
+            room,
+            fronts_m,
+        } = self;
+        debug_assert_eq!(reach.near.len(), receivers.len());
+        let first = tile * TILE;
+        let near = &reach.near[first..reach.near.len().min(first + TILE)];
+        let clear = near.iter().all(Vec::is_empty);
+        shaded.clear();
+        for (cabinet, front_m) in fronts_m.iter().enumerate() {
+            let Some(front_m) = *front_m else { continue };
+            let known = reach.cabinets_m.holds(front_m);
+            if known && clear {
+                continue;
+            }
+            shaded.extend(shaded_at(receivers, tile, cabinet, |lane, to_m| {
+                if known {
+                    reach.detour_m(room, &near[lane], front_m, to_m)
+                } else {
+                    room.detour_m(front_m, to_m, reach.most_m)
+                }
+            }));
         }
-        self
+    }
+}
+
+impl Sources {
+    /// Where each cabinet's front is; none of one without.
+    #[must_use]
+    pub fn fronts_m(&self) -> Vec<Option<Place>> {
+        self.cabinets.iter().map(|own| own.front_m).collect()
     }
 
-    /// The same for once, looking at every path.
+    /// The same, with what `room` takes from them on their way to `receivers`, looking at every path.
+    /// Anything appended later takes it away again.
     #[must_use]
     pub fn shaded_in(mut self, room: &Room, receivers: &Receivers, lines: &Lines) -> Self {
         if room.bodies().is_empty() {
             return self;
         }
         let most_m = most_detour_m(lines);
-        let fronts_m: Vec<_> = self.cabinets.iter().map(|own| own.front_m).collect();
+        let fronts_m = self.fronts_m();
         let tiles = threads::map(0..receivers.len().div_ceil(TILE), |tile| {
             let fronts_m = fronts_m.iter().enumerate();
             let shaded = fronts_m.filter_map(|(cabinet, front_m)| {
                 let front_m = (*front_m)?;
-                shaded_at(receivers, tile, |_, to_m| {
+                shaded_at(receivers, tile, cabinet, |_, to_m| {
                     room.detour_m(front_m, to_m, most_m)
                 })
-                .map(|detour_m| (cabinet, detour_m))
             });
             shaded.collect::<Vec<_>>()
         });
         let mut shade = Shade::default();
         for shaded in tiles {
-            shade.add_tile(shaded.into_iter());
+            shade.add_tile(shaded);
         }
         self.shade = Some(shade);
         self
@@ -198,15 +203,16 @@ impl Sources {
 fn shaded_at(
     receivers: &Receivers,
     tile: usize,
+    cabinet: usize,
     detour_to_m: impl Fn(usize, Place) -> f64,
-) -> Option<[f64; TILE]> {
+) -> Option<Shaded> {
     let mut detour_m = [CLEAR; TILE];
     let first = tile * TILE;
     let lanes = detour_m.iter_mut().take(receivers.len() - first);
     for (lane, detour_m) in lanes.enumerate() {
         *detour_m = detour_to_m(lane, receivers.point_m(first + lane));
     }
-    (detour_m != [CLEAR; TILE]).then_some(detour_m)
+    (detour_m != [CLEAR; TILE]).then_some(Shaded { cabinet, detour_m })
 }
 
 /// The longest detour that matters in the light: ν = −[`LIT_END`] at the lowest frequency.
