@@ -78,8 +78,8 @@ impl<'p, 's> Heat<'p, 's> {
     ) -> Result<Self> {
         Ok(Self {
             problem,
-            sketch: Problem::new(problem.study, Detail::sketch(problem.study))?,
-            near: Problem::new(problem.study, Detail::near(problem.study))?,
+            sketch: problem.coarser(Detail::sketch(problem.study))?,
+            near: problem.coarser(Detail::near(problem.study))?,
             straight,
             handle,
         })

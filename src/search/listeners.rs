@@ -30,12 +30,14 @@ pub(super) struct Listeners {
 }
 
 impl Listeners {
-    /// Of a study, with so many seats at the most; and what can be in their way.
+    /// Of a study, with so many seats at the most; and what can be in their way, taken from what was
+    /// found for more listeners where these are known.
     pub(super) fn new(
         study: &Study,
         tried: &Tried,
         conditions: &[Condition],
         most_seats: usize,
+        more: Option<(&Self, &Reach)>,
     ) -> Result<(Self, Reach)> {
         let mut seats = counted(study, tried)?;
         if tried.room.blocking().is_symmetric() && is_symmetric(study) {
@@ -58,7 +60,10 @@ impl Listeners {
             .chain(seats)
             .collect();
         let before = off_seats.len() + goals.quiet_places.len();
-        let reach = tried.reach(&Receivers::of_seats(&places), conditions);
+        let known = more.and_then(|(listeners, reach)| {
+            Some(reach.of_some(&found_in(&listeners.places, &places)?))
+        });
+        let reach = known.unwrap_or_else(|| tried.reach(&Receivers::of_seats(&places), conditions));
         let touched: Vec<bool> = (0..places.len())
             .map(|place| reach.touches(place))
             .collect();
@@ -73,7 +78,7 @@ impl Listeners {
             wanted_db: wanted_db(study, seats),
             full_drive_db: full_drive_db(study)?,
         };
-        Ok((listeners, reach.ordered(&order)))
+        Ok((listeners, reach.of_some(&order)))
     }
 
     /// Number of places that are no seats.
@@ -120,6 +125,17 @@ impl Listeners {
         let reach_db = full_db + quietest_db();
         Some(Margin::at_least(Constraint::Reach, reach_db, least_db))
     }
+}
+
+/// Which of the receivers each place is; none where one of them is not among them.
+fn found_in(receivers: &Receivers, places: &[Seat]) -> Option<Vec<usize>> {
+    let numbers: HashMap<[u64; 3], usize> = receivers
+        .points_m()
+        .map(|point_m| point_m.map(f64::to_bits))
+        .zip(0..)
+        .collect();
+    let places = places.iter().map(|place| place.ear_m.map(f64::to_bits));
+    places.map(|place| numbers.get(&place).copied()).collect()
 }
 
 /// Seats nearer than this before a hang off the middle lie under it: no curve begins there.

@@ -50,11 +50,27 @@ impl<'s> Problem<'s> {
         variables: Variables,
         detail: Detail,
     ) -> Result<Self> {
+        Self::of(study, variables, detail, None)
+    }
+
+    /// The same, to be heard in less detail: at some of the seats, at frequencies no lower.
+    pub(super) fn coarser(&self, detail: Detail) -> Result<Self> {
+        Self::of(self.study, self.variables.clone(), detail, Some(self))
+    }
+
+    fn of(
+        study: &'s Valid<Study>,
+        variables: Variables,
+        detail: Detail,
+        finer: Option<&Self>,
+    ) -> Result<Self> {
         let hang = Valid::new(study.hang.clone()).map_err(|error| error.within("hang"))?;
         let company = Company::of(study)?;
         let tried = Tried::of(study, &variables, company.fronts_m()?);
         let conditions = conditions::of(study, detail.lines_per_band)?;
-        let (listeners, reach) = Listeners::new(study, &tried, &conditions, detail.most_seats)?;
+        let more = finer.map(|finer| (&finer.listeners, finer.shadows.reach()));
+        let (listeners, reach) =
+            Listeners::new(study, &tried, &conditions, detail.most_seats, more)?;
         let places = &listeners.places;
         let losses = conditions
             .iter()

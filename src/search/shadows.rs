@@ -108,6 +108,10 @@ impl Shadows {
         Self { room, reach }
     }
 
+    pub(super) fn reach(&self) -> &Reach {
+        &self.reach
+    }
+
     /// What is in the way of `sources`.
     pub(super) fn cast(&self, sources: &Sources) -> Option<Cast<'_>> {
         self.reach.cast(&self.room, sources.fronts_m())

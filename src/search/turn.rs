@@ -60,15 +60,12 @@ pub struct Turn {
 /// As [`optimise_splays`](super::optimise_splays).
 pub fn turn(study: &Valid<Study>, now: Option<Now>, seed: u64, handle: &Handle) -> Result<Turn> {
     let full = Problem::new(study, Detail::full(study))?;
-    let few = Problem::new(
-        study,
-        Detail {
-            lines_per_band: study.lines_per_band.min(3),
-            most_seats: MOST_SEATS,
-            ..Detail::near(study)
-        },
-    )?;
-    let sketch = Problem::new(study, Detail::sketch(study))?;
+    let few = full.coarser(Detail {
+        lines_per_band: study.lines_per_band.min(3),
+        most_seats: MOST_SEATS,
+        ..Detail::near(study)
+    })?;
+    let sketch = full.coarser(Detail::sketch(study))?;
     let here = match now {
         Some(now) => candidate_at(&full, now),
         None => best_as_pinned(&few)?,

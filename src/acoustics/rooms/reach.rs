@@ -9,7 +9,6 @@ use crate::acoustics::lines::Lines;
 use crate::acoustics::receivers::Receivers;
 use crate::model::{Body, Edge, Place, between, dot, length, minus};
 use crate::threads;
-use std::mem::take;
 
 /// The box in which cabinets stand is looked at in parts no smaller than this, halved so often at the
 /// most.
@@ -79,11 +78,13 @@ impl Reach {
         }
     }
 
-    /// The same for the receivers in another order.
+    /// The same for some of the receivers, in this order.
     #[must_use]
-    pub fn ordered(mut self, order: &[usize]) -> Self {
-        self.near = order.iter().map(|&at| take(&mut self.near[at])).collect();
-        self
+    pub fn of_some(&self, receivers: &[usize]) -> Self {
+        Self {
+            near: receivers.iter().map(|&at| self.near[at].clone()).collect(),
+            ..*self
+        }
     }
 
     /// Whether anything can be in the way of a receiver.
