@@ -289,7 +289,7 @@ impl<'py> AnswerFields<'py> {
         let nearest = answer.nearest_study.as_deref();
         let nearest = nearest.map(|study| pythonize::pythonize(py, study));
         Ok(Self {
-            ended: answer.status.name(),
+            ended: answer.ended.name(),
             hang: pythonize::pythonize(py, &*answer.hang)?,
             splays_deg: answer.hang.splays_deg.as_slice().into(),
             tilt_deg: answer.tilt_deg,

@@ -115,7 +115,7 @@ fn row<'py>(py: Python<'py>, outcome: &Outcome, whole: bool) -> PyResult<Bound<'
     let missed = answer.margins.iter().filter(|margin| margin.margin < 0.0);
     let row = AnswerRow {
         seconds,
-        ended: answer.status.name(),
+        ended: answer.ended.name(),
         cabinets: answer.hang.cabinets.len(),
         splays_deg: answer.hang.splays_deg.clone(),
         tilt_deg: answer.tilt_deg,

@@ -3,12 +3,12 @@
 use super::beyond::{self, Beyond};
 use super::constraints::Margin;
 use super::descent::{Score, Scored};
+use super::ended::Ended;
 use super::evaluator::Evaluator;
 use super::handle::Handle;
 use super::nearest;
 use super::problem::Problem;
 use super::sound::{self, Sound};
-use super::status::Status;
 use crate::error::Result;
 use crate::model::{Hang, Study, Valid};
 use crate::statics::limits::LimitTable;
@@ -28,7 +28,7 @@ pub struct CountRow {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Answer {
     /// How it ended.
-    pub status: Status,
+    pub ended: Ended,
     /// The hang with the found pins.
     pub hang: Valid<Hang>,
     /// Tilt of the fly frame.
@@ -76,7 +76,7 @@ pub struct Answer {
 /// Where a search came to.
 pub(super) struct Found {
     pub best: Scored,
-    pub ending: Status,
+    pub ended: Ended,
     /// The objective at which each run ended.
     pub runs_db: Vec<f64>,
     /// The least objective met.
@@ -84,11 +84,11 @@ pub(super) struct Found {
 }
 
 impl Found {
-    pub(super) fn new(best: Scored, ending: Status, runs_db: Vec<f64>) -> Self {
+    pub(super) fn new(best: Scored, ended: Ended, runs_db: Vec<f64>) -> Self {
         Self {
             least_db: best.score.objective_db,
             best,
-            ending,
+            ended,
             runs_db,
         }
     }
@@ -101,14 +101,14 @@ pub(super) fn of(
     straight: &Scored,
     handle: &Handle,
 ) -> Result<(Score, Answer)> {
-    let status = if handle.cancelled() {
-        Status::Interrupted
+    let ended = if handle.cancelled() {
+        Ended::Interrupted
     } else if handle.out_of_time() {
-        Status::BudgetSpent
+        Ended::BudgetSpent
     } else if found.best.score.violation > 0.0 {
-        Status::Infeasible
+        Ended::Infeasible
     } else {
-        found.ending
+        found.ended
     };
     let laid = problem.lay(found.best.candidate.clone());
     let straight_laid = problem.lay(straight.candidate.clone());
@@ -129,7 +129,7 @@ pub(super) fn of(
     let mut margins = mechanics.margins;
     margins.extend(heard.margins);
     let answer = Answer {
-        status,
+        ended,
         hang: Valid::new(hang)?,
         tilt_deg: laid.tilt_deg,
         top_m: laid.top_m,
@@ -152,7 +152,7 @@ pub(super) fn of(
         } else {
             beyond::ends(problem, &found.best)?
         },
-        nearest_study: if status == Status::Infeasible {
+        nearest_study: if ended == Ended::Infeasible {
             nearest::nearest_study(problem.study, &found.best.candidate)?
         } else {
             None

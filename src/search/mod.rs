@@ -26,6 +26,7 @@ mod constraints;
 mod descent;
 mod detail;
 pub mod electronics;
+mod ended;
 mod evaluator;
 mod figures;
 mod handle;
@@ -45,7 +46,6 @@ mod roughness;
 mod shadows;
 pub mod sound;
 mod starts;
-mod status;
 mod ties;
 mod trade_off;
 mod turn;
@@ -54,11 +54,11 @@ pub use answer::{Answer, CountRow};
 pub use beyond::{Beyond, Range};
 pub use constraints::{Constraint, Margin};
 pub use electronics::{Electronics, electronics};
+pub use ended::Ended;
 pub use figures::{Figures, figures};
 pub use handle::{Handle, Options};
 pub use listeners::wanted_db;
 pub use one_hole::{HoleRow, one_hole};
-pub use status::Status;
 pub use trade_off::{Against, trade_off};
 pub use turn::{Now, Turn, turn};
 
@@ -122,7 +122,7 @@ pub fn evaluate(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
     let problem = Problem::varying(study, variables, Detail::full(study))?;
     let straight = best_straight(&Problem::new(study, Detail::full(study))?, u64::MAX, handle)?;
     let (best, _) = prove::enumerate(&problem, u64::MAX, handle)?;
-    let found = Found::new(best, Status::Given, Vec::new());
+    let found = Found::new(best, Ended::Given, Vec::new());
     answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
 }
 
@@ -135,7 +135,7 @@ pub fn by_law(study: &Valid<Study>, handle: &Handle) -> Result<Answer> {
     let all = Valid::new(shortened(study, study.hang.cabinets.len()))?;
     let problem = Problem::new(&all, Detail::full(&all))?;
     let straight = best_straight(&problem, u64::MAX, handle)?;
-    let found = Found::new(best_curve(&problem, handle)?, Status::ByLaw, Vec::new());
+    let found = Found::new(best_curve(&problem, handle)?, Ended::ByLaw, Vec::new());
     answer::of(&problem, found, &straight, handle).map(|(_, answer)| answer)
 }
 
@@ -166,12 +166,12 @@ fn optimise_count(
     let left = (budget - ties).saturating_sub(handle.evaluations() - before);
     let (mut found, others) = if options.prove {
         let (best, whole) = prove::enumerate(&problem, left, handle)?;
-        let ending = if whole {
-            Status::Proved
+        let ended = if whole {
+            Ended::Proved
         } else {
-            Status::BudgetSpent
+            Ended::BudgetSpent
         };
-        (Found::new(best, ending, Vec::new()), Vec::new())
+        (Found::new(best, ended, Vec::new()), Vec::new())
     } else {
         race(&problem, &straight, options.seed, left, handle)?
     };

@@ -6,10 +6,10 @@
 
 use super::answer::Found;
 use super::descent::Scored;
+use super::ended::Ended;
 use super::handle::Handle;
 use super::heat::{Heat, agree, best_of};
 use super::problem::Problem;
-use super::status::Status;
 use crate::error::Result;
 
 /// Heats, at the most.
@@ -37,13 +37,13 @@ pub(super) fn race(
         heat.run(seed, left(), &mut runs)?;
         heat.polish(&mut runs, seed, left())?;
     }
-    let ending = match () {
-        () if !runs.iter().all(|end| end.settled) => Status::BudgetSpent,
-        () if agree(&runs) => Status::Settled,
-        () => Status::Unsettled,
+    let ended = match () {
+        () if !runs.iter().all(|end| end.settled) => Ended::BudgetSpent,
+        () if agree(&runs) => Ended::Settled,
+        () => Ended::Unsettled,
     };
     let best = best_of(&runs).unwrap_or(straight).clone();
     let runs_db = runs.iter().map(|end| end.best.score.objective_db).collect();
     let ends = runs.into_iter().map(|end| end.best).collect();
-    Ok((Found::new(best, ending, runs_db), ends))
+    Ok((Found::new(best, ended, runs_db), ends))
 }

@@ -4,7 +4,7 @@
 //! bounded tighter step by step, until no hang meets the bound. Points that another point betters
 //! in both quantities are left out.
 
-use super::{Answer, Handle, Options, Status, optimise_splays};
+use super::{Answer, Ended, Handle, Options, optimise_splays};
 use crate::error::{InputError, Result};
 use crate::model::{Study, Valid};
 
@@ -104,7 +104,7 @@ pub fn trade_off(
             break;
         };
         let answer = optimise_splays(&bounded, options, handle)?;
-        if answer.status == Status::Infeasible {
+        if answer.ended == Ended::Infeasible {
             break;
         }
         front.push(answer);

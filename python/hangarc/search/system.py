@@ -311,7 +311,7 @@ def optimise_system(
     >>> system = ha.search.System(name="Two mains (demo data)", hangs=[mains])
     >>> found = ha.search.optimise_system(system, rounds=1)
     >>> len(found.hung), found.ended
-    (2, True)
+    (2, 'settled')
     """
     instance("system", system, System)
     if whole("rounds", rounds) < 1:

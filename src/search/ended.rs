@@ -2,7 +2,7 @@
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
+pub enum Ended {
     /// At least two runs, each on its own, ended within 0.01 dB of the best, and no
     /// single, pair, bend or block move betters it.
     Settled,
@@ -22,7 +22,7 @@ pub enum Status {
     Infeasible,
 }
 
-impl Status {
+impl Ended {
     /// The name used at the Python face.
     #[must_use]
     pub fn name(self) -> &'static str {
