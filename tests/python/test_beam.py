@@ -341,6 +341,16 @@ def test_limits_nobody_stated_are_no_pass() -> None:
     }
 
 
+def test_a_load_on_a_support_is_no_load_of_the_spans_beside_it() -> None:
+    """By hand: it bends nothing; the support holds it all."""
+    loads = [(0.0, 500.0), (3.0, 40.0), (5.0, 700.0), (11.0, 900.0)]
+    beam = ha.beam(11.0, [0.0, 5.0, 11.0], loads, ei_nm2=EI)
+    only = ha.beam(11.0, [0.0, 5.0, 11.0], [(3.0, 40.0)], ei_nm2=EI)
+    np.testing.assert_allclose(beam.reaction_n, np.add(only.reaction_n, [500.0, 700.0, 900.0]))
+    spans = beam.span_uses([ha.suspension.SpanLimit(6.0, uniform_n_m=100.0, point_n=2000.0)])
+    assert [span.point_n for span in spans] == [40.0, 0.0]
+
+
 def test_a_beam_comes_back_from_a_pickle_with_all_it_can_tell() -> None:
     beam = ha.beam(
         12.0,

@@ -136,6 +136,14 @@ def test_moving_the_apex_along_a_beam_matches_single_bridles() -> None:
         np.testing.assert_allclose(force, single.force_n)
 
 
+def test_an_apex_that_legs_cannot_hold_is_named_by_its_place_in_the_path() -> None:
+    anchors = [(0.0, 6.0), (4.0, 7.0)]
+    for second in (anchors[0], (2.0, 6.5)):
+        with pytest.raises(ha.InputError) as caught:
+            ha.suspension.bridle_forces_along(anchors, [(1.0, 4.0), second], load_n=3000.0)
+        assert caught.value.field == "apexes_m[1]"
+
+
 def test_stock_comes_as_near_as_trying_every_pair() -> None:
     anchors, wanted = [(0.0, 10.0), (3.0, 10.4)], np.array([1.3, 8.1])
     steels, pitch, fittings = [0.5, 1.0, 1.5], 0.09, 0.1

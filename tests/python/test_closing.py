@@ -78,8 +78,14 @@ def test_every_row_of_the_path_is_at_rest(outside: Outside) -> None:
             assert np.all(slope[theta <= reference.lower + 1e-12] > -1e-9 * weight)
 
 
-def test_a_link_fits_exactly_where_both_ends_of_the_stroke_do() -> None:
-    one = hang()
+@pytest.mark.parametrize(
+    ("splays", "hoist_m"), [(PROGRESSIVE, (0.4, 1.9)), ([2.0] * 19, (2.6, 5.0))]
+)
+def test_a_link_fits_exactly_where_both_ends_of_the_stroke_do(
+    splays: list[float], hoist_m: tuple[float, float]
+) -> None:
+    shortest_m, longest_m = hoist_m
+    one = hang(splays, gear=builders.gear(links=240, hoist_min_m=shortest_m, hoist_max_m=longest_m))
     found = ha.shortening(one, -2.0)
     gear = one.gear
     closing = ha.close(one, -2.0)

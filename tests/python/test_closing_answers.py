@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import os
+import re
 import subprocess
 import sys
 from typing import Any
 
 import builders
 import hangarc as ha
+import mpmath
 import numpy as np
 import pytest
 from closing_reference import GRAVITY, Reference, random_hang
@@ -65,6 +68,112 @@ def test_sensitivities_are_the_slopes_of_finite_differences() -> None:
             np.testing.assert_allclose(
                 found.hoist_load_n[row], slopes, rtol=1e-5, atol=1e-5, err_msg=name
             )
+
+
+@dataclasses.dataclass
+class Closed:
+    """A closed hang of three cabinets in the precise numbers of mpmath, places as x + i z.
+
+    Joint by joint at the pins, moments about the hinges, the chain straight between the `corners`
+    that it touches: (body, place) of each, its ends left out.
+    """
+
+    data: dict[str, Any]
+    corners: list[tuple[int, complex]]
+
+    def bodies(self, tilt_deg: Any) -> list[tuple[Any, Any, Any, Any]]:
+        """Frame, cabinets and bottom: mass, centre of gravity, upper hinge, turn."""
+        data = self.data
+        frame, bottom = data["frame"], data["bottom"]
+        turn = mpmath.expjpi(mpmath.mpf(tilt_deg) / 180)
+        found = [(frame["mass_kg"], mpmath.mpc(*frame["cg_m"]) * turn, mpmath.mpc(0), turn)]
+        hinge = mpmath.mpc(0)
+        angles = [data["frame_splay_deg"], *data["splays_deg"]]
+        for cabinet, angle in zip(data["cabinets"], angles, strict=True):
+            turn *= mpmath.expjpi(-mpmath.mpf(angle) / 180)
+            middle = mpmath.mpc(-cabinet["hinge_x_m"], -mpmath.mpf(cabinet["height_m"]) / 2)
+            cg = hinge + (middle + mpmath.mpc(*cabinet["cg_m"])) * turn
+            found.append((cabinet["mass_kg"], cg, hinge, turn))
+            hinge -= mpmath.mpc(0, cabinet["height_m"]) * turn
+        turn *= mpmath.expjpi(-mpmath.mpf(bottom["fixed_splay_deg"]) / 180)
+        found.append((bottom["mass_kg"], hinge + mpmath.mpc(*bottom["cg_m"]) * turn, hinge, turn))
+        return found
+
+    def figures(self, tilt_deg: Any) -> list[Any]:
+        """Closing force, the greatest moment over lever; load of the front and the rear hoist."""
+        bodies = self.bodies(tilt_deg)
+        frame, bottom = self.data["frame"], self.data["bottom"]
+        ends = [mpmath.mpc(*part["chain_anchor_m"]) for part in (frame, bottom)]
+        chain = [(0, ends[0]), *self.corners, (len(bodies) - 1, ends[1])]
+        way = [(body, bodies[body][2] + place * bodies[body][3]) for body, place in chain]
+        forces = []
+        for joint in range(1, len(bodies) - 2):
+            hinge = bodies[joint + 1][2]
+            moment = sum(m * (hinge - cg).real for m, cg, _, _ in bodies[joint + 1 :])
+            above, below = next(
+                (p, q) for (_, p), (body, q) in itertools.pairwise(way) if body > joint
+            )
+            span = below - above
+            lever = ((below - hinge).conjugate() * span).imag / abs(span)
+            forces.append(GRAVITY * moment / lever)
+        front, rear = ((mpmath.mpc(pick, frame["pick_z_m"]) * bodies[0][3]).real for pick in PICKS)
+        mass = sum(m for m, *_ in bodies)
+        about_rear = sum(m * (cg.real - rear) for m, cg, _, _ in bodies)
+        load = GRAVITY * about_rear / (front - rear)
+        return [max(forces), load, GRAVITY * mass - load]
+
+    def slopes(self, tilt_deg: float, name: str) -> list[float]:
+        """Derivatives of the figures by an input."""
+        place: Any = self.data
+        *steps, last = [int(s) if s.isdigit() else s for s in re.findall(r"\w+", name)]
+        for step in steps:
+            place = place[step]
+
+        def at(value: Any, figure: int) -> Any:
+            if name == "tilt_deg":
+                return self.figures(value)[figure]
+            held, place[last] = place[last], value
+            found = self.figures(tilt_deg)[figure]
+            place[last] = held
+            return found
+
+        here = tilt_deg if name == "tilt_deg" else place[last]
+        return [float(mpmath.diff(lambda v, k=k: at(v, k), here)) for k in range(3)]
+
+
+@pytest.mark.parametrize(
+    ("splays", "anchor_x_m", "tilt_deg"),
+    [([1.0, 3.0], -0.75, -4.0), ([0.0, 2.0], -0.75, 3.0), ([3.0, 1.0], -0.4, 1.0)],
+)
+def test_sensitivities_are_mpmaths_derivatives_of_moments_over_levers(
+    splays: list[float], anchor_x_m: float, tilt_deg: float, outside: Outside
+) -> None:
+    one = hang(
+        splays,
+        frame=builders.frame(chain_anchor_m=(anchor_x_m, 0.05)),
+        bottom=builders.bottom(chain_anchor_m=(anchor_x_m, -0.05)),
+    )
+    found = ha.closing.closing_sensitivities(one, tilt_deg, pick_x_m=PICKS)
+    # Which rear corners the chain goes round is SciPy's hull of them.
+    reference = Reference(one, tilt_deg)
+    _, points, hinges = reference.points(np.radians(splays))
+    axes = reference.axes(np.radians(splays))
+    corners = []
+    for x, z, cabinet in points[reference.string(points)][1:-1]:
+        body = int(cabinet)
+        place = complex(x, z) - complex(*hinges[body])
+        corners.append((body + 1, mpmath.mpc(place * np.exp(-1j * axes[body]))))
+    assert bool(corners) == (anchor_x_m > -0.5)
+    second = Closed(one.to_dict(), corners)
+    force_n = float(second.figures(tilt_deg)[0])
+    assert ha.close(one, tilt_deg).closing_force_n == pytest.approx(force_n, rel=1e-12)
+    theirs = np.array([second.slopes(tilt_deg, name) for name in found.inputs])
+    outside.check(
+        "closing a hang", "change of closing force and hoist loads with each of 22 inputs",
+        ran("mpmath", "derivatives by mpmath of moments over levers, written down a second time"),
+        theirs=theirs, ours=np.column_stack([found.closing_force_n, found.hoist_load_n]),
+        unit="N for each kg, m or °", within=1e-8, relative=1e-9, why="rounding",
+    )  # fmt: skip
 
 
 def test_a_hang_that_gravity_closes_has_no_slope_and_one_nothing_closes_is_refused() -> None:

@@ -398,3 +398,37 @@ def test_the_hang_snaps_where_the_chain_comes_off_an_edge_that_kept_it_stable() 
         )
         lost.append(before - after)
     assert max(lost) == 1
+
+
+def test_a_joint_that_comes_straight_back_to_the_bound_it_left_does_not_hold_up_the_path() -> None:
+    """It would leave and come back for ever; the hang snaps on to its next rest instead."""
+    parts = [
+        (86.47, (-0.09, -0.03), 0.21),
+        (39.97, (-0.47, 0.08), 0.16),
+        (9.69, (-0.16, -0.01), 0.19),
+        (33.5, (-0.16, -0.02), 0.31),
+        (15.66, (-0.19, 0.0), 0.14),
+        (49.0, (-0.04, -0.08), 0.21),
+        (61.54, (-0.55, -0.1), 0.11),
+    ]
+    hang = builders.hang(
+        [16.0, 6.0, 2.0, 9.0, 0.0, 4.0],
+        "compression",
+        cabinets=[
+            builders.cabinet(
+                mass_kg=mass,
+                cg_m=cg,
+                rear_height_m=rear,
+                splay_positions_deg=[float(angle) for angle in range(21)],
+            )
+            for mass, cg, rear in parts
+        ],
+        frame=builders.frame(chain_anchor_m=(-0.92, 0.02)),
+        bottom=builders.bottom(mass_kg=180.34, cg_m=(-0.67, -0.22), chain_anchor_m=(-0.81, -0.05)),
+        open_limit_deg=-7.67,
+    )
+    for steps in (1, 2, 4):
+        closing = ha.close(hang, -15.52, steps=steps)
+        assert closing.ended == "closed"
+        assert_contacts_follow(hang, closing)
+        assert rests_in_every_row(hang, -15.52, closing)

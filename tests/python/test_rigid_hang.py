@@ -236,6 +236,9 @@ def test_a_hang_on_two_points_leans_until_its_centre_is_plumb() -> None:
     held = ha.suspension.hang_on_hoists(hang, 0.0, points, lateral_cg_m=0.03)
     assert abs(held.lean_deg) == pytest.approx(np.degrees(np.arctan2(0.03, 0.5 - placed.cg_m[1])))
     np.testing.assert_allclose(held.load_n, held.weight_n * np.array([0.6, 0.4]))
+    # Swung plumb below the line, the centre is as far from it as it was.
+    far_m = np.hypot(0.03, 0.5 - placed.cg_m[1])
+    np.testing.assert_allclose(held.cg_m, [x, 0.0, 0.5 - far_m], atol=1e-12)
 
 
 def test_a_pan_of_ninety_degrees_on_a_bifilar_hang() -> None:

@@ -127,6 +127,20 @@ def test_a_hoist_that_would_have_to_push_is_slack() -> None:
     assert not ha.hoist_loads(hang, (low + high) / 2, [0.2, -0.8]).slack.any()
 
 
+def test_a_link_almost_in_line_with_its_hinge_is_given_while_it_is_a_lever() -> None:
+    """By hand: plumb at a distance d behind the hinge it pulls W a/d; beyond 10⁴ W: no answer."""
+
+    def held(behind_m: float) -> ha.Hang:
+        cabinet = builders.cabinet(rear_pin_x_m=-behind_m)
+        return builders.hang([0.0], cabinets=[cabinet] * 2)
+
+    loads = ha.joint_loads(held(1e-4), 0.0)
+    np.testing.assert_allclose(loads.rear_link_n, loads.moment_nm / 1e-4, rtol=1e-9)
+    assert 2e3 < loads.rear_link_n[1] / loads.weight_n[1] < 1e4
+    with pytest.raises(ha.InputError, match="a rear link that passes the hinge at a distance"):
+        ha.joint_loads(held(1e-5), 0.0)
+
+
 @pytest.mark.parametrize(
     ("call", "field"),
     [
