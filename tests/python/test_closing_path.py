@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import builders
 import hangarc as ha
 import numpy as np
@@ -400,35 +402,62 @@ def test_the_hang_snaps_where_the_chain_comes_off_an_edge_that_kept_it_stable() 
     assert max(lost) == 1
 
 
+def uneven_hang(
+    parts: list[tuple[float, tuple[float, float], float]], splays: list[float], **others: Any
+) -> ha.Hang:
+    """Of cabinets of these masses, centres of gravity and rear heights (demo data)."""
+    positions = [float(angle) for angle in range(21)]
+    cabinets = [
+        builders.cabinet(mass_kg=mass, cg_m=cg, rear_height_m=rear, splay_positions_deg=positions)
+        for mass, cg, rear in parts
+    ]
+    return builders.hang(splays, "compression", cabinets=cabinets, open_limit_deg=-7.67, **others)
+
+
 def test_a_joint_that_comes_straight_back_to_the_bound_it_left_does_not_hold_up_the_path() -> None:
     """It would leave and come back for ever; the hang snaps on to its next rest instead."""
-    parts = [
-        (86.47, (-0.09, -0.03), 0.21),
-        (39.97, (-0.47, 0.08), 0.16),
-        (9.69, (-0.16, -0.01), 0.19),
-        (33.5, (-0.16, -0.02), 0.31),
-        (15.66, (-0.19, 0.0), 0.14),
-        (49.0, (-0.04, -0.08), 0.21),
-        (61.54, (-0.55, -0.1), 0.11),
-    ]
-    hang = builders.hang(
-        [16.0, 6.0, 2.0, 9.0, 0.0, 4.0],
-        "compression",
-        cabinets=[
-            builders.cabinet(
-                mass_kg=mass,
-                cg_m=cg,
-                rear_height_m=rear,
-                splay_positions_deg=[float(angle) for angle in range(21)],
-            )
-            for mass, cg, rear in parts
+    hang = uneven_hang(
+        [
+            (86.47, (-0.09, -0.03), 0.21),
+            (39.97, (-0.47, 0.08), 0.16),
+            (9.69, (-0.16, -0.01), 0.19),
+            (33.5, (-0.16, -0.02), 0.31),
+            (15.66, (-0.19, 0.0), 0.14),
+            (49.0, (-0.04, -0.08), 0.21),
+            (61.54, (-0.55, -0.1), 0.11),
         ],
+        [16.0, 6.0, 2.0, 9.0, 0.0, 4.0],
         frame=builders.frame(chain_anchor_m=(-0.92, 0.02)),
         bottom=builders.bottom(mass_kg=180.34, cg_m=(-0.67, -0.22), chain_anchor_m=(-0.81, -0.05)),
-        open_limit_deg=-7.67,
     )
     for steps in (1, 2, 4):
         closing = ha.close(hang, -15.52, steps=steps)
         assert closing.ended == "closed"
         assert_contacts_follow(hang, closing)
         assert rests_in_every_row(hang, -15.52, closing)
+
+
+def test_one_stride_over_the_whole_path_meets_the_contacts_of_a_thousand() -> None:
+    """A long step of Newton's may end on another branch of rests, past a contact and its end."""
+    hang = uneven_hang(
+        [
+            (83.99, (-0.18, -0.03), 0.14),
+            (11.27, (-0.51, 0.09), 0.22),
+            (70.1, (-0.25, 0.02), 0.13),
+            (81.71, (-0.44, 0.03), 0.27),
+            (90.56, (-0.48, 0.09), 0.17),
+            (72.27, (-0.05, -0.03), 0.22),
+        ],
+        [10.0, 16.0, 5.0, 18.0, 3.0],
+        frame=builders.frame(chain_anchor_m=(-0.98, 0.06)),
+        bottom=builders.bottom(mass_kg=222.91, cg_m=(-0.48, -0.59), chain_anchor_m=(-0.85, -0.05)),
+    )
+    coarse, fine = (ha.close(hang, 29.63, steps=steps, top_joint="stop") for steps in (1, 1000))
+    met = [[(event.joint, event.contact) for event in found.events] for found in (coarse, fine)]
+    assert met[0] == met[1]
+    np.testing.assert_allclose(
+        [event.chain_m for event in coarse.events],
+        [event.chain_m for event in fine.events],
+        rtol=0,
+        atol=1e-8,
+    )
