@@ -74,7 +74,7 @@ impl Reach {
         Self {
             cabinets_m,
             most_m,
-            near: receivers.points_m().map(near_to).collect(),
+            near: threads::map(receivers.points_m(), near_to),
         }
     }
 
@@ -295,11 +295,12 @@ impl Look<'_> {
             return;
         }
         let (middle_m, corners) = (part.middle_m(), part.corners());
+        let path = Path::new(middle_m, self.point_m);
+        let spare_m = 2.0 * part.radius_m();
         let is_near = |piece: &&&Edge| {
-            let share = most_between(piece, &corners, self.point_m);
-            let least_m =
-                over_m(piece, &Path::new(middle_m, self.point_m)).0 - 2.0 * part.radius_m();
-            least_m < self.most_m * share * share
+            let least_m = over_m(piece, &path).0 - spare_m;
+            let share = || most_between(piece, &corners, self.point_m);
+            least_m < 0.0 || (least_m < self.most_m && least_m < self.most_m * share().powi(2))
         };
         let near: Vec<&Edge> = pieces.iter().filter(is_near).copied().collect();
         let mut facets = self.body.facets.iter();
