@@ -7,7 +7,9 @@ Every line compares within this one run. Baselines: enumeration (our own, exhaus
 pin vectors; a plain annealing of 20 s, one temperature schedule for all; and
 scipy.optimize.differential_evolution over the same variables, the same objective and the same
 bounds on the tilt (two hoists cannot push), with 100 times the search's processor time. The
-objective is that of the default goals, from the public `unevenness` and NumPy. The venues are drawn
+objective is that of the default goals, from the public `unevenness` and NumPy. A search is judged
+by the least objective it found: of hangs within 0.01 dB of it, its answer is the louder, then the
+smoother, and is held to that 0.01 dB by the same public objective. The venues are drawn
 from seeds that no parameter of the search was chosen on: those were chosen on the venues of seed
 101.
 """
@@ -30,6 +32,7 @@ PROVED_SEED = 40
 JUDGED_SEED = 77
 RANDOM_VECTORS = 20_000
 ANNEALING_S = 20.0
+AS_GOOD_DB = 0.01
 
 
 def six_cabinets(rng: np.random.Generator) -> ha.Study:
@@ -255,7 +258,10 @@ def against_global_searches(number: int, study: ha.Study, times: float) -> bool:
     judged = Judged(study)
 
     def judge(found: ha.search.SearchResult) -> float:
-        return judged.of(found.hang, found.tilt_deg, found.top_m)
+        of_answer_db = judged.of(found.hang, found.tilt_deg, found.top_m)
+        assert abs(of_answer_db - found.objective_db) < 1e-9
+        assert of_answer_db <= found.least_objective_db + AS_GOOD_DB + 1e-9
+        return found.least_objective_db
 
     start = time.process_time()
     found = ha.optimise_splays(study)
