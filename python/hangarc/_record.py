@@ -117,6 +117,8 @@ def complex_array(field: str, value: Any) -> np.ndarray[Any, np.dtype[np.complex
 
 def _array(field: str, value: Any, item: type[Any], dtype: type[Any], allowed: str) -> Any:
     """Turn `value` into an array with nothing parsed, dropped or unmasked on the way."""
+    if type(value) is np.ndarray and value.dtype == dtype:
+        return np.ascontiguousarray(value)
     refused = InputError(field, value, allowed)
     try:
         array = np.asarray(value)

@@ -13,7 +13,7 @@ from hangarc._keywords import by_name
 from hangarc._many import over_tilts
 from hangarc._record import instance, real_array
 from hangarc.acoustics.air import air_or_room
-from hangarc.acoustics.rig import Placed, Rig, rig_of
+from hangarc.acoustics.rig import Placed, Rig, rig_handle
 from hangarc.model import Air, Hang, Venue
 
 
@@ -84,9 +84,8 @@ def pressure(
     (1, 2)
     """
     frequencies = real_array("frequency_hz", frequency_hz, 1).ravel()
-    rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance)
     out: NDArray[np.complex128] = _core.pressure(
-        rig._fields_for(frequencies),
+        rig_handle(frequencies, hang, tilt_deg, top_m, position_m, pan_deg, far_field_tolerance),
         points("receivers_m", receivers_m),
         frequencies,
         air_or_room(air).handle,

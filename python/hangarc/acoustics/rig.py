@@ -223,25 +223,34 @@ def placed_rig(rig: Placed | Rig) -> Rig:
     return rig
 
 
-def rig_of(
+def rig_handle(
+    frequency_hz: NDArray[np.float64],
     hang: Hang | Placed | Rig,
-    tilt_deg: float | ArrayLike | None = None,
-    top_m: float | None = None,
-    position_m: Sequence[float] = (0.0, 0.0),
-    pan_deg: float = 0.0,
+    tilt_deg: float | ArrayLike | None,
+    top_m: float | None,
+    position_m: Sequence[float],
+    pan_deg: float,
     far_field_tolerance: float | None = None,
-) -> Rig:
-    """Give what sounds as a rig: a hang with how it hangs is a rig of one."""
+) -> RigHandle:
+    """Give what sounds as the core takes it: a hang with how it hangs is a rig of one."""
     if isinstance(hang, Hang):
-        tolerance = FAR_FIELD if far_field_tolerance is None else far_field_tolerance
-        placed = Placed(
-            hang=hang,
+        placed = PlacedHandle(
+            hang=hang.handle,
             tilt_deg=real("tilt_deg", tilt_deg),
             top_m=real("top_m", top_m),
-            position_m=position_m,
-            pan_deg=pan_deg,
+            position_m=plan_place(position_m),
+            pan_deg=real("pan_deg", pan_deg),
+            delay_s=0.0,
+            gain_db=0.0,
+            drive=(),
+            balloon=(),
         )
-        return Rig(hangs=[placed], far_field_tolerance=tolerance)
+        tolerance = FAR_FIELD if far_field_tolerance is None else far_field_tolerance
+        return RigHandle(
+            hangs=[placed],
+            floor_reflection=0.0,
+            far_field_tolerance=real("far_field_tolerance", tolerance),
+        )
     if not isinstance(hang, Placed | Rig):
         raise InputError("hang", hang, "a Hang, a Placed or a Rig")
     kind = type(hang).__name__
@@ -254,4 +263,4 @@ def rig_of(
     ):
         if value is not None:
             raise InputError(field, value, f"nothing beside a {kind}, which states its own")
-    return hang if isinstance(hang, Rig) else Rig(hangs=[hang])
+    return placed_rig(hang)._fields_for(frequency_hz)

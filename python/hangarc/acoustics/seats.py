@@ -16,7 +16,7 @@ from hangarc._record import Result, instance, whole
 from hangarc._tables import Rows, band_columns, dataset_of, place_columns
 from hangarc.acoustics.air import air_or_room
 from hangarc.acoustics.bands import band_numbers
-from hangarc.acoustics.rig import Placed, Rig, rig_of
+from hangarc.acoustics.rig import Placed, Rig, rig_handle
 from hangarc.model import Air, Hang, Venue
 
 
@@ -154,9 +154,9 @@ def seat_levels(
     """
     bands = band_numbers(lowest_hz, highest_hz)
     count = whole("lines_per_band", lines_per_band, 24)
-    rig = rig_of(hang, tilt_deg, top_m, position_m, pan_deg)
+    lines_hz = _core.band_lines_hz(bands, count)
     fields = _core.seat_levels(
-        rig._fields_for(_core.band_lines_hz(bands, count)),
+        rig_handle(lines_hz, hang, tilt_deg, top_m, position_m, pan_deg),
         instance("venue", venue, Venue).handle,
         air_or_room(air).handle,
         bands,

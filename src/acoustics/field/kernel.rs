@@ -83,8 +83,17 @@ pub(super) fn add_tile<V: Compiled>(task: &Task<'_>, tile: &Tile<'_>, out: &mut 
         for start in (0..count).step_by(length) {
             let block = start..count.min(start + length);
             let middle_m = lay_paths(task, block.clone(), point, ears, &mut paths);
-            lay_parts(task, block, ears, &mut parts);
-            add_block(task, start, &paths, &parts, middle_m, ears, out);
+            let whole = [Part {
+                elements: 0..block.len(),
+                edges: None,
+            }];
+            let parts = if tile.shaded.is_empty() {
+                &whole[..]
+            } else {
+                lay_parts(task, block, ears, &mut parts);
+                &parts[..]
+            };
+            add_block(task, start, &paths, parts, middle_m, ears, out);
         }
     }
 }
@@ -228,17 +237,23 @@ fn add_block<V: Compiled>(
         }
         let exponent = decay_per_m * beyond_m;
         let sums = &mut sums[..chain.len()];
-        sums.fill([V::splat(0.0); 2]);
-        for part in parts {
-            let of_part = &mut of_part[..chain.len()];
+        for (number, part) in parts.iter().enumerate() {
             let first = start + part.elements.start;
             let paths = &paths[part.elements.clone()];
-            by_reach(task, first, paths, chain, exponent, of_part);
+            let of_part = &mut of_part[..chain.len()];
+            let own = if number == 0 {
+                &mut *sums
+            } else {
+                &mut *of_part
+            };
+            by_reach(task, first, paths, chain, exponent, own);
             if let Some(edges) = &part.edges {
-                edges.shade(&turn, &lines.half_turns_per_m, chain, of_part);
+                edges.shade(&turn, &lines.half_turns_per_m, chain, own);
             }
-            for (sum, of_part) in sums.iter_mut().zip(of_part) {
-                *sum = [sum[0].add(of_part[0]), sum[1].add(of_part[1])];
+            if number > 0 {
+                for (sum, of_part) in sums.iter_mut().zip(of_part) {
+                    *sum = [sum[0].add(of_part[0]), sum[1].add(of_part[1])];
+                }
             }
         }
         let base = V::splat(1.0 / lines.half_turns_per_m[chain[0]]);
@@ -252,14 +267,16 @@ fn add_block<V: Compiled>(
                 }
             };
             let scale = loss.mul(base);
-            for (offset, sum) in [(0, re), (TILE, im)] {
-                let at = line * 2 * TILE + offset + ears.lane;
-                let before = match ears.tile.from {
-                    Some(from) if start == 0 => &from[at..],
-                    _ => &out[at..],
-                };
-                sum.mul_add(scale, V::load(before)).store(&mut out[at..]);
-            }
+            let of_line = line * 2 * TILE..(line + 1) * 2 * TILE;
+            let out = &mut out[of_line.clone()][..2 * TILE];
+            let before = match ears.tile.from {
+                Some(from) if start == 0 => &from[of_line][..2 * TILE],
+                _ => &*out,
+            };
+            let [re_before, im_before] = [0, TILE].map(|at| V::load(&before[at + ears.lane..]));
+            re.mul_add(scale, re_before).store(&mut out[ears.lane..]);
+            im.mul_add(scale, im_before)
+                .store(&mut out[TILE + ears.lane..]);
         }
     }
 }
