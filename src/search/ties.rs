@@ -20,7 +20,7 @@ use crate::threads;
 const SHARES: usize = 4;
 
 /// Levels this near are alike.
-const AS_LOUD_DB: f64 = 0.01;
+const AS_LOUD_DB: f64 = 0.02;
 
 /// The moves are tried from at most so many hangs.
 const MOST_STEPS: usize = 4;
