@@ -173,10 +173,7 @@ def test_one_hole_costs_what_the_functions_say() -> None:
         assert row.objective_change_db == pytest.approx(moved_db - base_db, abs=0.01)
         assert row.closing_force_change_n == pytest.approx(moved_n - base_n, abs=1e-6)
     buildable = [row for row in rows if row.missed is None]
-    # The answer is the louder of hangs as good as the best: a hole may lead back to the best.
-    given_away_db = found.objective_db - found.least_objective_db
-    assert given_away_db <= 0.01
-    assert all(row.objective_change_db >= -given_away_db - 1e-9 for row in buildable)
+    assert all(row.objective_change_db >= -1e-9 for row in buildable)
 
 
 def test_no_hang_of_all_there_are_beats_the_front_in_both() -> None:
