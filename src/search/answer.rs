@@ -92,6 +92,12 @@ impl Found {
             runs_db,
         }
     }
+
+    /// Answers another one than the best, or, of a search cut short, a better one.
+    pub(super) fn answer(&mut self, other: Scored) {
+        self.least_db = self.least_db.min(other.score.objective_db);
+        self.best = other;
+    }
 }
 
 /// Works out all that is answered about `found`.

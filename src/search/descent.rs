@@ -16,7 +16,7 @@ use crate::error::Result;
 use std::cmp::Ordering;
 
 /// Gains smaller than this are rounding.
-const LEAST_GAIN_DB: f64 = 1e-9;
+pub(super) const LEAST_GAIN_DB: f64 = 1e-9;
 
 /// How good a candidate is: constraints before the objective.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,6 +6,7 @@
 //! them ([`Descent`]).
 
 use super::anneal::{Cooling, anneal};
+use super::around::Surroundings;
 use super::candidate::Candidate;
 use super::descent::{Descent, End, Scored};
 use super::detail::Detail;
@@ -64,22 +65,23 @@ pub(super) const AS_GOOD_DB: f64 = 0.01;
 /// What every heat of a search is run with.
 pub(super) struct Heat<'p, 's> {
     problem: &'p Problem<'s>,
+    near: &'p Problem<'s>,
     sketch: Problem<'s>,
-    near: Problem<'s>,
     straight: &'p Scored,
     handle: &'p Handle,
 }
 
 impl<'p, 's> Heat<'p, 's> {
-    pub(super) fn new(
-        problem: &'p Problem<'s>,
-        straight: &'p Scored,
-        handle: &'p Handle,
-    ) -> Result<Self> {
+    pub(super) fn new(around: Surroundings<'p, 's>, straight: &'p Scored) -> Result<Self> {
+        let Surroundings {
+            problem,
+            near,
+            handle,
+        } = around;
         Ok(Self {
             problem,
+            near,
             sketch: problem.coarser(Detail::sketch(problem.study))?,
-            near: problem.coarser(Detail::near(problem.study))?,
             straight,
             handle,
         })
@@ -102,7 +104,7 @@ impl<'p, 's> Heat<'p, 's> {
         let chosen = chosen.take(walks).collect();
         let cooling = self.long_enough(NEAR, share(NEAR_SHARE) / walks as f64);
         let seed = seed.wrapping_add(SKETCHED_WALKS as u64);
-        let mut walked = self.walk(&self.near, chosen, cooling, seed)?;
+        let mut walked = self.walk(self.near, chosen, cooling, seed)?;
         walked.sort_by(Scored::by_score);
         let descent = share(DESCENTS_SHARE) as u64 / walks as u64;
         let others = walked.split_off(FIRST_DESCENTS.min(walked.len()));
@@ -125,7 +127,7 @@ impl<'p, 's> Heat<'p, 's> {
         let cooling = self.long_enough(POLISHING, share as f64);
         let seed = seed.wrapping_add((SKETCHED_WALKS + NEAR_WALKS) as u64);
         let starts = chosen.iter().map(|&run| runs[run].best.candidate.clone());
-        let walked = self.walk(&self.near, starts.collect(), cooling, seed)?;
+        let walked = self.walk(self.near, starts.collect(), cooling, seed)?;
         let ends = self.descend(walked, share, runs)?;
         for (run, end) in chosen.into_iter().zip(ends) {
             if end.best.score.betters(runs[run].best.score) {
@@ -224,14 +226,22 @@ pub(super) fn best_of(ends: &[End]) -> Option<&Scored> {
     })
 }
 
+/// The ends that are as good as the best of them, the best first.
+pub(super) fn as_good(runs: &[End]) -> Vec<Scored> {
+    let Some(Scored { score: least, .. }) = best_of(runs) else {
+        return Vec::new();
+    };
+    let ends = runs.iter().map(|end| &end.best);
+    let as_good = ends.filter(|end| {
+        end.score.violation <= least.violation + AS_MISSED
+            && end.score.objective_db <= least.objective_db + AS_GOOD_DB
+    });
+    let mut as_good: Vec<Scored> = as_good.cloned().collect();
+    as_good.sort_by(Scored::by_score);
+    as_good
+}
+
 /// Whether at least two of the runs ended as well as the best of them.
 pub(super) fn agree(runs: &[End]) -> bool {
-    let Some(Scored { score: least, .. }) = best_of(runs) else {
-        return false;
-    };
-    let as_good = runs.iter().map(|end| end.best.score).filter(|score| {
-        score.violation <= least.violation + AS_MISSED
-            && score.objective_db <= least.objective_db + AS_GOOD_DB
-    });
-    as_good.count() > 1
+    as_good(runs).len() > 1
 }

@@ -12,11 +12,12 @@
 //!
 //! With a study of several airs or with tolerances the objective is the mean or the worst of theirs.
 //! Walks that cool, from curves of the stationary-phase law and other starts, then descents exact
-//! over single, pair, bend and block moves; a proof looks at every candidate. The same seed gives
-//! the same answer for any number of threads.
+//! over single, pair, bend and block moves, and two of these at once from the best; a proof looks at
+//! every candidate. The same seed gives the same answer for any number of threads.
 
 mod anneal;
 pub mod answer;
+mod around;
 mod beyond;
 mod building;
 mod candidate;
@@ -65,11 +66,12 @@ pub use turn::{Now, Turn, turn};
 use crate::error::{InputError, Result};
 use crate::model::{Study, Valid};
 use answer::Found;
+use around::Surroundings;
 use candidate::Variables;
 use descent::Score;
 use detail::Detail;
 use problem::Problem;
-use race::race;
+use race::{Most, race};
 pub use sound::Sound;
 use starts::{best_curve, best_straight};
 
@@ -148,10 +150,9 @@ fn shortened(study: &Study, count: usize) -> Study {
     shorter
 }
 
-/// Share of a budget that the straight hangs may use, and that finding the louder and smoother of
-/// equals may.
+/// Share of a budget that the straight hangs may use, and that looking around the best may.
 const STRAIGHT_SHARE: u64 = 5;
-const TIES_SHARE: u64 = 10;
+const AROUND_SHARE: u64 = 10;
 
 fn optimise_count(
     study: &Valid<Study>,
@@ -159,22 +160,34 @@ fn optimise_count(
     handle: &Handle,
 ) -> Result<(Score, Answer)> {
     let problem = Problem::new(study, Detail::full(study))?;
+    let near = problem.coarser(Detail::near(study))?;
     let budget = options.budget_evaluations.unwrap_or(u64::MAX);
     let before = handle.evaluations();
     let straight = best_straight(&problem, budget / STRAIGHT_SHARE, handle)?;
-    let ties = budget / TIES_SHARE;
-    let left = (budget - ties).saturating_sub(handle.evaluations() - before);
-    let (mut found, others) = if options.prove {
+    let around = budget / AROUND_SHARE;
+    let left = (budget - around).saturating_sub(handle.evaluations() - before);
+    let surroundings = Surroundings {
+        problem: &problem,
+        near: &near,
+        handle,
+    };
+    let (mut found, alike) = if options.prove {
         let (best, whole) = prove::enumerate(&problem, left, handle)?;
         let ended = if whole {
             Ended::Proved
         } else {
             Ended::BudgetSpent
         };
-        (Found::new(best, ended, Vec::new()), Vec::new())
+        let seen = surroundings.look(best, around)?;
+        (Found::new(seen.best, ended, Vec::new()), seen.alike)
     } else {
-        race(&problem, &straight, options.seed, left, handle)?
+        let most = Most {
+            heats: left,
+            around,
+        };
+        race(surroundings, &straight, options.seed, most)?
     };
-    found.best = ties::broken(&problem, &found.best, &others, ties, handle)?;
+    let left = budget.saturating_sub(handle.evaluations() - before);
+    found.answer(ties::broken(surroundings, &found.best, alike, left)?);
     answer::of(&problem, found, &straight, handle)
 }

@@ -173,7 +173,10 @@ def test_one_hole_costs_what_the_functions_say() -> None:
         assert row.objective_change_db == pytest.approx(moved_db - base_db, abs=0.01)
         assert row.closing_force_change_n == pytest.approx(moved_n - base_n, abs=1e-6)
     buildable = [row for row in rows if row.missed is None]
-    assert all(row.objective_change_db >= -1e-9 for row in buildable)
+    # The answer may be louder or smoother than the least of all; no hole leads below that one.
+    back_db = found.least_objective_db - found.objective_db
+    assert -0.01 <= back_db <= 0.0
+    assert all(row.objective_change_db >= back_db - 1e-9 for row in buildable)
 
 
 def test_no_hang_of_all_there_are_beats_the_front_in_both() -> None:

@@ -133,6 +133,7 @@ def test_a_budget_in_seconds_ends_the_search_in_time() -> None:
 def test_no_more_evaluations_are_made_than_the_budget(budget: int, prove: bool) -> None:
     found = ha.optimise_splays(small_study(), prove=prove, budget_evaluations=budget)
     assert found.evaluations <= budget
+    assert found.least_objective_db <= found.objective_db + 1e-9
     assert found.ended == "budget spent"
 
 
