@@ -48,7 +48,7 @@ pub struct Answer {
     /// The least objective met; that of the answer may be greater by 0.01 dB,
     /// where it is louder or smoother.
     pub least_objective_db: f64,
-    /// Where each run of the search ended; the answer is polished further.
+    /// Where each run of the search ended.
     pub runs_db: Vec<f64>,
     /// Ends of ranges at which the answer stands.
     pub beyond: Vec<Beyond>,

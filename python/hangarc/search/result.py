@@ -257,8 +257,8 @@ class SearchResult(Ended):
         The least objective met. Of hangs within 0.01 dB of it the louder, then the smoother is the
         answer.
     runs_db : ndarray, shape (runs,)
-        The objective at which each run of the search ended, each on its own. The best end is then
-        polished, so `least_objective_db` may be less.
+        The objective at which each run of the search ended, each on its own. A run that ended where
+        two moves together led to a better hang counts as ended there.
     beyond : tuple of Beyond
         Ends of ranges at which the answer stands.
     sound : Sound
