@@ -34,11 +34,11 @@ def optimise_splays(
     `study.goals`. Several runs, each on its own, walk and cool (Kirkpatrick, Gelatt and Vecchi,
     Science 220, 1983) among sketches, with fewer seats and frequencies, then with all seats,
     and end in a descent that goes on until no single, pair, bend or block move betters; from
-    the best end two such moves are tried together. They start from curves of the stationary-
-    phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), a straight hang and the study's own
-    pins. Of hangs within 0.01 dB of the best, the louder and then the smoother is the answer.
-    Stated limits, the slip clutch's band, the reachable tilts and the trim height are hard
-    constraints. The same seed gives the same answer for any number of threads.
+    the best end two such moves are tried together. They start from curves of the
+    stationary-phase law (Gölles and Zotter, Acta Acustica 7:52, 2023), a straight hang and the
+    study's own pins. Of hangs within 0.01 dB of the best, the louder and then the smoother is
+    the answer. Stated limits, the slip clutch's band, the reachable tilts and the trim height
+    are hard constraints. The same seed gives the same answer for any number of threads.
 
     Parameters
     ----------
