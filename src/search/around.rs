@@ -6,10 +6,9 @@
 
 use super::candidate::Candidate;
 use super::constraints::violation;
-use super::descent::{Descent, LEAST_GAIN_DB, Score, Scored};
+use super::descent::{AS_GOOD_DB, Descent, LEAST_GAIN_DB, Score, Scored};
 use super::evaluator::Evaluator;
 use super::handle::Handle;
-use super::heat::AS_GOOD_DB;
 use super::moves::Move;
 use super::problem::Problem;
 use crate::error::Result;

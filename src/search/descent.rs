@@ -18,6 +18,9 @@ use std::cmp::Ordering;
 /// Gains smaller than this are rounding.
 pub(super) const LEAST_GAIN_DB: f64 = 1e-9;
 
+/// Objectives this near are alike: a tenth of what a line more or less in each band changes.
+pub(super) const AS_GOOD_DB: f64 = 0.01;
+
 /// How good a candidate is: constraints before the objective.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Score {

@@ -8,7 +8,7 @@
 use super::anneal::{Cooling, anneal};
 use super::around::Surroundings;
 use super::candidate::Candidate;
-use super::descent::{Descent, End, Scored};
+use super::descent::{AS_GOOD_DB, Descent, End, Scored};
 use super::detail::Detail;
 use super::handle::Handle;
 use super::moves::strides;
@@ -58,9 +58,6 @@ const LEAST_WALK: f64 = 50.0;
 
 /// Misses of the constraints this near are alike.
 const AS_MISSED: f64 = 1e-12;
-
-/// Objectives this near are alike: a tenth of what a line more or less in each band changes.
-pub(super) const AS_GOOD_DB: f64 = 0.01;
 
 /// What every heat of a search is run with.
 pub(super) struct Heat<'p, 's> {

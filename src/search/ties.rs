@@ -1,8 +1,7 @@
 //! Of hangs as good as the best, which one? The louder, then the smoother.
 
 use super::around::Surroundings;
-use super::descent::Scored;
-use super::heat::AS_GOOD_DB;
+use super::descent::{AS_GOOD_DB, Scored};
 use crate::error::Result;
 
 /// Levels this near are alike.
